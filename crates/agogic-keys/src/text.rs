@@ -1,0 +1,272 @@
+//! From a text to the keys a typist means to press.
+
+use unicode_normalization::UnicodeNormalization;
+
+use crate::{Assignment, Board, Code, Modifier, ModifierSet};
+
+/// What to do with a character that no key of the board writes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Unsupported {
+    /// Refuse the text and name the first such character.
+    #[default]
+    Refuse,
+    /// Leave the character out, and count it.
+    Skip,
+}
+
+/// One key the typist means to press, with the key to hold for it, if any.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Step {
+    /// The key to press.
+    pub code: Code,
+    /// The key to hold meanwhile.
+    pub holder: Option<Code>,
+    /// The modifiers the press is meant to carry.
+    pub with: ModifierSet,
+    /// First key of a word.
+    pub word_start: bool,
+    /// The step belongs to an inserted shortcut, not to the text.
+    pub shortcut: bool,
+}
+
+/// Why a text was refused. The texts continue "failed to read the text: …".
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum TextError {
+    /// Nothing to type.
+    #[error("it holds no character that can be typed")]
+    Empty,
+    /// Characters without a key.
+    #[error(
+        "line {line}, character {column}: no key writes `{character}` (U+{code_point:04X}); {count} of {total} \
+         characters have no key. Use a text in the letters of the board, or set `unsupported = \"skip\"` to \
+         leave such characters out",
+        code_point = *.character as u32
+    )]
+    NoKey {
+        /// The first such character.
+        character: char,
+        /// Its line, from 1.
+        line: usize,
+        /// Its place in the line, from 1.
+        column: usize,
+        /// How many characters have no key.
+        count: usize,
+        /// How many characters there are.
+        total: usize,
+    },
+    /// A character needs Shift and nothing on the board gives it.
+    #[error("nothing on the board can hold Shift for {0}")]
+    NoShift(Code),
+}
+
+/// A text as steps, computed once per study and shared by all typists.
+#[derive(Clone, Debug)]
+pub struct TextPlan {
+    steps: Vec<Step>,
+    words: usize,
+    replaced: usize,
+    skipped: usize,
+}
+
+/// Typographic signs with a plain equivalent on the board.
+fn plain(c: char) -> Option<&'static str> {
+    Some(match c {
+        '\u{2018}' | '\u{2019}' | '\u{201A}' | '\u{2032}' => "'",
+        '\u{201C}' | '\u{201D}' | '\u{201E}' | '\u{2033}' | '\u{AB}' | '\u{BB}' => "\"",
+        '\u{2010}'..='\u{2012}' | '\u{2212}' => "-",
+        '\u{2013}' | '\u{2014}' => " - ",
+        '\u{2026}' => "...",
+        '\u{A0}' | '\u{202F}' | '\u{2009}' => " ",
+        _ => return None,
+    })
+}
+
+impl TextPlan {
+    /// Plans `text` on a board.
+    ///
+    /// # Definition
+    /// Each character becomes the key that writes it; a capital or shifted sign is made by holding the key
+    /// that [`Assignment::holder`] names. Runs of white space within a line count as one space; a line
+    /// break becomes a space, a blank line becomes Enter. Typographic quotes, dashes and dots become their
+    /// plain forms and accented letters their base letter; [`TextPlan::replaced`] counts them.
+    ///
+    /// # Errors
+    /// An empty text; characters without a key when `unsupported` is [`Unsupported::Refuse`].
+    pub fn new(
+        text: &str,
+        board: &Board,
+        assignment: &Assignment,
+        unsupported: Unsupported,
+    ) -> Result<Self, TextError> {
+        let mut plan = Self { steps: Vec::with_capacity(text.len()), words: 0, replaced: 0, skipped: 0 };
+        let mut total = 0;
+        let mut first_bad = None;
+        let mut pending: Option<char> = None;
+        let mut breaks = 0;
+        let (mut line, mut column) = (1, 0);
+        for c in text.trim_start_matches('\u{FEFF}').chars() {
+            if c == '\n' {
+                line += 1;
+                column = 0;
+                breaks += 1;
+                pending = Some(if breaks > 1 { '\n' } else { pending.unwrap_or(' ') });
+                continue;
+            }
+            column += 1;
+            if c == '\r' {
+                continue;
+            }
+            if c == ' ' || c == '\t' {
+                pending = pending.or(Some(' '));
+                continue;
+            }
+            breaks = 0;
+            total += 1;
+            let written = plan.expand(c, board);
+            if written.is_empty() {
+                first_bad = first_bad.or(Some((c, line, column)));
+                plan.skipped += 1;
+                continue;
+            }
+            if let Some(space) = pending.take()
+                && !plan.steps.is_empty()
+            {
+                plan.push(space, board, assignment)?;
+            }
+            for c in written {
+                plan.push(c, board, assignment)?;
+            }
+        }
+        if let (Some((character, line, column)), Unsupported::Refuse) = (first_bad, unsupported) {
+            return Err(TextError::NoKey { character, line, column, count: plan.skipped, total });
+        }
+        if plan.steps.is_empty() {
+            return Err(TextError::Empty);
+        }
+        // The text is repeated when a typist types on, so it ends in a space.
+        plan.push(' ', board, assignment)?;
+        Ok(plan)
+    }
+
+    /// The characters actually typed for `c`; empty when there is no key for it.
+    fn expand(&mut self, c: char, board: &Board) -> Vec<char> {
+        let has_key = |c: &char| Code::writing(*c).is_some_and(|(code, _)| board.place(code).is_some());
+        if has_key(&c) {
+            return vec![c];
+        }
+        let instead: Vec<char> = match plain(c) {
+            Some(text) => text.chars().collect(),
+            // The base letter of an accented one: its canonical decomposition without the marks.
+            None => c.nfd().filter(has_key).collect(),
+        };
+        if !instead.is_empty() {
+            self.replaced += 1;
+        }
+        instead
+    }
+
+    fn push(&mut self, c: char, board: &Board, assignment: &Assignment) -> Result<(), TextError> {
+        let (code, shift) = Code::writing(c).expect("expand() lets only written characters through");
+        let (holder, with) = if shift {
+            let holder = assignment.holder(board, code, Modifier::Shift).ok_or(TextError::NoShift(code))?;
+            (Some(holder), ModifierSet::NONE.with(Modifier::Shift))
+        } else {
+            (None, ModifierSet::NONE)
+        };
+        let after_gap = self.steps.last().is_none_or(|step| is_gap(step.code));
+        let word_start = after_gap && !is_gap(code);
+        self.words += usize::from(word_start);
+        self.steps.push(Step { code, holder, with, word_start, shortcut: false });
+        Ok(())
+    }
+
+    /// The steps in order; never empty.
+    pub fn steps(&self) -> &[Step] {
+        &self.steps
+    }
+
+    /// Words: runs of keys between Space, Enter and Tab.
+    pub fn words(&self) -> usize {
+        self.words
+    }
+
+    /// Characters that were typed as a plainer form.
+    pub fn replaced(&self) -> usize {
+        self.replaced
+    }
+
+    /// Characters that were left out because no key writes them.
+    pub fn skipped(&self) -> usize {
+        self.skipped
+    }
+}
+
+fn is_gap(code: Code) -> bool {
+    matches!(code.character(false), Some(' ' | '\n' | '\t'))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn plan(text: &str, unsupported: Unsupported) -> Result<TextPlan, TextError> {
+        let board = Board::row_staggered();
+        let assignment =
+            Assignment::resting(&board, [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift]);
+        TextPlan::new(text, &board, &assignment, unsupported)
+    }
+
+    fn written(plan: &TextPlan) -> String {
+        plan.steps().iter().map(|s| s.code.character(s.with.has(Modifier::Shift)).unwrap()).collect()
+    }
+
+    #[test]
+    fn what_is_planned_is_what_stands_there() {
+        let text = "Rain, 9 mm (\"so far\"). Is it? Yes!";
+        let planned = plan(text, Unsupported::Refuse).unwrap();
+        assert_eq!(written(&planned), format!("{text} "));
+        assert_eq!(planned.words(), 8);
+        assert!(planned.steps()[0].word_start && !planned.steps()[1].word_start);
+    }
+
+    #[test]
+    fn line_breaks_become_spaces_and_blank_lines_enter() {
+        let planned = plan("\u{FEFF}  one\r\ntwo \n\n\n  three\n\n", Unsupported::Refuse).unwrap();
+        assert_eq!(written(&planned), "one two\nthree ");
+    }
+
+    #[test]
+    fn typographic_signs_and_accents_are_replaced_and_counted() {
+        let planned = plan("“Café”…", Unsupported::Refuse).unwrap();
+        assert_eq!(written(&planned), "\"Cafe\"... ");
+        assert_eq!(planned.replaced(), 4);
+    }
+
+    #[test]
+    fn another_alphabet_is_refused_with_the_place() {
+        let refused = plan("tide\nприлив", Unsupported::Refuse).unwrap_err();
+        assert_eq!(refused, TextError::NoKey { character: 'п', line: 2, column: 1, count: 6, total: 10 });
+        let skipped = plan("tide\nприлив", Unsupported::Skip).unwrap();
+        assert_eq!((written(&skipped).as_str(), skipped.skipped()), ("tide ", 6));
+    }
+
+    #[test]
+    fn nothing_to_type_is_an_error() {
+        for (text, unsupported) in
+            [("", Unsupported::Refuse), (" \n\t ", Unsupported::Refuse), ("прилив", Unsupported::Skip)]
+        {
+            assert_eq!(plan(text, unsupported).unwrap_err(), TextError::Empty);
+        }
+    }
+
+    #[test]
+    fn every_capital_is_held_with_the_opposite_hand() {
+        let board = Board::row_staggered();
+        let planned = plan("ABCDEFGHIJKLMNOPQRSTUVWXYZ", Unsupported::Refuse).unwrap();
+        for step in &planned.steps()[..26] {
+            let holder = board.place(step.holder.unwrap()).unwrap();
+            assert!(holder.hand.opposite_to(board.place(step.code).unwrap().hand), "{}", step.code);
+        }
+    }
+}

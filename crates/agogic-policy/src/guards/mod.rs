@@ -1,0 +1,138 @@
+//! Guards: conditions that compose on any rule, always in the same order.
+
+use agogic_keys::Span;
+
+use crate::registry::Param;
+use crate::{Decision, Encounter};
+
+/// Guards around a rule.
+///
+/// # Definition
+/// From the inside out: `other_hand` (the rule sees only keys of the opposite hand; time alone may still
+/// make a hold), the rule itself, `bare_hold`, `dwell_floor`, `lull`. The order is fixed, so a set of
+/// guards means one thing.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Guards {
+    /// No hold when the previous press is closer than this: decided as a tap at once.
+    pub lull: Option<Span>,
+    /// No hold unless the key is down for at least this long.
+    pub dwell_floor: Option<Span>,
+    /// Only keys of the opposite hand can make it a hold.
+    pub other_hand: bool,
+    /// A key still undecided and still down after this long is a hold.
+    pub bare_hold: Option<Span>,
+}
+
+/// A guard as the registry knows it.
+#[derive(Clone, Copy, Debug)]
+pub struct GuardEntry {
+    /// Its number; `None` for a guard that is on or off.
+    pub param: Option<Param>,
+    /// Name in the spec.
+    pub name: &'static str,
+    /// The guard in a sentence.
+    pub summary: &'static str,
+    /// Source or reasoning.
+    pub source: &'static str,
+}
+
+const fn ms(name: &'static str, default: f64, doc: &'static str) -> Option<Param> {
+    Some(Param { name, unit: "ms", default, min: 0.0, max: 5000.0, doc })
+}
+
+/// Every guard, in the order shown to people.
+pub const GUARDS: &[GuardEntry] = &[
+    GuardEntry {
+        name: "lull_ms",
+        summary: "no hold when the previous press is closer than this; decided as a tap at once",
+        param: ms("lull_ms", 120.0, "shortest time since the previous press that allows a hold"),
+        source: "common practice, no source: people pause before an intended modifier",
+    },
+    GuardEntry {
+        name: "dwell_floor_ms",
+        summary: "no hold unless the key is down for at least this long",
+        param: ms("dwell_floor_ms", 80.0, "shortest dwell that allows a hold"),
+        source: "common practice, no source: 50 ms in general, 80-100 ms under the resting fingers",
+    },
+    GuardEntry {
+        name: "other_hand",
+        summary: "only a key of the opposite hand can make it a hold; thumbs on a wide space bar do not count",
+        param: None,
+        source: "common practice, no source: shortcuts are made with two hands, many rolls with one",
+    },
+    GuardEntry {
+        name: "bare_hold_ms",
+        summary: "a key still undecided and still down after this long is a hold, whatever other keys do",
+        param: ms("bare_hold_ms", 500.0, "dwell from which an undecided press is a hold"),
+        source: "common practice, no source: what a hold without a target key needs",
+    },
+];
+
+impl Guards {
+    /// Wraps one decision of a rule.
+    #[inline]
+    pub fn around(&self, encounter: &Encounter<'_>, rule: impl FnOnce(&Encounter<'_>) -> Decision) -> Decision {
+        if let (Some(least), Some(lull)) = (self.lull, encounter.lull)
+            && lull < least
+        {
+            return Decision::tap(Span::ZERO);
+        }
+        let mut decision = if self.other_hand { rule(&encounter.other_hand_only()) } else { rule(encounter) };
+        if let Some(late) = self.bare_hold
+            && decision.after > late
+            && encounter.dwell >= late
+        {
+            decision = Decision::hold(late);
+        }
+        if let Some(floor) = self.dwell_floor {
+            if encounter.dwell < floor {
+                // The release settles it, if the rule has not called a tap before.
+                decision = match decision.role {
+                    crate::Role::Tap => Decision::tap(decision.after.min(encounter.dwell)),
+                    crate::Role::Hold => Decision::tap(encounter.dwell),
+                };
+            } else if decision.is_hold() {
+                decision.after = decision.after.max(floor);
+            }
+        }
+        decision
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use agogic_keys::{Hand, Instant};
+
+    fn encounter(dwell: u64) -> Encounter<'static> {
+        Encounter::new("KeyF".parse().unwrap(), Hand::Left, Instant(0), Span(dwell))
+    }
+
+    #[test]
+    fn lull_taps_at_once_and_spares_the_first_press() {
+        let guards = Guards { lull: Some(Span(100)), ..Guards::default() };
+        let hold = |_: &Encounter<'_>| Decision::hold(Span(50));
+        assert_eq!(guards.around(&encounter(300).with_lull(Span(99)), hold), Decision::tap(Span::ZERO));
+        assert_eq!(guards.around(&encounter(300).with_lull(Span(100)), hold), Decision::hold(Span(50)));
+        assert_eq!(guards.around(&encounter(300), hold), Decision::hold(Span(50)));
+    }
+
+    #[test]
+    fn the_floor_defers_a_hold_and_turns_short_ones_into_taps() {
+        let guards = Guards { dwell_floor: Some(Span(80)), ..Guards::default() };
+        let hold = |_: &Encounter<'_>| Decision::hold(Span(50));
+        assert_eq!(guards.around(&encounter(79), hold), Decision::tap(Span(79)));
+        assert_eq!(guards.around(&encounter(80), hold), Decision::hold(Span(80)));
+        // A rule that would wait past the release need not: the floor was missed.
+        assert_eq!(guards.around(&encounter(60), |_| Decision::tap(Span(75))), Decision::tap(Span(60)));
+        assert_eq!(guards.around(&encounter(90), |_| Decision::tap(Span(95))), Decision::tap(Span(95)));
+    }
+
+    #[test]
+    fn bare_holds_are_caught_by_time() {
+        let guards = Guards { bare_hold: Some(Span(500)), ..Guards::default() };
+        let lone = |e: &Encounter<'_>| Decision::tap(e.dwell);
+        assert_eq!(guards.around(&encounter(499), lone), Decision::tap(Span(499)));
+        assert_eq!(guards.around(&encounter(501), lone), Decision::hold(Span(500)));
+    }
+}

@@ -1,0 +1,37 @@
+//! Rules that decide whether a dual-role key was tapped or held.
+//!
+//! *In*: an [`Encounter`], one press of a dual-role key with the events around it. *Out*: a [`Decision`]:
+//! a role and the time it was taken. A policy is a pure, causal function. It has no clock, no randomness
+//! and no way to learn what the typist meant; this crate does not depend on the typist model.
+//!
+//! One rule a file, one line in [`RULES`]. The command line, the spec reader, the docs and the
+//! conformance tests all iterate that registry.
+//!
+//! ```
+//! use agogic_policy::{Contact, Encounter, Role, Setting};
+//! use agogic_keys::{Code, Hand, Instant, Span};
+//!
+//! // F goes down, E follows 60 ms later and is released 40 ms before F: an enclosed key.
+//! let f: Code = "KeyF".parse().unwrap();
+//! let contacts = [Contact { code: "KeyI".parse().unwrap(), hand: Hand::Right, down: 60_000, up: 140_000 }];
+//! let encounter = Encounter::new(f, Hand::Left, Instant(0), Span::from_ms(180.0)).with_contacts(&contacts);
+//!
+//! let enclosed = Setting::rule("enclosed", &[]).unwrap();
+//! let decision = enclosed.decide(&encounter);
+//! assert_eq!(decision.role, Role::Hold);
+//! assert_eq!(decision.after, Span::from_ms(140.0));
+//! ```
+
+mod decision;
+mod encounter;
+mod guards;
+mod registry;
+mod rules;
+mod setting;
+
+pub use decision::{Decision, Role};
+pub use encounter::{Contact, Encounter, EncounterScan};
+pub use guards::{GUARDS, GuardEntry, Guards};
+pub use registry::{Param, Policy, RULES, RuleEntry, rule};
+pub use rules::{DwellCutoff, Enclosed, FirstContact, OverlapShare};
+pub use setting::{Setting, SettingError};

@@ -1,0 +1,134 @@
+//! A number with everything needed to judge it.
+
+use serde::{Deserialize, Serialize};
+
+use crate::level::Level;
+
+/// A lower and an upper limit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Interval {
+    /// Lower limit.
+    pub lo: f64,
+    /// Upper limit.
+    pub hi: f64,
+}
+
+impl Interval {
+    /// Whether the limits enclose `value`, ends included.
+    pub fn contains(&self, value: f64) -> bool {
+        self.lo <= value && value <= self.hi
+    }
+
+    /// Distance between the limits.
+    pub fn width(&self) -> f64 {
+        self.hi - self.lo
+    }
+}
+
+/// An estimate with its error, interval, method, level and unit of replication.
+///
+/// # Shape
+/// Every field is written. A missing number is `null`, never zero, and `reason`
+/// then says why. Infinities and NaN are never stored.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Estimate {
+    /// The estimate itself.
+    pub value: Option<f64>,
+    /// Why the value, the error or a limit is missing, or what a bound rests on.
+    pub reason: Option<String>,
+    /// Standard error of the value over repetitions of the sampling of units.
+    ///
+    /// In a simulation the units are simulated, so this is the Monte Carlo
+    /// standard error.
+    pub mcse: Option<f64>,
+    /// Lower limit.
+    pub lo: Option<f64>,
+    /// Upper limit.
+    pub hi: Option<f64>,
+    /// How the interval was made.
+    pub method: String,
+    /// Confidence level of the interval.
+    pub level: f64,
+    /// What is counted in `n` and resampled, such as "typist".
+    pub unit: String,
+    /// Number of units that carried information.
+    pub n: u64,
+}
+
+impl Estimate {
+    /// An estimate with a value and, for now, no error or interval.
+    ///
+    /// A value that is not finite becomes missing, with a reason.
+    pub fn new(value: f64, method: &str, level: Level, unit: &str, n: u64) -> Self {
+        let estimate = Estimate {
+            value: None,
+            reason: None,
+            mcse: None,
+            lo: None,
+            hi: None,
+            method: method.to_owned(),
+            level: level.confidence(),
+            unit: unit.to_owned(),
+            n,
+        };
+        if value.is_finite() {
+            Estimate { value: Some(value), ..estimate }
+        } else {
+            estimate.because("the value is not a finite number")
+        }
+    }
+
+    /// An estimate whose value is not known, and why.
+    pub fn unknown(reason: &str, method: &str, level: Level, unit: &str, n: u64) -> Self {
+        Estimate { value: None, ..Estimate::new(0.0, method, level, unit, n) }.because(reason)
+    }
+
+    /// Sets the standard error; one that is not finite stays missing.
+    pub fn with_mcse(self, mcse: f64) -> Self {
+        Estimate { mcse: finite(mcse), ..self }
+    }
+
+    /// Sets both limits; limits that are not finite stay missing.
+    pub fn with_interval(self, interval: Interval) -> Self {
+        Estimate { lo: finite(interval.lo), hi: finite(interval.hi), ..self }
+    }
+
+    /// States why something is missing, or what a bound rests on.
+    pub fn because(self, reason: &str) -> Self {
+        Estimate { reason: Some(reason.to_owned()), ..self }
+    }
+
+    /// The interval, if both limits are known.
+    pub fn interval(&self) -> Option<Interval> {
+        Some(Interval { lo: self.lo?, hi: self.hi? })
+    }
+}
+
+fn finite(value: f64) -> Option<f64> {
+    value.is_finite().then_some(value)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn unknown_is_null_with_a_reason() {
+        let unknown = Estimate::unknown("no events", "wilson", Level::P95, "typist", 0);
+        let json = serde_json::to_value(&unknown).unwrap();
+        assert!(json["value"].is_null() && json["lo"].is_null() && json["mcse"].is_null());
+        assert_eq!(json["reason"], "no events");
+        assert_eq!(serde_json::from_value::<Estimate>(json).unwrap(), unknown);
+    }
+
+    #[test]
+    fn what_is_not_finite_is_missing() {
+        let nan = Estimate::new(f64::NAN, "m", Level::P95, "typist", 3);
+        assert!(nan.value.is_none() && nan.reason.is_some());
+        let open = Estimate::new(1.0, "m", Level::P95, "typist", 3)
+            .with_mcse(f64::INFINITY)
+            .with_interval(Interval { lo: 0.0, hi: f64::INFINITY });
+        assert_eq!((open.mcse, open.lo, open.hi), (None, Some(0.0), None));
+        assert!(open.interval().is_none());
+    }
+}

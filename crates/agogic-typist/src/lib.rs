@@ -1,0 +1,38 @@
+//! Synthetic typists: people as draws from a population, and the key events they make.
+//!
+//! *In*: a [`Population`], the steps of a text, addressed random streams. *Out*: a [`Session`]: presses on
+//! a clock and, in a separate array, what each press was meant to be.
+//!
+//! Two levels. A [`Typist`] is a vector of [traits](TRAITS) drawn from a multivariate normal on the log or
+//! logit scale. Keystrokes of a typist have an interval to the press before and a dwell. **Overlap is never
+//! drawn**: keys overlap when an interval turns out shorter than a dwell, so rollover is a consequence of
+//! speed, dwell and their spreads. Every number has an entry with its provenance in the [register](register()).
+//!
+//! ```
+//! use agogic_keys::{Assignment, Board, Modifier, TextPlan, Unsupported, Workload};
+//! use agogic_typist::{Performer, Population, Typist};
+//!
+//! let board = Board::row_staggered();
+//! let order = [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift];
+//! let assignment = Assignment::resting(&board, order);
+//! let plan = TextPlan::new("The tide turns at noon.", &board, &assignment, Unsupported::Refuse).unwrap();
+//! let population = Population::volunteers();
+//! let typist = Typist::draw(&population, 1, 0);
+//! let session = Performer::new(&board, &assignment).perform(&typist, &plan, &Workload::none(), 1, 0, 100);
+//! assert!(session.presses.windows(2).all(|pair| pair[0].down < pair[1].down));
+//! ```
+
+mod movement;
+mod observe;
+mod perform;
+mod population;
+mod register;
+mod typist;
+mod volunteers;
+
+pub use movement::{Movement, MovementClass};
+pub use observe::{Observed, observe};
+pub use perform::{Performer, Session};
+pub use population::{Correlation, Population, PopulationError, TraitSpread};
+pub use register::{Entry, Provenance, register};
+pub use typist::{CONSTANTS, Constant, ConstantInfo, Scale, TRAITS, Trait, TraitInfo, Typist};

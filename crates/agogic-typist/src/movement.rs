@@ -1,0 +1,115 @@
+//! From one key to the next: which class of movement it is.
+
+use agogic_keys::{Board, Code, Finger, Hand};
+
+/// The classes of digraph that the typing literature tells apart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[repr(u8)]
+pub enum MovementClass {
+    /// Opposite hands.
+    OtherHand,
+    /// Same hand, another finger, towards the thumb side.
+    Inward,
+    /// Same hand, another finger, towards the little finger.
+    Outward,
+    /// Same hand, same finger, another key.
+    SameFinger,
+    /// The same key again.
+    Repeat,
+    /// To or from a thumb.
+    Thumb,
+}
+
+impl MovementClass {
+    /// How many classes there are.
+    pub const COUNT: usize = 6;
+}
+
+/// Movement classes and fingers of a board, as tables.
+#[derive(Clone, Debug)]
+pub struct Movement {
+    classes: Vec<MovementClass>,
+    digits: [u8; Code::COUNT],
+    fingers: [u8; Code::COUNT],
+    hands: [Hand; Code::COUNT],
+}
+
+impl Movement {
+    /// Tables for a board. Keys the board lacks count as pressed by a thumb.
+    pub fn new(board: &Board) -> Self {
+        let mut digits = [10; Code::COUNT];
+        let mut fingers = [Finger::Thumb as u8; Code::COUNT];
+        let mut hands = [Hand::Either; Code::COUNT];
+        for code in Code::all() {
+            if let Some(place) = board.place(code) {
+                digits[code.index()] = place.digit() as u8;
+                fingers[code.index()] = place.finger as u8;
+                hands[code.index()] = place.hand;
+            }
+        }
+        let classes = Code::all()
+            .flat_map(|from| Code::all().map(move |to| (from, to)))
+            .map(|(from, to)| class_of(board, from, to))
+            .collect();
+        Self { classes, digits, fingers, hands }
+    }
+
+    /// The class of moving `from` one key `to` the next.
+    #[inline]
+    pub fn class(&self, from: Code, to: Code) -> MovementClass {
+        self.classes[from.index() * Code::COUNT + to.index()]
+    }
+
+    /// Number of the finger of the hand that presses `code`, 0–10.
+    #[inline]
+    pub fn digit(&self, code: Code) -> usize {
+        self.digits[code.index()] as usize
+    }
+
+    /// Number of the finger whatever the hand: 0 little to 4 thumb.
+    #[inline]
+    pub fn finger(&self, code: Code) -> usize {
+        self.fingers[code.index()] as usize
+    }
+
+    /// The hand that presses `code`.
+    #[inline]
+    pub fn hand(&self, code: Code) -> Hand {
+        self.hands[code.index()]
+    }
+}
+
+fn class_of(board: &Board, from: Code, to: Code) -> MovementClass {
+    let (Some(a), Some(b)) = (board.place(from), board.place(to)) else { return MovementClass::Thumb };
+    if from == to {
+        MovementClass::Repeat
+    } else if a.finger == Finger::Thumb || b.finger == Finger::Thumb {
+        MovementClass::Thumb
+    } else if a.hand != b.hand {
+        MovementClass::OtherHand
+    } else if a.finger == b.finger {
+        MovementClass::SameFinger
+    } else if b.finger > a.finger {
+        MovementClass::Inward
+    } else {
+        MovementClass::Outward
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn classes_follow_the_fingers() {
+        let movement = Movement::new(&Board::row_staggered());
+        let class = |from: &str, to: &str| movement.class(from.parse().unwrap(), to.parse().unwrap());
+        assert_eq!(class("KeyT", "KeyH"), MovementClass::OtherHand);
+        assert_eq!(class("KeyA", "KeyS"), MovementClass::Inward);
+        assert_eq!(class("KeyE", "KeyA"), MovementClass::Outward);
+        assert_eq!(class("KeyE", "KeyD"), MovementClass::SameFinger);
+        assert_eq!(class("KeyR", "KeyT"), MovementClass::SameFinger);
+        assert_eq!(class("KeyL", "KeyL"), MovementClass::Repeat);
+        assert_eq!(class("KeyE", "Space"), MovementClass::Thumb);
+    }
+}
