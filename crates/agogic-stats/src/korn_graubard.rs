@@ -37,7 +37,7 @@ pub fn korn_graubard(clusters: &Clusters, adjustment: DfAdjustment, level: Level
         DfAdjustment::Unadjusted => "korn-graubard without df adjustment",
     };
     let n = clusters.totals().1;
-    if !clusters.is_proportion() || !(n > 1.0) {
+    if !clusters.is_proportion() || n <= 1.0 {
         let plain = crate::ratio::ratio(clusters, level);
         return Estimate { lo: None, hi: None, method: method.to_owned(), ..plain }
             .because("the interval needs proportions with more than one trial in all");

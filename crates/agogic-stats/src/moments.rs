@@ -56,7 +56,7 @@ pub fn standard_deviation(values: &[f64]) -> Option<f64> {
 pub fn lag1_autocorrelation(values: &[f64]) -> Option<f64> {
     let center = mean(values)?;
     let squares = compensated_sum(values.iter().map(|v| (v - center) * (v - center)));
-    if !(squares > 0.0) {
+    if squares <= 0.0 {
         return None;
     }
     let products = values.windows(2).map(|pair| (pair[0] - center) * (pair[1] - center));

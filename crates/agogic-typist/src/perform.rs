@@ -42,6 +42,8 @@ struct Habits {
     hesitate: [f64; 2],
     log_hesitation: f64,
     hesitation_spread: f64,
+    lift_first: f64,
+    overlap_kept: f64,
     lift: u64,
     log_lead: f64,
     lead_spread: f64,
@@ -67,6 +69,8 @@ impl Habits {
         class[MovementClass::Outward as usize] = same_hand + outward / 2.0;
         class[MovementClass::SameFinger as usize] = typist.get(Trait::SameFinger);
         class[MovementClass::Repeat as usize] = typist.get(Trait::Repeat);
+        let interval_ms = typist.get(Trait::Interval) + typist.constant(Constant::IntervalFloor);
+        let log_interval = libm::log(interval_ms * 1e3);
         let dwell = log(Trait::Dwell);
         let effects = [Constant::LittleDwell, Constant::RingDwell, Constant::MiddleDwell];
         let mut log_dwell = [dwell; 5];
@@ -80,7 +84,7 @@ impl Habits {
         let odds = within / (1.0 - within) * typist.constant(Constant::HesitationWordStart);
         Self {
             class,
-            log_interval: log(Trait::Interval),
+            log_interval,
             interval_spread: typist.get(Trait::IntervalSpread),
             log_dwell,
             dwell_spread: typist.get(Trait::DwellSpread),
@@ -90,8 +94,10 @@ impl Habits {
             tempo_new: typist.constant(Constant::TempoSpread) * libm::sqrt(1.0 - keep * keep),
             word_start: typist.get(Trait::WordStart),
             hesitate: [within, odds / (1.0 + odds)],
-            log_hesitation: log_c(Constant::HesitationMs),
+            log_hesitation: log_interval + libm::log(typist.constant(Constant::HesitationFactor)),
             hesitation_spread: typist.constant(Constant::HesitationSpread),
+            lift_first: typist.get(Trait::LiftFirst),
+            overlap_kept: typist.constant(Constant::OverlapKept),
             lift: Span::from_ms(typist.constant(Constant::LiftMs)).0,
             log_lead: log(Trait::Lead),
             lead_spread: typist.constant(Constant::LeadSpread),
@@ -159,7 +165,8 @@ impl Performer {
     /// An interval is exp(typist + movement class + word start + tempo + noise), plus the time of a
     /// hesitation if there is one. A dwell is exp(typist + finger + noise), its noise correlated with that
     /// of the interval before. A finger must let go of one key before it presses the next; a pressed key
-    /// is otherwise held for its dwell, whatever the other fingers do, and so keys come to overlap.
+    /// is otherwise held for its dwell, and so keys come to overlap. The finger on the key before feels the
+    /// next one strike: a typist's share of would-be overlaps is avoided, the others are shortened.
     ///
     /// The streams are addressed by `seed`, the typist's number and `replicate`. The session ends with the
     /// first step that brings it to `keys` presses.
@@ -246,12 +253,31 @@ impl Hands<'_> {
             down = down.max(press.up.0 + self.habits.lift);
         }
         let at = self.session.presses.len();
+        self.loosen(at, down);
         self.session.presses.push(Press { code, down: Instant(down), up: Instant(down + dwell) });
         self.session.truths.push(truth);
         self.latest[digit] = Some(at);
         self.now = down;
         self.previous = Some(code);
         at
+    }
+
+    /// The finger on the key before lifts as the next one strikes at `down`: sometimes in time, else sooner.
+    fn loosen(&mut self, next: usize, down: u64) {
+        let Some(before) = next.checked_sub(1) else { return };
+        let press = &mut self.session.presses[before];
+        if self.session.truths[before].hold || press.up.0 <= down {
+            return;
+        }
+        let draw: f64 = self.timing.random();
+        let up = if draw < self.habits.lift_first {
+            // Up to one lift time before the strike, and no sooner than the key could come up at all.
+            let gap = (draw / self.habits.lift_first * self.habits.lift as f64) as u64;
+            down.saturating_sub(gap).max(press.down.0 + 1)
+        } else {
+            down + ((press.up.0 - down) as f64 * self.habits.overlap_kept) as u64
+        };
+        press.up = Instant(up);
     }
 
     fn tap(&mut self, step: &Step) {

@@ -40,7 +40,8 @@ impl Scale {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[repr(usize)]
 pub enum Trait {
-    /// Median interval between two letters of opposite hands inside a word, without hesitation.
+    /// Median interval between two letters of opposite hands inside a word, without hesitation, less the
+    /// floor that nobody undercuts ([`Constant::IntervalFloor`]).
     Interval,
     /// Spread of the log interval.
     IntervalSpread,
@@ -50,6 +51,8 @@ pub enum Trait {
     DwellSpread,
     /// Share of presses that follow a hesitation.
     Hesitation,
+    /// Share of would-be overlaps avoided because the finger lifts before the next one strikes.
+    LiftFirst,
     /// Log effect of staying on the same hand.
     SameHand,
     /// Log effect of staying on the same finger.
@@ -93,6 +96,13 @@ pub const TRAITS: &[TraitInfo] = &[
     info(Trait::DwellSpread, "dwell_spread", "log units", Scale::Log, "SD of the log dwell within a typist"),
     info(Trait::Hesitation, "hesitation_share", "share", Scale::Logit, "share of presses that follow a hesitation"),
     info(
+        Trait::LiftFirst,
+        "lift_first_share",
+        "share",
+        Scale::Logit,
+        "share of would-be overlaps avoided because the finger lifts before the next one strikes",
+    ),
+    info(
         Trait::SameHand,
         "same_hand_effect",
         "log units",
@@ -135,6 +145,8 @@ pub const TRAITS: &[TraitInfo] = &[
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[repr(usize)]
 pub enum Constant {
+    /// The least median interval a typist can have.
+    IntervalFloor,
     /// Lag-one correlation of the tempo from press to press.
     TempoPersistence,
     /// SD of the tempo on the log scale.
@@ -143,8 +155,8 @@ pub enum Constant {
     DwellIntervalCorrelation,
     /// Log effect of moving outward rather than inward on one hand.
     Outward,
-    /// Median time a hesitation adds.
-    HesitationMs,
+    /// Median time a hesitation adds, as a multiple of the typist's median interval.
+    HesitationFactor,
     /// Spread of the log of that time.
     HesitationSpread,
     /// Odds ratio of a hesitation at the start of a word.
@@ -157,6 +169,8 @@ pub enum Constant {
     MiddleDwell,
     /// Log effect of the thumb on dwell, against the index finger.
     ThumbDwell,
+    /// Share of an overlap that remains because the finger lifts sooner once the next one strikes.
+    OverlapKept,
     /// Time between letting a finger's key go and its next press, at least.
     LiftMs,
     /// Spread of the log lead within a typist.
@@ -208,6 +222,14 @@ const fn constant(
 /// Every constant, in the order of [`Constant`].
 pub const CONSTANTS: &[ConstantInfo] = &[
     constant(
+        Constant::IntervalFloor,
+        "interval_floor_ms",
+        "ms",
+        0.0,
+        1000.0,
+        "least median interval a typist can have",
+    ),
+    constant(
         Constant::TempoPersistence,
         "tempo_persistence",
         "correlation",
@@ -232,7 +254,14 @@ pub const CONSTANTS: &[ConstantInfo] = &[
         1.0,
         "effect of moving outward rather than inward on one hand",
     ),
-    constant(Constant::HesitationMs, "hesitation_ms", "ms", 1.0, 60_000.0, "median time a hesitation adds"),
+    constant(
+        Constant::HesitationFactor,
+        "hesitation_factor",
+        "ratio",
+        0.01,
+        100.0,
+        "median time a hesitation adds, over the typist's median interval",
+    ),
     constant(Constant::HesitationSpread, "hesitation_spread", "log units", 0.0, 3.0, "SD of the log of that time"),
     constant(
         Constant::HesitationWordStart,
@@ -273,6 +302,14 @@ pub const CONSTANTS: &[ConstantInfo] = &[
         -1.0,
         1.0,
         "effect of the thumb on the log dwell",
+    ),
+    constant(
+        Constant::OverlapKept,
+        "overlap_kept",
+        "share",
+        0.01,
+        1.0,
+        "share of an overlap that remains because the finger lifts sooner once the next one strikes",
     ),
     constant(Constant::LiftMs, "lift_ms", "ms", 1.0, 200.0, "least time between a finger's release and its next press"),
     constant(Constant::LeadSpread, "lead_spread", "log units", 0.0, 2.0, "SD of the log lead within a typist"),
