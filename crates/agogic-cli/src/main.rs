@@ -1,1 +1,36 @@
-fn main(){}
+//! The command line: arguments, progress, exit codes. The only crate that prints.
+//!
+//! Exit codes: 0 done; 1 a check found disagreement; 2 the input has a mistake; 3 the machine refused
+//! (disk, permissions); 101 a fault of ours.
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+mod args;
+mod commands;
+mod failure;
+mod progress;
+
+use args::{Args, Command};
+
+fn main() -> ExitCode {
+    let args = Args::parse();
+    if let Some(threads) = args.threads
+        && let Err(refused) = rayon::ThreadPoolBuilder::new().num_threads(threads).build_global()
+    {
+        eprintln!("agogic: failed to start {threads} threads: {refused}");
+        return ExitCode::from(3);
+    }
+    let done = match args.command.unwrap_or_default() {
+        Command::Run(run) => commands::run::run(&run, args.json),
+        Command::Check(check) => commands::check::check(&check, args.json),
+        Command::Policies => commands::policies::policies(args.json),
+        Command::Populations(populations) => commands::populations::populations(&populations, args.json),
+        Command::Simulate(simulate) => commands::simulate::simulate(&simulate),
+    };
+    done.unwrap_or_else(|failure| {
+        eprintln!("agogic: {failure}");
+        ExitCode::from(failure.code())
+    })
+}

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::{Board, Code, Finger, Hand};
 
-/// A modifier by its W3C UI Events `key` value.
+/// What a held key gives: a modifier by its W3C UI Events `key` value, or a layer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[repr(u8)]
 pub enum Modifier {
@@ -19,15 +19,17 @@ pub enum Modifier {
     Alt = 2,
     /// Belongs to the system: windows, searches, launchers.
     Meta = 3,
+    /// Another set of characters or commands under the same keys. No board has a dedicated key for it.
+    Layer = 4,
 }
 
 impl Modifier {
-    /// All modifiers.
-    pub const ALL: [Self; 4] = [Self::Shift, Self::Control, Self::Alt, Self::Meta];
+    /// All of them.
+    pub const ALL: [Self; 5] = [Self::Shift, Self::Control, Self::Alt, Self::Meta, Self::Layer];
 
-    /// The W3C name.
+    /// The name: W3C's for the four modifiers, our own for the layer.
     pub fn name(self) -> &'static str {
-        ["Shift", "Control", "Alt", "Meta"][self as usize]
+        ["Shift", "Control", "Alt", "Meta", "Layer"][self as usize]
     }
 }
 
@@ -86,7 +88,7 @@ impl fmt::Display for ModifierSet {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum AssignmentError {
     /// No modifier of that name.
-    #[error("`{0}` is not a modifier; use Shift, Control, Alt or Meta")]
+    #[error("`{0}` is not a held role; use Shift, Control, Alt, Meta or Layer")]
     UnknownModifier(String),
     /// The board lacks the key.
     #[error("the board `{board}` has no key {code}")]

@@ -171,6 +171,12 @@ impl Code {
         })
     }
 
+    /// The modifier this key always gives, for dedicated modifier keys such as `ShiftLeft`.
+    pub fn dedicated_modifier(self) -> Option<crate::Modifier> {
+        let stem = self.name().strip_suffix("Left").or_else(|| self.name().strip_suffix("Right"))?;
+        stem.parse().ok()
+    }
+
     /// Every code, in table order.
     pub fn all() -> impl Iterator<Item = Self> {
         (0..TABLE.len()).map(|i| Self(i as u8))
@@ -254,6 +260,14 @@ mod tests {
             assert_eq!(code.character(shift), Some(byte as char));
         }
         assert_eq!(Code::writing('é'), None);
+    }
+
+    #[test]
+    fn dedicated_modifiers_are_known() {
+        let modifier = |name: &str| name.parse::<Code>().unwrap().dedicated_modifier();
+        assert_eq!(modifier("ShiftRight"), Some(crate::Modifier::Shift));
+        assert_eq!(modifier("ArrowLeft"), None);
+        assert_eq!(modifier("KeyA"), None);
     }
 
     #[test]

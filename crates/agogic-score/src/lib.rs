@@ -1,1 +1,32 @@
-//! x
+//! Decisions against intents: which presses went wrong, how late the rest were, and what the host received.
+//!
+//! *In*: presses, what they meant, and a policy's decision for each dual-role press. *Out*: [`Counts`] for
+//! one typist under one policy, and the [`HostKey`]s that the computer would see. This is the only place
+//! where decisions meet intents.
+//!
+//! ```
+//! use agogic_keys::{Assignment, Board, Code, Instant, Modifier, Press, Span, Truth};
+//! use agogic_policy::Decision;
+//! use agogic_score::{Decided, Emulator, tally};
+//!
+//! let board = Board::row_staggered();
+//! let mut assignment = Assignment::none();
+//! let f: Code = "KeyF".parse().unwrap();
+//! assignment.assign(&board, f, Modifier::Control).unwrap();
+//!
+//! // F and E roll; both were meant as letters, but F was taken for a hold: the host sees Control+E.
+//! let presses = [
+//!     Press { code: f, down: Instant(0), up: Instant(120_000) },
+//!     Press { code: "KeyE".parse().unwrap(), down: Instant(90_000), up: Instant(190_000) },
+//! ];
+//! let truths = [Truth::default(); 2];
+//! let decided = [Decided { press: 0, decision: Decision::hold(Span(90_000)) }];
+//! let counts = tally(&Emulator::new(&assignment), &presses, &truths, &decided, 1);
+//! assert_eq!((counts.false_holds, counts.stray_chords), (1, 1));
+//! ```
+
+mod counts;
+mod emulator;
+
+pub use counts::{Counts, tally};
+pub use emulator::{Decided, Emulator, HostKey};

@@ -1,0 +1,102 @@
+//! Arguments, as clap reads them.
+
+use std::path::PathBuf;
+
+use clap::{Args as ClapArgs, Parser, Subcommand};
+
+/// Statistical experiments on rules that tell a tap from a hold on dual-role keys.
+///
+/// Without a command, runs the built-in main study, prints its table and a sentence to act on.
+#[derive(Debug, Parser)]
+#[command(name = "agogic", version, after_help = "\
+Examples:
+  agogic                                run the built-in main study
+  agogic run my-study.toml              run a study of your own
+  agogic policies                       list the decision rules and their values
+  agogic check                          compare the typist model with published values
+  agogic simulate my-study.toml --typists 2 --out log.csv
+
+Exit codes: 0 done; 1 a check found disagreement; 2 the input has a mistake; 3 the machine refused.")]
+pub struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Option<Command>,
+    /// Print results as JSON on standard output instead of tables.
+    #[arg(long, global = true)]
+    pub json: bool,
+    /// Threads to use; all cores if absent. Results do not depend on it.
+    #[arg(long, global = true, value_parser = clap::builder::RangedU64ValueParser::<usize>::new().range(1..=1024))]
+    pub threads: Option<usize>,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Run a study: synthetic typists, policies, error rates with intervals.
+    Run(Run),
+    /// Compare the typist model with published values.
+    Check(Check),
+    /// List the decision rules and guards.
+    Policies,
+    /// List the populations of typists.
+    Populations(Populations),
+    /// Write synthetic key events as a CSV log.
+    Simulate(Simulate),
+}
+
+impl Default for Command {
+    fn default() -> Self {
+        Self::Run(Run { spec: None, out: None })
+    }
+}
+
+/// Arguments of `run`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic run                            the built-in main study
+  agogic run my-study.toml              results go to results/NAME
+  agogic run my-study.toml --out here   results go to the folder `here`
+  agogic run my-study.toml --json       the rows as JSON, for a program to read")]
+pub struct Run {
+    /// Study spec in TOML; the built-in main study if absent.
+    pub spec: Option<PathBuf>,
+    /// Result folder; results/NAME if absent.
+    #[arg(long)]
+    pub out: Option<PathBuf>,
+}
+
+/// Arguments of `check`.
+#[derive(Debug, ClapArgs)]
+pub struct Check {
+    /// Population to check.
+    #[arg(long, default_value = "volunteers")]
+    pub population: String,
+    /// Typists to simulate.
+    #[arg(long, default_value_t = 2000, value_parser = clap::value_parser!(u64).range(50..=1_000_000))]
+    pub typists: u64,
+    /// Seed.
+    #[arg(long, default_value_t = 1)]
+    pub seed: u64,
+}
+
+/// Arguments of `populations`.
+#[derive(Debug, ClapArgs)]
+pub struct Populations {
+    /// Show every number of the model with its provenance.
+    #[arg(long)]
+    pub register: bool,
+}
+
+/// Arguments of `simulate`.
+#[derive(Debug, ClapArgs)]
+pub struct Simulate {
+    /// Study spec in TOML; the built-in main study if absent.
+    pub spec: Option<PathBuf>,
+    /// How many typists of the study to write.
+    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u64).range(1..=100_000))]
+    pub typists: u64,
+    /// Log file to write.
+    #[arg(long)]
+    pub out: PathBuf,
+}

@@ -1,0 +1,68 @@
+//! `agogic populations`: who types.
+
+use std::io::Write;
+use std::process::ExitCode;
+
+use agogic_typist::{Population, Provenance, TRAITS, register};
+use comfy_table::{ContentArrangement, Table, presets};
+use serde_json::json;
+
+use crate::args::Populations;
+use crate::failure::Failure;
+
+/// Lists populations, or every number of the model with its provenance.
+pub fn populations(args: &Populations, as_json: bool) -> Result<ExitCode, Failure> {
+    let mut screen = std::io::stdout().lock();
+    let all: Vec<Population> = Population::NAMES.iter().filter_map(|name| Population::by_name(name)).collect();
+    if as_json {
+        let value = if args.register {
+            json!(register())
+        } else {
+            json!(all.iter().map(|p| json!({ "name": p.name(), "about": p.about() })).collect::<Vec<_>>())
+        };
+        serde_json::to_writer_pretty(&mut screen, &value).map_err(std::io::Error::from)?;
+        writeln!(screen)?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic);
+    if !std::io::IsTerminal::is_terminal(&std::io::stdout()) {
+        table.set_width(140);
+    }
+    if args.register {
+        table.set_header(["population", "number", "value", "unit", "provenance"]);
+        for entry in register() {
+            let provenance = match entry.provenance {
+                Provenance::Published { source } => format!("published: {source}"),
+                Provenance::Derived { how } => format!("derived: {how}"),
+                Provenance::Assumed { lo, hi, reason } => format!("assumed, {lo} to {hi}: {reason}"),
+            };
+            table.add_row([
+                entry.population.to_owned(),
+                entry.name,
+                entry.value.to_string(),
+                entry.unit.to_owned(),
+                provenance,
+            ]);
+        }
+        writeln!(screen, "{}", table.trim_fmt())?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    for population in all {
+        writeln!(screen, "{}: {}\n", population.name(), population.about())?;
+        let mut table = Table::new();
+        table.load_style(presets::NOTHING).set_header(["trait", "median", "spread", "unit"]);
+        for info in TRAITS {
+            let spread = population.spread_of(info.id);
+            table.add_row([
+                info.name.to_owned(),
+                spread.median.to_string(),
+                spread.spread.to_string(),
+                info.unit.to_owned(),
+            ]);
+        }
+        writeln!(screen, "{}\n", table.trim_fmt())?;
+    }
+    writeln!(screen, "Spread is the SD between people on the trait's normal scale. --register shows every source.")?;
+    Ok(ExitCode::SUCCESS)
+}

@@ -1,0 +1,75 @@
+//! `agogic run`: the main job.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::time::{Instant, SystemTime, UNIX_EPOCH};
+
+use agogic_lab::files::{RunInfo, check_target, write_folder};
+use agogic_lab::{Study, advise, run as run_study};
+use agogic_report::{Style, policy_table};
+use serde_json::json;
+
+use super::study;
+use crate::args::Run;
+use crate::failure::Failure;
+use crate::progress;
+
+/// Runs a study, writes its folder and prints what it found.
+pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
+    let study = study(args.spec.as_ref())?;
+    let out = args.out.clone().unwrap_or_else(|| Path::new("results").join(&study.name));
+    check_target(&out)?;
+    let started_unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
+    let clock = Instant::now();
+    let bar = progress::bar(study.typists, "typists");
+    let result = run_study(&study, &|done| bar.inc(done));
+    bar.finish_and_clear();
+    let seconds = clock.elapsed().as_secs_f64();
+    let advice = advise(&study, &result);
+    let info = RunInfo { started_unix_s, seconds, threads: rayon::current_num_threads() };
+    write_folder(&study, &result, advice.as_ref(), &info, &out)?;
+    let mut screen = std::io::stdout().lock();
+    if as_json {
+        let all = json!({ "study": study.name, "folder": out, "rows": result.rows, "advice": advice });
+        serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
+        writeln!(screen)?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    describe(&mut screen, &study)?;
+    writeln!(screen, "{}\n", policy_table(&study, &result, Style::Screen))?;
+    for note in &study.notes {
+        writeln!(screen, "Note: {note}.")?;
+    }
+    writeln!(
+        screen,
+        "Hold-gesture timing is largely assumed: see `agogic populations --register` before you rely on a difference."
+    )?;
+    if let Some(advice) = advice {
+        writeln!(screen, "\n{}", advice.sentence)?;
+    }
+    writeln!(screen, "\n{seconds:.1} s. Results: {}", shown(&out))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+fn describe(screen: &mut impl Write, study: &Study) -> std::io::Result<()> {
+    if !study.question.is_empty() {
+        writeln!(screen, "{}\n", study.question)?;
+    }
+    writeln!(
+        screen,
+        "{} typists of the population `{}` each press {} keys of the {} ({} words once through) with {} shortcuts per \
+         1000 keys. Intervals: {} %, unit of resampling: typist.\n",
+        study.typists,
+        study.population.name(),
+        study.keys,
+        study.text_from,
+        study.plan.words(),
+        study.shortcuts_per_1000_keys,
+        study.level.confidence() * 100.0,
+    )
+}
+
+fn shown(out: &Path) -> String {
+    std::path::absolute(out).unwrap_or_else(|_| PathBuf::from(out)).display().to_string()
+}

@@ -1,0 +1,24 @@
+//! `agogic simulate`: synthetic logs.
+
+use std::io::Write;
+use std::process::ExitCode;
+
+use agogic_lab::files::write_events;
+
+use super::study;
+use crate::args::Simulate;
+use crate::failure::Failure;
+
+/// Writes the events of some typists of a study.
+pub fn simulate(args: &Simulate) -> Result<ExitCode, Failure> {
+    let study = study(args.spec.as_ref())?;
+    let rows = write_events(&study, args.typists, &args.out)?;
+    writeln!(
+        std::io::stdout().lock(),
+        "{rows} events of {} synthetic typists ({}) in {}",
+        args.typists,
+        study.population.name(),
+        args.out.display()
+    )?;
+    Ok(ExitCode::SUCCESS)
+}

@@ -1,0 +1,186 @@
+//! The commands as a user meets them: output, exit codes, and nothing left behind after a mistake.
+
+use std::fs;
+use std::path::Path;
+
+use assert_cmd::Command;
+use tempfile::TempDir;
+
+const HEAD: &str = "name = \"trial\"\nseed = 3\n";
+const TAIL: &str = "[typists]\nnumber = 20\n[[policy]]\nrule = \"enclosed\"\n[[policy]]\nrule = \"dwell-cutoff\"\n";
+
+fn agogic(folder: &Path) -> Command {
+    let mut command = Command::cargo_bin("agogic").unwrap();
+    command.current_dir(folder);
+    command
+}
+
+fn with_spec(spec: &str) -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("my.toml"), spec).unwrap();
+    folder
+}
+
+/// Exit code, standard output and standard error.
+fn outcome(command: &mut Command) -> (i32, String, String) {
+    let output = command.output().unwrap();
+    let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
+    (output.status.code().unwrap(), text(&output.stdout), text(&output.stderr))
+}
+
+#[test]
+fn three_mistakes_are_all_reported_and_nothing_is_written() {
+    let folder = with_spec(
+        "name = \"trial\"\nseed = 3\ncolour = \"red\"\n[text]\nwords = \"high tide\"\n[[policy]]\n\
+         rule = \"dwell-cutoff\"\nvalues = { cutoff_ms = -200 }\n[[policy]]\nrule = \"guesswork\"\n",
+    );
+    let (code, out, err) = outcome(agogic(folder.path()).args(["run", "my.toml"]));
+    assert_eq!((code, out.as_str()), (2, ""));
+    for wanted in ["3 mistakes", "line 3: `colour`", "line 8: `policy[1].values.cutoff_ms`", "line 10: `policy[2].rule`"]
+    {
+        assert!(err.contains(wanted), "{wanted} is not in:\n{err}");
+    }
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1, "only the spec is there");
+}
+
+#[test]
+fn a_text_of_a_hundred_kilobytes_and_a_spec_of_ones_own_work() {
+    let folder = with_spec(&format!("{HEAD}[text]\nfile = \"long.txt\"\n{TAIL}"));
+    let line = "The harbour light was repaired on Tuesday, and nobody noticed (not even Ines).\n";
+    let text = line.repeat(100 * 1024 / line.len() + 1);
+    assert!(text.len() >= 100 * 1024);
+    fs::write(folder.path().join("long.txt"), text).unwrap();
+    let (code, out, err) = outcome(agogic(folder.path()).args(["run", "my.toml"]));
+    assert_eq!(code, 0, "{err}");
+    assert!(out.contains("start from `") && out.contains("intervals over 20 simulated typists"), "{out}");
+    for file in
+        ["results.parquet", "results.csv", "results.json", "typists.parquet", "advice.json", "manifest.json"]
+    {
+        assert!(folder.path().join("results/trial").join(file).is_file(), "{file} is missing");
+    }
+    let manifest = fs::read_to_string(folder.path().join("results/trial/manifest.json")).unwrap();
+    assert!(manifest.contains("\"seed\": 3") && manifest.contains("file long.txt"));
+}
+
+#[test]
+fn another_alphabet_and_nothing_at_all_are_named() {
+    for (text, wanted) in [
+        ("прилив и отлив", "line 1, character 1: no key writes `п`"),
+        ("", "no character that can be typed"),
+        (" \n\n", "no character that can be typed"),
+    ] {
+        let folder = with_spec(&format!("{HEAD}[text]\nfile = \"t.txt\"\n{TAIL}"));
+        fs::write(folder.path().join("t.txt"), text).unwrap();
+        let (code, _, err) = outcome(agogic(folder.path()).args(["run", "my.toml"]));
+        assert_eq!(code, 2);
+        assert!(err.contains(wanted) && err.contains("line 4: `text.file`"), "{err}");
+    }
+}
+
+#[test]
+fn skipped_characters_are_told() {
+    let folder = with_spec(&format!("{HEAD}[text]\nwords = \"tide прилив tide\"\nunsupported = \"skip\"\n{TAIL}"));
+    let (code, out, _) = outcome(agogic(folder.path()).args(["run", "my.toml"]));
+    assert_eq!(code, 0);
+    assert!(out.contains("6 characters of the text have no key and were left out"), "{out}");
+}
+
+#[test]
+fn a_text_that_is_not_utf8_or_not_there_is_named() {
+    let folder = with_spec(&format!("{HEAD}[text]\nfile = \"t.txt\"\n{TAIL}"));
+    let (code, _, err) = outcome(agogic(folder.path()).args(["run", "my.toml"]));
+    assert!(code == 2 && err.contains("failed to open the text file"), "{err}");
+    fs::write(folder.path().join("t.txt"), b"fine\nnot \xff fine").unwrap();
+    let (code, _, err) = outcome(agogic(folder.path()).args(["run", "my.toml"]));
+    assert!(code == 2 && err.contains("not UTF-8 in its line 2"), "{err}");
+}
+
+#[test]
+fn a_missing_spec_is_a_mistake_of_the_user() {
+    let folder = tempfile::tempdir().unwrap();
+    let (code, _, err) = outcome(agogic(folder.path()).args(["run", "none.toml"]));
+    assert!(code == 2 && err.contains("failed to read the spec none.toml"), "{err}");
+}
+
+#[test]
+fn foreign_folders_are_not_touched() {
+    let folder = with_spec(&format!("{HEAD}[text]\nwords = \"high tide\"\n{TAIL}"));
+    fs::create_dir(folder.path().join("mine")).unwrap();
+    fs::write(folder.path().join("mine/letter.txt"), "dear").unwrap();
+    let (code, _, err) = outcome(agogic(folder.path()).args(["run", "my.toml", "--out", "mine"]));
+    assert!(code == 2 && err.contains("is no result folder"), "{err}");
+    assert_eq!(fs::read_to_string(folder.path().join("mine/letter.txt")).unwrap(), "dear");
+    // A file in the way of the parent folder: the machine refuses.
+    let (code, _, err) = outcome(agogic(folder.path()).args(["run", "my.toml", "--out", "my.toml/x"]));
+    assert!(code == 3 && err.contains("failed to write results"), "{err}");
+}
+
+#[test]
+fn running_again_replaces_the_result_by_the_same_bytes() {
+    let folder = with_spec(&format!("{HEAD}[text]\nwords = \"The tide turns.\"\n{TAIL}"));
+    let results = |threads: &str| {
+        let (code, _, err) = outcome(agogic(folder.path()).args(["run", "my.toml", "--threads", threads]));
+        assert_eq!(code, 0, "{err}");
+        fs::read(folder.path().join("results/trial/results.parquet")).unwrap()
+    };
+    assert_eq!(results("1"), results("2"));
+    assert_eq!(fs::read_dir(folder.path().join("results")).unwrap().count(), 1, "no drafts are left");
+}
+
+#[test]
+fn json_is_for_machines() {
+    let folder = with_spec(&format!("{HEAD}[text]\nwords = \"The tide turns.\"\n{TAIL}"));
+    let (code, out, _) = outcome(agogic(folder.path()).args(["run", "my.toml", "--json"]));
+    assert_eq!(code, 0);
+    let value: serde_json::Value = serde_json::from_str(&out).unwrap();
+    assert_eq!(value["study"], "trial");
+    assert_eq!(value["rows"][0]["estimate"]["unit"], "typist");
+    // No shortcuts in this workload and one capital a round: holds exist, so the rate is known.
+    let rows = value["rows"].as_array().unwrap();
+    assert!(rows.iter().any(|row| row["estimand"] == "missed_holds" && row["estimate"]["value"].is_number()));
+}
+
+#[test]
+fn a_rate_without_opportunities_is_null_with_a_reason() {
+    let folder = with_spec(&format!("{HEAD}[text]\nwords = \"the tide turns\"\n{TAIL}"));
+    let (_, out, _) = outcome(agogic(folder.path()).args(["run", "my.toml", "--json"]));
+    let value: serde_json::Value = serde_json::from_str(&out).unwrap();
+    let rows = value["rows"].as_array().unwrap();
+    let missed = rows.iter().find(|row| row["estimand"] == "missed_holds").unwrap();
+    assert!(missed["estimate"]["value"].is_null());
+    assert!(missed["estimate"]["reason"].as_str().is_some_and(|reason| !reason.is_empty()));
+}
+
+#[test]
+fn simulate_writes_a_log_with_both_edges_in_order() {
+    let folder = with_spec(&format!("{HEAD}[text]\nwords = \"The tide turns.\"\n{TAIL}"));
+    let args = ["simulate", "my.toml", "--typists", "2", "--out", "log.csv"];
+    let (code, out, err) = outcome(agogic(folder.path()).args(args));
+    assert_eq!(code, 0, "{err}");
+    let log = fs::read_to_string(folder.path().join("log.csv")).unwrap();
+    let mut lines = log.lines();
+    assert_eq!(lines.next(), Some("session,participant,t_us,code,edge,intent,target"));
+    let rows: Vec<Vec<&str>> = lines.map(|line| line.split(',').collect()).collect();
+    assert!(out.starts_with(&format!("{} events", rows.len())), "{out}");
+    let presses = rows.iter().filter(|row| row[4] == "press").count();
+    assert_eq!(2 * presses, rows.len());
+    for pair in rows.windows(2).filter(|pair| pair[0][1] == pair[1][1]) {
+        assert!(pair[0][2].parse::<u64>().unwrap() <= pair[1][2].parse().unwrap());
+    }
+    assert!(rows.iter().any(|row| row[5] == "hold" && row[6] == "KeyT"), "the capital T is a hold");
+}
+
+#[test]
+fn lists_name_every_rule_guard_and_population() {
+    let folder = tempfile::tempdir().unwrap();
+    let (code, out, _) = outcome(agogic(folder.path()).arg("policies"));
+    assert_eq!(code, 0);
+    for rule in agogic_policy::RULES {
+        assert!(out.contains(rule.name));
+    }
+    for guard in agogic_policy::GUARDS {
+        assert!(out.contains(guard.name));
+    }
+    let (_, out, _) = outcome(agogic(folder.path()).args(["populations", "--register"]));
+    assert!(out.contains("dwell_ms.median") && out.contains("assumed,"), "{out}");
+}

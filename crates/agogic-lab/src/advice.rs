@@ -1,0 +1,132 @@
+//! The sentence a study ends with: which setting, at what price, how sure.
+
+use agogic_stats::{Estimate, Level, paired_difference, ratio};
+use serde::Serialize;
+
+use crate::estimands::{ESTIMANDS, EstimandInfo, clusters, scaled};
+use crate::run::StudyResult;
+use crate::study::Study;
+
+/// Another setting, compared with the best one.
+#[derive(Clone, Debug, Serialize)]
+pub struct Contender {
+    /// Its label.
+    pub label: String,
+    /// How many more wrong keys per 1000 words it makes, with a simultaneous interval.
+    pub more_wrong_keys: Estimate,
+}
+
+/// Advice from a study.
+#[derive(Clone, Debug, Serialize)]
+pub struct Advice {
+    /// Label of the setting with the fewest wrong keys.
+    pub best: String,
+    /// Its wrong keys per 1000 words.
+    pub wrong_keys: Estimate,
+    /// Its mean tap delay in ms.
+    pub tap_delay: Estimate,
+    /// Its false holds per 1000 taps.
+    pub false_holds: Estimate,
+    /// Its missed holds per 100 holds.
+    pub missed_holds: Estimate,
+    /// Settings whose interval excludes zero, nearest first.
+    pub worse: Vec<Contender>,
+    /// Settings that cannot be told apart from the best one.
+    pub alike: Vec<Contender>,
+    /// The whole in plain words.
+    pub sentence: String,
+}
+
+fn info(name: &str) -> &'static EstimandInfo {
+    ESTIMANDS.iter().find(|info| info.name == name).expect("names of our own table")
+}
+
+/// Finds the setting with the fewest wrong keys and says how sure that is.
+///
+/// # Definition
+/// Every pair of settings is compared by its paired difference over typists at the level
+/// 1 − α ⁄ (k (k − 1) ⁄ 2), k settings (Bonferroni over all pairs). All these intervals hold together with
+/// the stated confidence, so they also hold for the setting that turned out best: choosing it after
+/// looking costs nothing. `None` when no setting has a rate.
+pub fn advise(study: &Study, result: &StudyResult) -> Option<Advice> {
+    let wrong = info("wrong_keys");
+    let rate = |info: &EstimandInfo, at: usize| {
+        scaled(ratio(&clusters(info, &result.typists, at), study.level), info.scale)
+    };
+    let k = study.policies.len();
+    let best = (0..k)
+        .filter_map(|at| Some((at, rate(wrong, at).value?)))
+        .min_by(|a, b| a.1.total_cmp(&b.1).then_with(|| study.policies[a.0].label.cmp(&study.policies[b.0].label)))?
+        .0;
+    let pairs = (k * (k - 1) / 2).max(1) as f64;
+    let level = Level::new(1.0 - (1.0 - study.level.confidence()) / pairs).expect("closer to one than a level");
+    let own = clusters(wrong, &result.typists, best);
+    let mut contenders: Vec<Contender> = (0..k)
+        .filter(|&at| at != best)
+        .map(|at| {
+            let other = clusters(wrong, &result.typists, at);
+            let difference = paired_difference(&other, &own, level).expect("both have the same typists");
+            Contender { label: study.policies[at].label.clone(), more_wrong_keys: scaled(difference, wrong.scale) }
+        })
+        .collect();
+    contenders.sort_by(|a, b| {
+        let value = |c: &Contender| c.more_wrong_keys.value.unwrap_or(f64::INFINITY);
+        value(a).total_cmp(&value(b)).then_with(|| a.label.cmp(&b.label))
+    });
+    let (worse, alike): (Vec<_>, Vec<_>) =
+        contenders.into_iter().partition(|c| c.more_wrong_keys.lo.is_some_and(|lo| lo > 0.0));
+    let label = study.policies[best].label.clone();
+    let mut advice = Advice {
+        wrong_keys: rate(wrong, best),
+        tap_delay: rate(info("tap_delay"), best),
+        false_holds: rate(info("false_holds"), best),
+        missed_holds: rate(info("missed_holds"), best),
+        best: label,
+        worse,
+        alike,
+        sentence: String::new(),
+    };
+    advice.sentence = sentence(study, &advice);
+    Some(advice)
+}
+
+/// A number with its interval, such as `12.3 (11.8 to 12.9)`.
+fn shown(estimate: &Estimate, digits: usize) -> String {
+    match (estimate.value, estimate.lo, estimate.hi) {
+        (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$} to {hi:.digits$})"),
+        (Some(value), ..) => format!("{value:.digits$} (no interval)"),
+        (None, ..) => format!("unknown ({})", estimate.reason.as_deref().unwrap_or("no reason given")),
+    }
+}
+
+fn sentence(study: &Study, advice: &Advice) -> String {
+    let percent = study.level.confidence() * 100.0;
+    let mut text = format!(
+        "For the population `{}`, start from `{}`: {} wrong keys per 1000 words, {} false holds per 1000 taps, {} \
+         missed holds per 100 holds and a mean tap delay of {} ms ({percent} % intervals over {} simulated typists).",
+        study.population.name(),
+        advice.best,
+        shown(&advice.wrong_keys, 1),
+        shown(&advice.false_holds, 2),
+        shown(&advice.missed_holds, 2),
+        shown(&advice.tap_delay, 0),
+        study.typists,
+    );
+    match (advice.alike.as_slice(), advice.worse.first()) {
+        ([], Some(next)) => text.push_str(&format!(
+            " Every other setting tried makes more wrong keys, the next, `{}`, {} more per 1000 words (intervals \
+             hold together at {percent} %).",
+            next.label,
+            shown(&next.more_wrong_keys, 1)
+        )),
+        ([], None) => {}
+        (alike, _) => {
+            let names: Vec<String> = alike.iter().map(|c| format!("`{}`", c.label)).collect();
+            text.push_str(&format!(
+                " It cannot be told apart from {} at a joint {percent} %; between these choose by delay or habit.",
+                names.join(", ")
+            ));
+        }
+    }
+    text
+}

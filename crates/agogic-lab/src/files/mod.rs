@@ -1,0 +1,44 @@
+//! Result folders and event logs on disk, written whole or not at all.
+//!
+//! A result folder holds `results.parquet`, `results.csv` and `results.json` (one row per policy and
+//! estimand), `typists.parquet` (counts per typist and policy), `advice.json` and `manifest.json`.
+
+mod events;
+mod folder;
+mod tables;
+
+pub use events::write_events;
+pub use folder::{RunInfo, check_target, write_folder};
+
+use std::path::{Path, PathBuf};
+
+/// Why files could not be written. The texts continue "failed to write results: …".
+#[derive(Debug, thiserror::Error)]
+pub enum FileError {
+    /// The operating system refused.
+    #[error("{doing} {path}: {source}. Check that the folder exists, can be written to and that the disk is not full")]
+    Io {
+        /// What was tried.
+        doing: &'static str,
+        /// Where.
+        path: PathBuf,
+        /// Its answer.
+        source: std::io::Error,
+    },
+    /// The target is something else than an earlier result.
+    #[error("{0} exists and is no result folder of agogic; name another with --out, or move it away")]
+    Occupied(PathBuf),
+    /// The dataframe library refused.
+    #[error("writing the table {path}: {message}")]
+    Table {
+        /// Where.
+        path: PathBuf,
+        /// Its answer.
+        message: String,
+    },
+}
+
+pub(crate) fn io(doing: &'static str, path: &Path) -> impl FnOnce(std::io::Error) -> FileError {
+    let path = path.to_owned();
+    move |source| FileError::Io { doing, path, source }
+}

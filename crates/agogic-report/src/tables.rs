@@ -1,0 +1,65 @@
+//! The table of policies.
+
+use agogic_lab::{ResultRow, Study, StudyResult};
+use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+
+/// How a table is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Style {
+    /// For a terminal.
+    Screen,
+    /// Markdown.
+    Markdown,
+}
+
+/// Columns of the table: estimand, heading, digits.
+const COLUMNS: [(&str, &str, usize); 5] = [
+    ("wrong_keys", "wrong keys\nper 1000 words", 1),
+    ("false_holds", "false holds\nper 1000 taps", 2),
+    ("missed_holds", "missed holds\nper 100 holds", 2),
+    ("tap_delay", "tap delay\nms", 0),
+    ("key_delay", "key delay\nms", 0),
+];
+
+/// One row per policy, in the order of the study: estimates with their intervals.
+pub fn policy_table(study: &Study, result: &StudyResult, style: Style) -> String {
+    let mut table = Table::new();
+    table.set_content_arrangement(ContentArrangement::Disabled);
+    table.load_style(match style {
+        Style::Screen => presets::NOTHING,
+        Style::Markdown => presets::ASCII_MARKDOWN,
+    });
+    let heading = |text: &str| match style {
+        Style::Screen => text.to_owned(),
+        Style::Markdown => text.replace('\n', ", "),
+    };
+    let mut header = vec!["policy".to_owned()];
+    header.extend(COLUMNS.iter().map(|(_, text, _)| heading(text)));
+    table.set_header(header);
+    for policy in &study.policies {
+        let mut cells = vec![policy.label.clone()];
+        for (estimand, _, digits) in COLUMNS {
+            let row = result
+                .rows
+                .iter()
+                .find(|row| row.policy == policy.label && row.estimand == estimand && row.minus.is_none());
+            cells.push(row.map_or_else(String::new, |row| cell(row, digits)));
+        }
+        table.add_row(cells);
+    }
+    for (at, _) in COLUMNS.iter().enumerate() {
+        if let Some(column) = table.column_mut(at + 1) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    table.trim_fmt()
+}
+
+fn cell(row: &ResultRow, digits: usize) -> String {
+    let e = &row.estimate;
+    match (e.value, e.lo, e.hi) {
+        (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$}–{hi:.digits$})"),
+        (Some(value), ..) => format!("{value:.digits$} (no interval)"),
+        (None, ..) => "unknown".to_owned(),
+    }
+}

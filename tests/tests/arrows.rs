@@ -1,0 +1,67 @@
+//! The arrows between the crates point down only.
+
+use std::collections::BTreeMap;
+use std::process::Command;
+
+/// Which of our crates each crate may use.
+const MAY_USE: &[(&str, &[&str])] = &[
+    ("agogic-keys", &[]),
+    ("agogic-stats", &[]),
+    ("agogic-typist", &["agogic-keys", "agogic-stats"]),
+    ("agogic-policy", &["agogic-keys"]),
+    ("agogic-score", &["agogic-keys", "agogic-policy"]),
+    ("agogic-literature", &["agogic-keys", "agogic-stats", "agogic-typist"]),
+    (
+        "agogic-lab",
+        &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score", "agogic-literature"],
+    ),
+    ("agogic-report", &["agogic-lab", "agogic-stats"]),
+];
+
+fn dependencies() -> BTreeMap<String, Vec<String>> {
+    let manifest = concat!(env!("CARGO_MANIFEST_DIR"), "/../Cargo.toml");
+    let output = Command::new(env!("CARGO"))
+        .args(["metadata", "--format-version", "1", "--no-deps", "--offline", "--manifest-path", manifest])
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let metadata: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    metadata["packages"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|package| {
+            let uses = package["dependencies"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .filter(|d| d["kind"].is_null())
+                .map(|d| d["name"].as_str().unwrap().to_owned())
+                .collect();
+            (package["name"].as_str().unwrap().to_owned(), uses)
+        })
+        .collect()
+}
+
+#[test]
+fn crates_use_only_what_lies_below_them() {
+    let all = dependencies();
+    for (name, allowed) in MAY_USE {
+        for used in all[*name].iter().filter(|used| used.starts_with("agogic")) {
+            assert!(allowed.contains(&used.as_str()), "{name} must not use {used}");
+        }
+    }
+    for name in all.keys().filter(|name| !["agogic", "agogic-acceptance"].contains(&name.as_str())) {
+        assert!(MAY_USE.iter().any(|(known, _)| known == name), "{name} has no place among the arrows");
+    }
+}
+
+#[test]
+fn only_the_laboratory_knows_dataframes_and_no_policy_knows_randomness() {
+    for (name, uses) in dependencies() {
+        assert_eq!(uses.iter().any(|used| used == "polars"), name == "agogic-lab", "{name}");
+        if name == "agogic-policy" {
+            assert!(!uses.iter().any(|used| used.starts_with("rand")), "a policy is free of randomness");
+        }
+    }
+}
