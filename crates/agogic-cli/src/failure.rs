@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use agogic_lab::Mistakes;
 use agogic_lab::files::FileError;
+use agogic_literature::CheckError;
 
 /// A failed command.
 #[derive(Debug, thiserror::Error)]
@@ -24,16 +25,9 @@ pub enum Failure {
         /// All of them.
         mistakes: Mistakes,
     },
-    /// A name on the command line is unknown.
-    #[error("there is no {what} `{name}`; there are: {known}")]
-    Unknown {
-        /// What kind of thing.
-        what: &'static str,
-        /// The name given.
-        name: String,
-        /// The names known.
-        known: String,
-    },
+    /// The model could not be checked.
+    #[error("failed to check the model: {0}")]
+    Check(#[from] CheckError),
     /// Files could not be written.
     #[error("failed to write results: {0}")]
     Files(#[from] FileError),
@@ -46,7 +40,7 @@ impl Failure {
     /// The exit code.
     pub fn code(&self) -> u8 {
         match self {
-            Self::Spec { .. } | Self::Mistakes { .. } | Self::Unknown { .. } => 2,
+            Self::Spec { .. } | Self::Mistakes { .. } | Self::Check(_) => 2,
             Self::Files(FileError::Occupied(_)) => 2,
             Self::Files(_) | Self::Print(_) => 3,
         }

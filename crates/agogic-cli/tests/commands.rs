@@ -36,7 +36,8 @@ fn three_mistakes_are_all_reported_and_nothing_is_written() {
     );
     let (code, out, err) = outcome(agogic(folder.path()).args(["run", "my.toml"]));
     assert_eq!((code, out.as_str()), (2, ""));
-    for wanted in ["3 mistakes", "line 3: `colour`", "line 8: `policy[1].values.cutoff_ms`", "line 10: `policy[2].rule`"]
+    for wanted in
+        ["3 mistakes", "line 3: `colour`", "line 8: `policy[1].values.cutoff_ms`", "line 10: `policy[2].rule`"]
     {
         assert!(err.contains(wanted), "{wanted} is not in:\n{err}");
     }
@@ -53,9 +54,7 @@ fn a_text_of_a_hundred_kilobytes_and_a_spec_of_ones_own_work() {
     let (code, out, err) = outcome(agogic(folder.path()).args(["run", "my.toml"]));
     assert_eq!(code, 0, "{err}");
     assert!(out.contains("start from `") && out.contains("intervals over 20 simulated typists"), "{out}");
-    for file in
-        ["results.parquet", "results.csv", "results.json", "typists.parquet", "advice.json", "manifest.json"]
-    {
+    for file in ["results.parquet", "results.csv", "results.json", "typists.parquet", "advice.json", "manifest.json"] {
         assert!(folder.path().join("results/trial").join(file).is_file(), "{file} is missing");
     }
     let manifest = fs::read_to_string(folder.path().join("results/trial/manifest.json")).unwrap();

@@ -32,4 +32,4 @@ pub use press::{Press, Truth};
 pub use stream::{Purpose, Stream, stream};
 pub use text::{Step, TextError, TextPlan, Unsupported};
 pub use time::{Instant, Span};
-pub use workload::{Shortcut, Workload, WorkloadError};
+pub use workload::{Interruption, Rates, Shortcut, Workload, WorkloadError};

@@ -26,8 +26,13 @@ pub struct Step {
     pub with: ModifierSet,
     /// First key of a word.
     pub word_start: bool,
-    /// The step belongs to an inserted shortcut, not to the text.
-    pub shortcut: bool,
+    /// Place in the word, from 0; 0 between words too.
+    pub place: u8,
+    /// Keys of the word; 0 between words.
+    pub length: u8,
+    /// How many targets from this step on one hold could serve, and the key to hold for all of them.
+    /// `None` unless this step begins such a run of two or more, as in `USB`.
+    pub run: Option<(u8, Code)>,
 }
 
 /// Why a text was refused. The texts continue "failed to read the text: …".
@@ -146,7 +151,55 @@ impl TextPlan {
         }
         // The text is repeated when a typist types on, so it ends in a space.
         plan.push(' ', board, assignment)?;
+        plan.number_places();
+        plan.find_runs(board, assignment);
         Ok(plan)
+    }
+
+    /// Gives each key its place in its word and the word's length.
+    fn number_places(&mut self) {
+        let mut start = 0;
+        for end in 0..=self.steps.len() {
+            let gap = self.steps.get(end).is_none_or(|step| is_gap(step.code));
+            if gap {
+                let length = (end - start).min(255) as u8;
+                for (place, step) in self.steps[start..end].iter_mut().enumerate() {
+                    step.place = place.min(255) as u8;
+                    step.length = length;
+                }
+                start = end + 1;
+            }
+        }
+    }
+
+    /// Finds runs of targets that one hold could serve: one key that none of their fingers is needed for.
+    fn find_runs(&mut self, board: &Board, assignment: &Assignment) {
+        let mut at = 0;
+        while at < self.steps.len() {
+            let held = self.steps[at..].iter().take_while(|step| step.holder.is_some()).count();
+            let mut from = at;
+            while from + 1 < at + held {
+                let holders: Vec<Code> = (from..at + held).filter_map(|i| self.steps[i].holder).collect();
+                let (count, holder) = holders
+                    .into_iter()
+                    .map(|holder| {
+                        let digit = board.place(holder).map(|place| place.digit());
+                        let serves = |step: &&Step| {
+                            step.code != holder && board.place(step.code).map(|place| place.digit()) != digit
+                        };
+                        (self.steps[from..at + held].iter().take_while(serves).count(), holder)
+                    })
+                    // The first of the longest, so that the choice does not depend on the iteration.
+                    .rev()
+                    .max_by_key(|(count, _)| *count)
+                    .expect("a run has holders");
+                if count > 1 && assignment_serves(assignment, holder) {
+                    self.steps[from].run = Some((count.min(255) as u8, holder));
+                }
+                from += count.max(1);
+            }
+            at += held.max(1);
+        }
     }
 
     /// The characters actually typed for `c`; empty when there is no key for it.
@@ -177,7 +230,7 @@ impl TextPlan {
         let after_gap = self.steps.last().is_none_or(|step| is_gap(step.code));
         let word_start = after_gap && !is_gap(code);
         self.words += usize::from(word_start);
-        self.steps.push(Step { code, holder, with, word_start, shortcut: false });
+        self.steps.push(Step { code, holder, with, word_start, place: 0, length: 0, run: None });
         Ok(())
     }
 
@@ -200,6 +253,11 @@ impl TextPlan {
     pub fn skipped(&self) -> usize {
         self.skipped
     }
+}
+
+/// Whether holding `holder` gives Shift at all.
+fn assignment_serves(assignment: &Assignment, holder: Code) -> bool {
+    assignment.modifier(holder).or(holder.dedicated_modifier()) == Some(Modifier::Shift)
 }
 
 fn is_gap(code: Code) -> bool {
@@ -249,6 +307,17 @@ mod tests {
         assert_eq!(refused, TextError::NoKey { character: 'п', line: 2, column: 1, count: 6, total: 10 });
         let skipped = plan("tide\nприлив", Unsupported::Skip).unwrap();
         assert_eq!((written(&skipped).as_str(), skipped.skipped()), ("tide ", 6));
+    }
+
+    #[test]
+    fn places_and_runs_are_numbered() {
+        let planned = plan("at USB x", Unsupported::Refuse).unwrap();
+        let places: Vec<_> = planned.steps().iter().map(|s| (s.place, s.length)).collect();
+        assert_eq!(places, [(0, 2), (1, 2), (0, 0), (0, 3), (1, 3), (2, 3), (0, 0), (0, 1), (0, 0)]);
+        let run = planned.steps()[3].run.unwrap();
+        // J serves S and B but not U, which its finger presses; F serves U and S but not B.
+        assert_eq!((run.0, run.1.name()), (2, "KeyF"));
+        assert!(planned.steps()[0].run.is_none() && planned.steps()[4].run.is_none());
     }
 
     #[test]

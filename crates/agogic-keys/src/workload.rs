@@ -1,14 +1,16 @@
-//! Shortcuts that interrupt the prose: how often, and which.
+//! What interrupts the prose: shortcuts, holds without a target, keys held for repeat.
 
 use rand::RngExt;
 
-use crate::{Assignment, Board, Code, Modifier, Stream};
+use crate::{Assignment, Board, Code, Modifier, ModifierSet, Stream};
 
 /// One shortcut with its weight in the workload.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Shortcut {
     /// The modifier to hold.
     pub modifier: Modifier,
+    /// A second modifier to hold with it.
+    pub also: Option<Modifier>,
     /// The key to press under it.
     pub target: Code,
     /// Relative frequency, above zero.
@@ -18,9 +20,17 @@ pub struct Shortcut {
 /// Why a workload was refused.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum WorkloadError {
-    /// The rate is no rate.
-    #[error("shortcuts per 1000 keys must lie between 0 and 500, not {0}")]
-    Rate(f64),
+    /// A rate is no rate.
+    #[error("{what} per 1000 keys must lie between 0 and 300, not {rate}")]
+    Rate {
+        /// Of what.
+        what: &'static str,
+        /// The rate given.
+        rate: f64,
+    },
+    /// Two roles of one shortcut are the same.
+    #[error("a shortcut cannot hold {} twice", .0.name())]
+    Twice(Modifier),
     /// The weight is no weight.
     #[error("the weight of {modifier}+{target} must be above zero, not {weight}", modifier = .0.modifier.name(), target = .0.target, weight = .0.weight)]
     Weight(Shortcut),
@@ -32,23 +42,65 @@ pub enum WorkloadError {
         /// The target.
         target: Code,
     },
+    /// Bare holds or repeats are wanted but no key has two roles.
+    #[error("{0} are wanted but no key has two roles")]
+    NoDualRole(&'static str),
     /// Shortcuts are wanted but none is named.
     #[error("shortcuts are wanted but the list of shortcuts is empty")]
     Empty,
 }
 
-/// A stream of shortcuts at a stated rate, resolved to the keys that make them.
+/// How often the prose is interrupted, per 1000 keys of text.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Rates {
+    /// Shortcuts.
+    pub shortcuts: f64,
+    /// Holds of a dual-role key without a target key, as for a mouse click.
+    pub bare_holds: f64,
+    /// Dual-role keys tapped and pressed again at once, and then held so that the letter repeats.
+    pub repeats: f64,
+}
+
+/// What comes before a key of the text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Interruption {
+    /// A shortcut.
+    Shortcut {
+        /// The keys to hold, in the order they are pressed.
+        holders: [Option<Code>; 2],
+        /// The key to press under them.
+        target: Code,
+        /// The modifiers it is meant to carry.
+        with: ModifierSet,
+    },
+    /// A key held without a target.
+    BareHold(Code),
+    /// A key tapped, pressed again and held for repeat.
+    Repeat(Code),
+}
+
+#[derive(Clone, Debug)]
+struct Made {
+    holders: [Option<Code>; 2],
+    target: Code,
+    with: ModifierSet,
+    /// Cumulative weight in 0..=1.
+    up_to: f64,
+}
+
+/// Interruptions at stated rates, resolved to the keys that make them.
 #[derive(Clone, Debug)]
 pub struct Workload {
-    per_key: f64,
-    /// (holder, target, cumulative weight in 0..=1)
-    made: Vec<(Code, Code, Modifier, f64)>,
+    /// Cumulative probabilities per key: shortcut, bare hold, repeat.
+    up_to: [f64; 3],
+    made: Vec<Made>,
+    dual: Vec<Code>,
 }
 
 impl Workload {
-    /// A workload without shortcuts.
+    /// A workload without interruptions.
     pub fn none() -> Self {
-        Self { per_key: 0.0, made: Vec::new() }
+        Self { up_to: [0.0; 3], made: Vec::new(), dual: Vec::new() }
     }
 
     /// Our own example workload: editing, saving, searching and moving between windows.
@@ -56,44 +108,58 @@ impl Workload {
     /// # Source
     /// Assumed. We found no open count of shortcuts per key; studies vary the rate.
     pub fn example_shortcuts() -> Vec<Shortcut> {
-        let rows: [(Modifier, &str, f64); 12] = [
-            (Modifier::Control, "KeyC", 20.0),
-            (Modifier::Control, "KeyV", 25.0),
-            (Modifier::Control, "KeyZ", 12.0),
-            (Modifier::Control, "KeyS", 15.0),
-            (Modifier::Control, "KeyX", 6.0),
-            (Modifier::Control, "KeyF", 6.0),
-            (Modifier::Control, "KeyA", 3.0),
-            (Modifier::Alt, "Tab", 6.0),
-            (Modifier::Alt, "KeyD", 1.0),
-            (Modifier::Meta, "KeyE", 2.0),
-            (Modifier::Meta, "KeyL", 1.0),
-            (Modifier::Control, "KeyW", 3.0),
+        use Modifier::{Alt, Control, Meta, Shift};
+        let rows: [(Modifier, Option<Modifier>, &str, f64); 14] = [
+            (Control, None, "KeyC", 20.0),
+            (Control, None, "KeyV", 25.0),
+            (Control, None, "KeyZ", 12.0),
+            (Control, None, "KeyS", 15.0),
+            (Control, None, "KeyX", 6.0),
+            (Control, None, "KeyF", 6.0),
+            (Control, None, "KeyA", 3.0),
+            (Control, None, "KeyW", 3.0),
+            (Control, Some(Shift), "KeyT", 2.0),
+            (Control, Some(Shift), "KeyV", 1.0),
+            (Alt, None, "Tab", 6.0),
+            (Alt, None, "KeyD", 1.0),
+            (Meta, None, "KeyE", 2.0),
+            (Meta, None, "KeyL", 1.0),
         ];
         rows.into_iter()
-            .map(|(modifier, target, weight)| Shortcut {
+            .map(|(modifier, also, target, weight)| Shortcut {
                 modifier,
+                also,
                 target: target.parse().expect("the example names table codes"),
                 weight,
             })
             .collect()
     }
 
-    /// Resolves `shortcuts` on a board at `per_1000_keys`.
+    /// Resolves rates and shortcuts on a board.
     ///
     /// # Errors
-    /// A rate outside 0–500, a weight that is not above zero, a shortcut that no key can make.
+    /// A rate outside 0–300, a weight that is not above zero, a shortcut that no key can make, bare holds
+    /// or repeats without dual-role keys.
     pub fn new(
         board: &Board,
         assignment: &Assignment,
-        per_1000_keys: f64,
+        rates: Rates,
         shortcuts: &[Shortcut],
     ) -> Result<Self, WorkloadError> {
-        if !(0.0..=500.0).contains(&per_1000_keys) {
-            return Err(WorkloadError::Rate(per_1000_keys));
+        let named = [("shortcuts", rates.shortcuts), ("bare holds", rates.bare_holds), ("repeats", rates.repeats)];
+        for (what, rate) in named {
+            if !(0.0..=300.0).contains(&rate) {
+                return Err(WorkloadError::Rate { what, rate });
+            }
         }
-        if per_1000_keys > 0.0 && shortcuts.is_empty() {
+        if rates.shortcuts > 0.0 && shortcuts.is_empty() {
             return Err(WorkloadError::Empty);
+        }
+        let dual: Vec<Code> = assignment.iter().map(|(code, _)| code).collect();
+        for (what, rate) in &named[1..] {
+            if *rate > 0.0 && dual.is_empty() {
+                return Err(WorkloadError::NoDualRole(what));
+            }
         }
         let mut made = Vec::with_capacity(shortcuts.len());
         let mut total = 0.0;
@@ -101,28 +167,60 @@ impl Workload {
             if !(shortcut.weight > 0.0 && shortcut.weight.is_finite()) {
                 return Err(WorkloadError::Weight(*shortcut));
             }
-            let Shortcut { modifier, target, .. } = *shortcut;
-            let holder =
-                assignment.holder(board, target, modifier).ok_or(WorkloadError::NoHolder { modifier, target })?;
             total += shortcut.weight;
-            made.push((holder, target, modifier, total));
+            let (holders, with) = holders(board, assignment, shortcut)?;
+            made.push(Made { holders, target: shortcut.target, with, up_to: total });
         }
         for entry in &mut made {
-            entry.3 /= total;
+            entry.up_to /= total;
         }
-        Ok(Self { per_key: per_1000_keys / 1000.0, made })
+        let mut up_to = [rates.shortcuts, rates.bare_holds, rates.repeats].map(|rate| rate / 1000.0);
+        up_to[1] += up_to[0];
+        up_to[2] += up_to[1];
+        Ok(Self { up_to, made, dual })
     }
 
-    /// Before a key of the text: the shortcut that comes first, if one does, as holder, target, modifier.
+    /// Before a key of the text: the interruption that comes first, if one does.
     #[inline]
-    pub fn draw(&self, rng: &mut Stream) -> Option<(Code, Code, Modifier)> {
-        if self.per_key == 0.0 || rng.random::<f64>() >= self.per_key {
+    pub fn draw(&self, rng: &mut Stream) -> Option<Interruption> {
+        if self.up_to[2] == 0.0 {
             return None;
         }
         let at: f64 = rng.random();
-        let (holder, target, modifier, _) = *self.made.iter().find(|entry| at < entry.3).or(self.made.last())?;
-        Some((holder, target, modifier))
+        if at >= self.up_to[2] {
+            return None;
+        }
+        let which: f64 = rng.random();
+        if at < self.up_to[0] {
+            let Made { holders, target, with, .. } =
+                self.made.iter().find(|entry| which < entry.up_to).or(self.made.last())?;
+            return Some(Interruption::Shortcut { holders: *holders, target: *target, with: *with });
+        }
+        let code = self.dual[((which * self.dual.len() as f64) as usize).min(self.dual.len() - 1)];
+        Some(if at < self.up_to[1] { Interruption::BareHold(code) } else { Interruption::Repeat(code) })
     }
+}
+
+/// The keys that hold a shortcut's modifiers, and the modifiers as a set.
+fn holders(
+    board: &Board,
+    assignment: &Assignment,
+    shortcut: &Shortcut,
+) -> Result<([Option<Code>; 2], ModifierSet), WorkloadError> {
+    let Shortcut { modifier, also, target, .. } = *shortcut;
+    let find =
+        |modifier| assignment.holder(board, target, modifier).ok_or(WorkloadError::NoHolder { modifier, target });
+    let first = find(modifier)?;
+    let mut with = ModifierSet::NONE.with(modifier);
+    let second = match also {
+        None => None,
+        Some(also) if also == modifier => return Err(WorkloadError::Twice(also)),
+        Some(also) => {
+            with = with.with(also);
+            Some(find(also)?)
+        }
+    };
+    Ok(([Some(first), second], with))
 }
 
 #[cfg(test)]
@@ -137,36 +235,73 @@ mod tests {
         (board, assignment)
     }
 
+    fn shortcuts(rate: f64) -> Rates {
+        Rates { shortcuts: rate, ..Rates::default() }
+    }
+
     #[test]
     fn the_example_can_be_made_on_every_board() {
         for name in Board::NAMES {
             let board = Board::by_name(name).unwrap();
-            let made = Workload::new(&board, &Assignment::none(), 8.0, &Workload::example_shortcuts());
+            let made = Workload::new(&board, &Assignment::none(), shortcuts(8.0), &Workload::example_shortcuts());
             assert!(made.is_ok(), "{name}");
         }
     }
 
     #[test]
-    fn the_rate_is_kept() {
+    fn the_rates_are_kept() {
         let (board, assignment) = setting();
-        let workload = Workload::new(&board, &assignment, 20.0, &Workload::example_shortcuts()).unwrap();
+        let rates = Rates { shortcuts: 20.0, bare_holds: 10.0, repeats: 5.0 };
+        let workload = Workload::new(&board, &assignment, rates, &Workload::example_shortcuts()).unwrap();
         let mut rng = stream(1, Purpose::Workload, 0, 0);
         let n = 200_000;
-        let seen = (0..n).filter(|_| workload.draw(&mut rng).is_some()).count() as f64;
-        // Binomial(200 000, 0.02): sd 62.6; 5.2 sd is about alpha = 2e-7.
-        assert!((seen - 4000.0).abs() < 5.2 * 62.6, "{seen}");
+        let mut seen = [0.0; 3];
+        for _ in 0..n {
+            match workload.draw(&mut rng) {
+                Some(Interruption::Shortcut { .. }) => seen[0] += 1.0,
+                Some(Interruption::BareHold(_)) => seen[1] += 1.0,
+                Some(Interruption::Repeat(_)) => seen[2] += 1.0,
+                None => {}
+            }
+        }
+        for (seen, rate) in seen.into_iter().zip([0.020, 0.010, 0.005]) {
+            // Binomial; 5.2 standard deviations is alpha = 2e-7.
+            let sd = (f64::from(n) * rate * (1.0_f64 - rate)).sqrt();
+            assert!((seen - f64::from(n) * rate).abs() < 5.2 * sd, "{seen} at {rate}");
+        }
         assert_eq!(Workload::none().draw(&mut rng), None);
+    }
+
+    #[test]
+    fn two_modifiers_take_two_keys() {
+        let (board, assignment) = setting();
+        let both = Shortcut {
+            modifier: Modifier::Control,
+            also: Some(Modifier::Shift),
+            target: "KeyT".parse().unwrap(),
+            weight: 1.0,
+        };
+        let (holders, with) = holders(&board, &assignment, &both).unwrap();
+        assert_eq!(holders.map(|code| code.unwrap().name()), ["KeyK", "KeyJ"]);
+        assert_eq!(with.to_string(), "Shift+Control");
+        let twice = Shortcut { also: Some(Modifier::Control), ..both };
+        assert_eq!(super::holders(&board, &assignment, &twice), Err(WorkloadError::Twice(Modifier::Control)));
     }
 
     #[test]
     fn wrong_rates_and_weights_are_refused() {
         let (board, assignment) = setting();
-        let shortcuts = Workload::example_shortcuts();
-        for rate in [-1.0, f64::NAN, 501.0] {
-            assert!(matches!(Workload::new(&board, &assignment, rate, &shortcuts), Err(WorkloadError::Rate(_))));
+        let example = Workload::example_shortcuts();
+        for rate in [-1.0, f64::NAN, 301.0] {
+            let refused = Workload::new(&board, &assignment, shortcuts(rate), &example);
+            assert!(matches!(refused, Err(WorkloadError::Rate { what: "shortcuts", .. })));
         }
-        assert_eq!(Workload::new(&board, &assignment, 1.0, &[]).unwrap_err(), WorkloadError::Empty);
-        let bad = [Shortcut { weight: 0.0, ..shortcuts[0] }];
-        assert!(matches!(Workload::new(&board, &assignment, 1.0, &bad), Err(WorkloadError::Weight(_))));
+        assert_eq!(Workload::new(&board, &assignment, shortcuts(1.0), &[]).unwrap_err(), WorkloadError::Empty);
+        let bad = [Shortcut { weight: 0.0, ..example[0] }];
+        let refused = Workload::new(&board, &assignment, shortcuts(1.0), &bad);
+        assert!(matches!(refused, Err(WorkloadError::Weight(_))));
+        let rates = Rates { bare_holds: 1.0, ..Rates::default() };
+        let refused = Workload::new(&board, &Assignment::none(), rates, &example);
+        assert_eq!(refused.unwrap_err(), WorkloadError::NoDualRole("bare holds"));
     }
 }

@@ -50,9 +50,8 @@ fn info(name: &str) -> &'static EstimandInfo {
 /// looking costs nothing. `None` when no setting has a rate.
 pub fn advise(study: &Study, result: &StudyResult) -> Option<Advice> {
     let wrong = info("wrong_keys");
-    let rate = |info: &EstimandInfo, at: usize| {
-        scaled(ratio(&clusters(info, &result.typists, at), study.level), info.scale)
-    };
+    let rate =
+        |info: &EstimandInfo, at: usize| scaled(ratio(&clusters(info, &result.typists, at), study.level), info.scale);
     let k = study.policies.len();
     let best = (0..k)
         .filter_map(|at| Some((at, rate(wrong, at).value?)))

@@ -138,8 +138,7 @@ pub fn estimate(study: &Study, typists: &[TypistRow]) -> Vec<ResultRow> {
             rows.push(row(None, ratio(&own, study.level)));
             if at != study.reference {
                 let other = clusters(info, typists, study.reference);
-                let difference =
-                    paired_difference(&own, &other, study.level).expect("both have the same typists");
+                let difference = paired_difference(&own, &other, study.level).expect("both have the same typists");
                 rows.push(row(Some(reference.clone()), difference));
             }
         }

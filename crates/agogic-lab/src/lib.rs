@@ -32,6 +32,7 @@ mod reader;
 mod run;
 mod spec;
 mod study;
+mod training;
 
 pub use advice::{Advice, Contender, advise};
 pub use estimands::{ESTIMANDS, EstimandInfo, ResultRow, estimate};

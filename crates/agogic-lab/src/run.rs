@@ -2,7 +2,7 @@
 
 use agogic_keys::Code;
 use agogic_policy::EncounterScan;
-use agogic_score::{Counts, Decided, Emulator, tally};
+use agogic_score::{Counts, Decided, Emulator, Scorer};
 use agogic_typist::{Performer, Trait, Typist};
 use rayon::prelude::*;
 
@@ -63,15 +63,18 @@ fn one_typist(study: &Study, performer: &Performer, emulator: &Emulator, number:
     let presses = &session.presses;
     let mut decided: Vec<Vec<Decided>> = study.policies.iter().map(|_| Vec::new()).collect();
     let dual = |code: Code| emulator.held_role(code).is_some();
-    EncounterScan::new().each(presses, dual, |code| performer.movement().hand(code), |press, encounter| {
-        for (policy, decided) in study.policies.iter().zip(&mut decided) {
-            decided.push(Decided { press, decision: policy.setting.decide(encounter) });
-        }
-    });
-    let counts = decided
-        .iter()
-        .map(|decided| tally(emulator, presses, &session.truths, decided, session.words))
-        .collect();
+    EncounterScan::new().each(
+        presses,
+        dual,
+        |code| performer.movement().hand(code),
+        |press, encounter| {
+            for (policy, decided) in study.policies.iter().zip(&mut decided) {
+                decided.push(Decided { press, decision: policy.setting.decide(encounter) });
+            }
+        },
+    );
+    let mut scorer = Scorer::new();
+    let counts = decided.iter().map(|d| scorer.score(emulator, presses, &session.truths, d, session.words)).collect();
     let pairs = presses.len().saturating_sub(1).max(1) as f64;
     let rolled = presses.windows(2).filter(|pair| pair[0].up > pair[1].down).count();
     let span = match presses.as_slice() {

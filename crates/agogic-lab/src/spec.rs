@@ -1,15 +1,17 @@
 //! From a TOML text to a [`Study`], or to every mistake in it.
 
 use std::path::Path;
+use std::sync::Arc;
 
-use agogic_keys::{Assignment, Board, Code, Modifier, Shortcut, Span, TextPlan, Unsupported, Workload};
-use agogic_policy::{GUARDS, Guards, RULES, Setting, rule};
+use agogic_keys::{Assignment, Board, Code, Modifier, Rates, Shortcut, Span, TextPlan, Unsupported, Workload};
+use agogic_policy::{EvidenceTables, GUARDS, Guards, RULES, RuleEntry, Setting, rule};
 use agogic_stats::Level;
 use agogic_typist::Population;
 use toml::de::DeTable;
 
 use crate::reader::{Found, Log, Mistakes, Section, nearest};
 use crate::study::{Labelled, Study};
+use crate::training;
 
 /// The spec of the study that runs when no spec is named.
 pub const MAIN_STUDY: &str = include_str!("../../../experiments/main-study.toml");
@@ -76,10 +78,18 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
         }
     }
     .unzip();
-    let (rate, workload) = read_workload(root.section("workload"), &board, &assignment);
+    let (rates, workload) = read_workload(root.section("workload"), &board, &assignment);
     let (population, typists, keys) = read_typists(root.section("typists"));
     let (level, reference) = read_inference(root.section("inference"));
-    let policies = read_policies(root);
+    let drafts = read_policies(root);
+    let mut learned = false;
+    let policies = build_policies(root.log(), drafts, || {
+        let (seed, population, plan) = (seed.as_ref()?.value, population.as_ref()?, plan.as_ref()?);
+        learned = true;
+        training::train(seed, population, &board, &assignment, plan, &workload)
+            .map_err(|refused| root.missing("policy", format!("failed to train a rule: {refused}")))
+            .ok()
+    });
     let reference_at = match &reference {
         None => Some(0),
         Some(found) => {
@@ -98,8 +108,14 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
     if plan.skipped() > 0 {
         notes.push(format!("{} characters of the text have no key and were left out", plan.skipped()));
     }
-    if policies.iter().all(|p| p.setting.guards().bare_hold.is_none()) {
-        notes.push("holds without a target key are not part of this workload".into());
+    if learned {
+        let n = training::TYPISTS;
+        notes.push(format!(
+            "rules that learn were trained on {n} other typists of the same population, text and workload"
+        ));
+    }
+    if rates.bare_holds == 0.0 {
+        notes.push("holds without a target key, as for a mouse click, are not part of this workload".into());
     }
     let once = plan.steps().iter().map(|step| 1 + usize::from(step.holder.is_some())).sum();
     Some(Study {
@@ -110,7 +126,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
         plan,
         board,
         assignment,
-        shortcuts_per_1000_keys: rate,
+        rates,
         workload,
         population: population?,
         typists: typists?,
@@ -256,42 +272,49 @@ fn read_file(path: &Path) -> Result<String, String> {
     })
 }
 
-fn read_workload(section: Option<Section<'_, '_>>, board: &Board, assignment: &Assignment) -> (f64, Workload) {
-    let Some(section) = section else { return (0.0, Workload::none()) };
-    let log = section.log();
-    let rate = section.number("shortcuts_per_1000_keys");
-    let mut shortcuts = Vec::new();
+fn read_workload(section: Option<Section<'_, '_>>, board: &Board, assignment: &Assignment) -> (Rates, Workload) {
+    let Some(section) = section else { return (Rates::default(), Workload::none()) };
+    let rate = |key: &'static str| section.number(key).map_or(0.0, |found| found.value);
+    let rates = Rates {
+        shortcuts: rate("shortcuts_per_1000_keys"),
+        bare_holds: rate("bare_holds_per_1000_keys"),
+        repeats: rate("repeats_per_1000_keys"),
+    };
     let listed = section.sections("shortcut");
     let own = !listed.is_empty();
-    for entry in listed {
-        let (modifier, target) = (entry.text("modifier"), entry.text("target"));
-        let weight = entry.number("weight");
-        if modifier.is_none() || target.is_none() {
-            entry.missing("", "needs a `modifier` and a `target`, such as modifier = \"Control\", target = \"KeyC\"");
-        }
-        let modifier = modifier.and_then(|found| {
-            found.value.parse::<Modifier>().map_err(|refused| log.at(&found, refused.to_string())).ok()
-        });
-        let target = target
-            .and_then(|found| found.value.parse::<Code>().map_err(|refused| log.at(&found, refused.to_string())).ok());
-        if let (Some(modifier), Some(target)) = (modifier, target) {
-            shortcuts.push(Shortcut { modifier, target, weight: weight.map_or(1.0, |found| found.value) });
-        }
-        entry.finish();
-    }
+    let mut shortcuts: Vec<Shortcut> = listed.into_iter().filter_map(read_shortcut).collect();
     if !own {
         shortcuts = Workload::example_shortcuts();
     }
-    let at = rate.clone().map_or(0.0, |found| found.value);
-    let workload = Workload::new(board, assignment, at, &shortcuts).unwrap_or_else(|refused| {
-        match &rate {
-            Some(found) => log.at(found, refused.to_string()),
-            None => section.missing("shortcuts_per_1000_keys", refused.to_string()),
-        }
+    let workload = Workload::new(board, assignment, rates, &shortcuts).unwrap_or_else(|refused| {
+        section.missing("", refused.to_string());
         Workload::none()
     });
     section.finish();
-    (at, workload)
+    (rates, workload)
+}
+
+fn read_shortcut(section: Section<'_, '_>) -> Option<Shortcut> {
+    let log = section.log();
+    let role = |found: Found<String>| {
+        found.value.parse::<Modifier>().map_err(|refused| log.at(&found, refused.to_string())).ok()
+    };
+    let (modifier, target) = (section.text("modifier"), section.text("target"));
+    if modifier.is_none() || target.is_none() {
+        section.missing("", "needs a `modifier` and a `target`, such as modifier = \"Control\", target = \"KeyC\"");
+    }
+    let modifier = modifier.and_then(role);
+    let also = section.text("also").map(role);
+    let target = target
+        .and_then(|found| found.value.parse::<Code>().map_err(|refused| log.at(&found, refused.to_string())).ok());
+    let weight = section.number("weight").map_or(1.0, |found| found.value);
+    section.finish();
+    // An `also` that was refused is a mistake already; the shortcut without it would be another one.
+    let also = match also {
+        None => None,
+        Some(role) => Some(role?),
+    };
+    Some(Shortcut { modifier: modifier?, also, target: target?, weight })
 }
 
 /// Bounds that keep a study finishable; more belongs into shards.
@@ -343,65 +366,77 @@ fn read_inference(section: Option<Section<'_, '_>>) -> (Option<Level>, Option<Fo
     (level, reference)
 }
 
-fn read_policies(root: &Section<'_, '_>) -> Vec<Labelled> {
+/// A policy as it stands in the spec: checked, but not built, since some rules have to be trained first.
+struct Draft {
+    label: Option<Found<String>>,
+    line: usize,
+    entry: &'static RuleEntry,
+    values: Vec<(String, f64)>,
+    guards: Guards,
+}
+
+fn read_policies(root: &Section<'_, '_>) -> Vec<Draft> {
     let sections = root.sections("policy");
     if sections.is_empty() {
         root.missing("policy", "is missing; add at least one [[policy]] with a rule (see `agogic policies`)");
     }
-    let mut policies: Vec<Labelled> = Vec::new();
-    for section in sections {
-        let log = section.log();
-        let label = section.text("label");
-        let line = section.line();
-        if let Some(setting) = read_policy(&section) {
-            let place = label.clone().unwrap_or(Found { value: String::new(), line, key: "policy".into() });
-            let label = label.map_or_else(|| setting.label(), |found| found.value);
-            if label.trim().is_empty() || label.len() > 80 {
-                log.at(&place, "must be a label of 1-80 characters");
-            } else if policies.iter().any(|p| p.label == label) {
-                log.at(&place, format!("two policies have the label `{label}`; give one another `label`"));
-            } else {
-                policies.push(Labelled { label, setting });
-            }
-        }
-        section.finish();
-    }
-    policies
+    sections.into_iter().filter_map(read_policy).collect()
 }
 
-fn read_policy(section: &Section<'_, '_>) -> Option<Setting> {
+fn read_policy(section: Section<'_, '_>) -> Option<Draft> {
     let log = section.log();
-    let name = section.text("rule");
+    let (label, name) = (section.text("label"), section.text("rule"));
     let values = section.numbers("values");
-    let guards = section.section("guards").map(read_guards);
-    let Some(name) = name else {
+    let guards = section.section("guards").map_or(Some(Guards::default()), read_guards);
+    let line = section.line();
+    if name.is_none() {
         section.missing("rule", "is missing; `agogic policies` lists the rules");
-        return None;
-    };
+    }
+    section.finish();
+    let name = name?;
     let Some(entry) = rule(&name.value) else {
         let names: Vec<&str> = RULES.iter().map(|entry| entry.name).collect();
         let hint = nearest(&name.value, &names).map_or(String::new(), |near| format!("; did you mean `{near}`?"));
         log.at(&name, format!("no rule `{}`{hint} (rules: {})", name.value, names.join(", ")));
         return None;
     };
-    let mut given = Vec::new();
     let mut sound = true;
     for found in &values {
-        let (key, value) = (found.value.0.as_str(), found.value.1);
         // One at a time, so that each mistake gets its own line.
-        match Setting::rule(entry.name, &[(key, value)]) {
-            Ok(_) => given.push((key, value)),
-            Err(refused) => {
-                log.at(found, refused.to_string());
-                sound = false;
-            }
+        if let Err(refused) = entry.values(&[(found.value.0.as_str(), found.value.1)]) {
+            log.at(found, refused.to_string());
+            sound = false;
         }
     }
-    let guards = guards.unwrap_or(Some(Guards::default()))?;
-    if !sound {
-        return None;
+    let (guards, values) = (guards?, values.into_iter().map(|found| found.value).collect());
+    sound.then_some(Draft { label, line, entry, values, guards })
+}
+
+/// Builds the policies. `train` is called at most once, and only if a rule has to learn; where it gives
+/// nothing, such rules are left out, since the mistake behind that is logged already.
+fn build_policies(log: &Log<'_>, drafts: Vec<Draft>, train: impl FnOnce() -> Option<EvidenceTables>) -> Vec<Labelled> {
+    let tables = if drafts.iter().any(|draft| draft.entry.needs_training) { train().map(Arc::new) } else { None };
+    let mut policies: Vec<Labelled> = Vec::new();
+    for draft in drafts {
+        let given: Vec<(&str, f64)> = draft.values.iter().map(|(name, value)| (name.as_str(), *value)).collect();
+        let built = match (&tables, draft.entry.needs_training) {
+            (Some(tables), true) => Setting::trained(draft.entry.name, &given, tables),
+            (None, true) => continue,
+            (_, false) => Setting::rule(draft.entry.name, &given),
+        };
+        let setting = built.expect("each value was accepted").with_guards(draft.guards);
+        let place =
+            draft.label.clone().unwrap_or(Found { value: String::new(), line: draft.line, key: "policy".into() });
+        let label = draft.label.map_or_else(|| setting.label(), |found| found.value);
+        if label.trim().is_empty() || label.len() > 80 {
+            log.at(&place, "must be a label of 1-80 characters");
+        } else if policies.iter().any(|p| p.label == label) {
+            log.at(&place, format!("two policies have the label `{label}`; give one another `label`"));
+        } else {
+            policies.push(Labelled { label, setting });
+        }
     }
-    Some(Setting::rule(entry.name, &given).expect("each value was accepted").with_guards(guards))
+    policies
 }
 
 fn read_guards(section: Section<'_, '_>) -> Option<Guards> {
@@ -418,6 +453,7 @@ fn read_guards(section: Section<'_, '_>) -> Option<Guards> {
         Some(Span::from_ms(found.value))
     };
     let guards = Guards {
+        retap: span("retap_ms"),
         lull: span("lull_ms"),
         dwell_floor: span("dwell_floor_ms"),
         bare_hold: span("bare_hold_ms"),

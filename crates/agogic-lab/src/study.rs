@@ -1,6 +1,6 @@
 //! A validated study: the only thing the runner accepts.
 
-use agogic_keys::{Assignment, Board, TextPlan, Workload};
+use agogic_keys::{Assignment, Board, Rates, TextPlan, Workload};
 use agogic_policy::Setting;
 use agogic_stats::Level;
 use agogic_typist::Population;
@@ -31,9 +31,9 @@ pub struct Study {
     pub board: Board,
     /// The dual-role keys.
     pub assignment: Assignment,
-    /// Shortcuts per 1000 keys.
-    pub shortcuts_per_1000_keys: f64,
-    /// The shortcuts, resolved to keys.
+    /// How often the text is interrupted, per 1000 keys.
+    pub rates: Rates,
+    /// The interruptions, resolved to keys.
     pub workload: Workload,
     /// The people.
     pub population: Population,

@@ -19,8 +19,8 @@ pub struct Contact {
 ///
 /// # Ties
 /// Defined once, here. At equal instants releases of other keys come first, then the dual-role key's own
-/// release, then presses; a deadline comes after all events of its instant, so a policy has seen them. A
-/// value that equals a threshold has reached it.
+/// release, then presses, those of the opposite hand before the others; a deadline comes after all events
+/// of its instant, so a policy has seen them. A value that equals a threshold has reached it.
 ///
 /// # Causality
 /// The encounter carries the whole story, also what happens after the decision. A policy may use an event
@@ -38,6 +38,8 @@ pub struct Encounter<'a> {
     pub dwell: Span,
     /// Time since the previous press of any key; `None` for the first press of a session.
     pub lull: Option<Span>,
+    /// Time since the same key was last released; `None` when the session has not seen it before.
+    pub since_same_key: Option<Span>,
     carried: &'a [Contact],
     contacts: &'a [Contact],
     other_hand_only: bool,
@@ -46,7 +48,17 @@ pub struct Encounter<'a> {
 impl<'a> Encounter<'a> {
     /// An encounter without other keys and without a press before it.
     pub fn new(code: Code, hand: Hand, press: Instant, dwell: Span) -> Self {
-        Self { code, hand, press, dwell, lull: None, carried: &[], contacts: &[], other_hand_only: false }
+        Self {
+            code,
+            hand,
+            press,
+            dwell,
+            lull: None,
+            since_same_key: None,
+            carried: &[],
+            contacts: &[],
+            other_hand_only: false,
+        }
     }
 
     /// The same encounter with the presses that fell while the key was down, in order.
@@ -64,6 +76,12 @@ impl<'a> Encounter<'a> {
     /// The same encounter with a press before it.
     pub fn with_lull(mut self, lull: Span) -> Self {
         self.lull = Some(lull);
+        self
+    }
+
+    /// The same encounter with an earlier press of the same key, released `since` before this one.
+    pub fn with_since_same_key(mut self, since: Span) -> Self {
+        self.since_same_key = Some(since);
         self
     }
 
@@ -97,11 +115,18 @@ impl<'a> Encounter<'a> {
 /// Walks a session's presses and shows each press of a dual-role key as an [`Encounter`].
 ///
 /// Buffers are reused: a scan allocates only while they grow.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub struct EncounterScan {
+    released: [Option<Instant>; Code::COUNT],
     down: Vec<usize>,
     carried: Vec<Contact>,
     contacts: Vec<Contact>,
+}
+
+impl Default for EncounterScan {
+    fn default() -> Self {
+        Self { released: [None; Code::COUNT], down: Vec::new(), carried: Vec::new(), contacts: Vec::new() }
+    }
 }
 
 impl EncounterScan {
@@ -121,6 +146,7 @@ impl EncounterScan {
         mut visit: impl FnMut(usize, &Encounter<'_>),
     ) {
         self.down.clear();
+        self.released.fill(None);
         for (i, press) in presses.iter().enumerate() {
             let start = press.down;
             self.down.retain(|&j| presses[j].up > start);
@@ -141,6 +167,7 @@ impl EncounterScan {
                     press: start,
                     dwell: press.dwell(),
                     lull: i.checked_sub(1).map(|j| start.since(presses[j].down)),
+                    since_same_key: self.released[press.code.index()].map(|up| start.since(up)),
                     carried: &self.carried,
                     contacts: &self.contacts,
                     other_hand_only: false,
@@ -148,6 +175,7 @@ impl EncounterScan {
                 visit(i, &encounter);
             }
             self.down.push(i);
+            self.released[press.code.index()] = Some(press.up);
         }
     }
 }
@@ -178,6 +206,18 @@ mod tests {
         );
         let expected = (1, Some(Span(100)), Span(100), vec![("KeyE", -100, 30)], vec![("KeyI", 50, 160)]);
         assert_eq!(seen, [expected]);
+    }
+
+    #[test]
+    fn a_scan_tells_how_long_ago_the_same_key_came_up() {
+        let presses = [press("KeyF", 0, 80), press("KeyE", 90, 150), press("KeyF", 120, 200), press("KeyF", 290, 300)];
+        let mut since = Vec::new();
+        let mut scan = EncounterScan::new();
+        let is_f = |code: Code| code.name() == "KeyF";
+        scan.each(&presses, is_f, |_| Hand::Left, |_, e| since.push(e.since_same_key));
+        // The next session starts afresh.
+        scan.each(&presses[2..], is_f, |_| Hand::Left, |_, e| since.push(e.since_same_key));
+        assert_eq!(since, [None, Some(Span(40)), Some(Span(90)), None, Some(Span(90))]);
     }
 
     #[test]

@@ -5,13 +5,14 @@
 //! and no way to learn what the typist meant; this crate does not depend on the typist model.
 //!
 //! One rule a file, one line in [`RULES`]. The command line, the spec reader, the docs and the
-//! conformance tests all iterate that registry.
+//! conformance tests all iterate that registry. Rules that learn decide from [`EvidenceTables`], which are
+//! trained here by counting and hold nothing but small whole numbers.
 //!
 //! ```
 //! use agogic_policy::{Contact, Encounter, Role, Setting};
 //! use agogic_keys::{Code, Hand, Instant, Span};
 //!
-//! // F goes down, E follows 60 ms later and is released 40 ms before F: an enclosed key.
+//! // F goes down, I follows 60 ms later and is released 40 ms before F: an enclosed key.
 //! let f: Code = "KeyF".parse().unwrap();
 //! let contacts = [Contact { code: "KeyI".parse().unwrap(), hand: Hand::Right, down: 60_000, up: 140_000 }];
 //! let encounter = Encounter::new(f, Hand::Left, Instant(0), Span::from_ms(180.0)).with_contacts(&contacts);
@@ -25,6 +26,8 @@
 mod decision;
 mod encounter;
 mod guards;
+mod learned;
+mod picture;
 mod registry;
 mod rules;
 mod setting;
@@ -32,6 +35,11 @@ mod setting;
 pub use decision::{Decision, Role};
 pub use encounter::{Contact, Encounter, EncounterScan};
 pub use guards::{GUARDS, GuardEntry, Guards};
-pub use registry::{Param, Policy, RULES, RuleEntry, rule};
-pub use rules::{DwellCutoff, Enclosed, FirstContact, OverlapShare};
+pub use learned::{
+    BINS, CourseRow, EvidenceCounts, EvidenceTables, SummaryRow, TableCell, TableCost, TrainingError, bin_of,
+    upper_edge,
+};
+pub use picture::{Scene, timing_picture, timing_sheet};
+pub use registry::{Build, Monotone, Param, Policy, RULES, RuleEntry, rule};
+pub use rules::{DwellCutoff, Enclosed, Evidence, FirstContact, OverlapShare, OverlapSpan, SequentialEvidence};
 pub use setting::{Setting, SettingError};

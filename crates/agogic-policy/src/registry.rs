@@ -1,14 +1,49 @@
 //! The registry: every rule, its parameters, and how to build it.
 
 use std::fmt::Debug;
+use std::sync::Arc;
+
+use agogic_keys::Span;
 
 use crate::rules;
-use crate::{Decision, Encounter};
+use crate::{Decision, Encounter, EvidenceTables, SettingError};
 
 /// A decision rule: a pure, causal function of an encounter.
 pub trait Policy: Debug + Send + Sync {
     /// Decides one encounter. See [`Encounter`] for ties and causality.
     fn decide(&self, encounter: &Encounter<'_>) -> Decision;
+
+    /// For a rule with one threshold: the value at which its decision flips.
+    ///
+    /// # Definition
+    /// The press is a hold exactly when threshold ≤ value, whatever the rule's own threshold is.
+    ///
+    /// # Units
+    /// Those of the threshold.
+    ///
+    /// # Undefined
+    /// `None` for a rule without a threshold or with several; −∞ for a press that is never a hold.
+    fn critical_value(&self, encounter: &Encounter<'_>) -> Option<f64> {
+        let _ = encounter;
+        None
+    }
+
+    /// For a rule with one threshold: the largest threshold at which the press is a hold or still undecided
+    /// after `at`, given that the key was down for at least that long.
+    ///
+    /// The guard `bare_hold` needs it. The default serves every rule that calls a tap at the own release.
+    fn undecided_value(&self, encounter: &Encounter<'_>, at: Span) -> f64 {
+        if encounter.dwell > at { f64::INFINITY } else { f64::NEG_INFINITY }
+    }
+}
+
+/// What raising a parameter does to the roles, when it can do only one thing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Monotone {
+    /// Raising it never turns a tap into a hold.
+    FewerHolds,
+    /// Raising it never turns a hold into a tap.
+    MoreHolds,
 }
 
 /// One number of a rule or guard.
@@ -24,6 +59,8 @@ pub struct Param {
     pub min: f64,
     /// Largest value accepted.
     pub max: f64,
+    /// What raising it can do to the roles; `None` when it can do both.
+    pub monotone: Option<Monotone>,
     /// What it does, in a sentence.
     pub doc: &'static str,
 }
@@ -34,6 +71,9 @@ impl Param {
         value >= self.min && value <= self.max
     }
 }
+
+/// How a rule is built: from accepted values, one per parameter, and from tables if it learns.
+pub type Build = fn(&[f64], Option<&Arc<EvidenceTables>>) -> Result<Box<dyn Policy>, SettingError>;
 
 /// A rule as the registry knows it.
 #[derive(Clone, Copy, Debug)]
@@ -48,13 +88,45 @@ pub struct RuleEntry {
     pub source: &'static str,
     /// Its numbers, in the order `build` takes them.
     pub params: &'static [Param],
-    /// Builds the rule from accepted values, one per parameter.
-    pub build: fn(&[f64]) -> Box<dyn Policy>,
+    /// Whether it decides from tables that have to be trained first.
+    pub needs_training: bool,
+    /// Builds the rule.
+    pub build: Build,
+}
+
+impl RuleEntry {
+    /// One value per parameter: those given, and defaults for the others.
+    ///
+    /// # Errors
+    /// An unknown name or a value out of range.
+    pub fn values(&self, given: &[(&str, f64)]) -> Result<Vec<f64>, SettingError> {
+        let mut values: Vec<f64> = self.params.iter().map(|param| param.default).collect();
+        for (name, value) in given {
+            let at = self
+                .params
+                .iter()
+                .position(|param| param.name == *name)
+                .ok_or_else(|| SettingError::UnknownValue { rule: self.name, name: (*name).to_owned() })?;
+            let Param { name, min, max, .. } = self.params[at];
+            if !self.params[at].accepts(*value) {
+                return Err(SettingError::OutOfRange { name, value: *value, min, max });
+            }
+            values[at] = *value;
+        }
+        Ok(values)
+    }
 }
 
 /// Every rule, in the order shown to people.
-pub const RULES: &[RuleEntry] =
-    &[rules::dwell_cutoff::ENTRY, rules::first_contact::ENTRY, rules::enclosed::ENTRY, rules::overlap_share::ENTRY];
+pub const RULES: &[RuleEntry] = &[
+    rules::dwell_cutoff::ENTRY,
+    rules::first_contact::ENTRY,
+    rules::enclosed::ENTRY,
+    rules::overlap_share::ENTRY,
+    rules::overlap_span::ENTRY,
+    rules::evidence::ENTRY,
+    rules::sequential_evidence::ENTRY,
+];
 
 /// The rule of that name.
 pub fn rule(name: &str) -> Option<&'static RuleEntry> {

@@ -1,9 +1,11 @@
 //! A rule with its values and guards: one column of a comparison.
 
+use std::sync::Arc;
+
 use agogic_keys::Span;
 
 use crate::registry::{Policy, RuleEntry, rule};
-use crate::{Decision, Encounter, Guards};
+use crate::{Decision, Encounter, EvidenceTables, Guards};
 
 /// Why a setting was refused. The texts continue "failed to set up a policy: …".
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -31,6 +33,12 @@ pub enum SettingError {
         /// Largest accepted.
         max: f64,
     },
+    /// The rule learns, and no tables were given.
+    #[error("the rule {rule} decides from tables that are learned; train it on a population first")]
+    Untrained {
+        /// The rule.
+        rule: &'static str,
+    },
 }
 
 /// A rule with values for its parameters, and guards around it.
@@ -43,28 +51,27 @@ pub struct Setting {
 }
 
 impl Setting {
-    /// A rule by name with some of its values; the others take their defaults.
+    /// The rule `name` with the given values; the others take their defaults.
+    ///
+    /// # Errors
+    /// An unknown rule or value name, a value out of range, or a rule that has to be trained first.
+    pub fn rule(name: &str, values: &[(&str, f64)]) -> Result<Self, SettingError> {
+        Self::build(name, values, None)
+    }
+
+    /// The rule `name` with the given values, deciding from `tables` if it is one that learns.
     ///
     /// # Errors
     /// An unknown rule or value name, or a value out of range.
-    pub fn rule(name: &str, values: &[(&str, f64)]) -> Result<Self, SettingError> {
+    pub fn trained(name: &str, values: &[(&str, f64)], tables: &Arc<EvidenceTables>) -> Result<Self, SettingError> {
+        Self::build(name, values, Some(tables))
+    }
+
+    fn build(name: &str, values: &[(&str, f64)], tables: Option<&Arc<EvidenceTables>>) -> Result<Self, SettingError> {
         let entry = rule(name).ok_or_else(|| SettingError::UnknownRule(name.to_owned()))?;
-        let mut chosen: Vec<f64> = entry.params.iter().map(|param| param.default).collect();
-        for (name, value) in values {
-            let at = entry
-                .params
-                .iter()
-                .position(|param| param.name == *name)
-                .ok_or_else(|| SettingError::UnknownValue { rule: entry.name, name: (*name).to_owned() })?;
-            let param = &entry.params[at];
-            if !param.accepts(*value) {
-                let (min, max) = (param.min, param.max);
-                return Err(SettingError::OutOfRange { name: param.name, value: *value, min, max });
-            }
-            chosen[at] = *value;
-        }
-        let policy = (entry.build)(&chosen);
-        Ok(Self { entry, values: chosen, policy, guards: Guards::default() })
+        let values = entry.values(values)?;
+        let policy = (entry.build)(&values, tables)?;
+        Ok(Self { entry, values, policy, guards: Guards::default() })
     }
 
     /// The same setting with guards.
@@ -77,6 +84,67 @@ impl Setting {
     #[inline]
     pub fn decide(&self, encounter: &Encounter<'_>) -> Decision {
         self.guards.around(encounter, |seen| self.policy.decide(seen))
+    }
+
+    /// The value of a threshold at which the decision flips, the rest of the setting unchanged.
+    ///
+    /// `name` is the one threshold of the rule, or a guard with a number, whether that guard is set or not.
+    /// Sorting these values over many encounters gives the role of each at every threshold in one pass.
+    ///
+    /// # Definition
+    /// The press is a hold exactly when threshold ≤ value.
+    ///
+    /// # Units
+    /// Those of the threshold. Thresholds are taken as kept: times in whole µs, shares in millionths,
+    /// evidence in 1/256 nat.
+    ///
+    /// # Undefined
+    /// `None` when the rule has no such threshold or more than one; −∞ for a tap and ∞ for a hold at every
+    /// threshold.
+    pub fn critical_value(&self, name: &str, encounter: &Encounter<'_>) -> Option<f64> {
+        match self.entry.params {
+            [only] if only.name == name => self.critical_value_of_rule(encounter),
+            _ => self.critical_value_of_guard(name, encounter),
+        }
+    }
+
+    fn critical_value_of_rule(&self, encounter: &Encounter<'_>) -> Option<f64> {
+        let guards = &self.guards;
+        let seen = if guards.other_hand { &encounter.other_hand_only() } else { encounter };
+        let mut value = self.policy.critical_value(seen)?;
+        if let Some(late) = guards.bare_hold
+            && encounter.dwell >= late
+        {
+            value = value.max(self.policy.undecided_value(seen, late));
+        }
+        let barred = guards.taps_at_once(encounter) || guards.dwell_floor.is_some_and(|floor| encounter.dwell < floor);
+        Some(if barred { f64::NEG_INFINITY } else { value })
+    }
+
+    fn critical_value_of_guard(&self, name: &str, encounter: &Encounter<'_>) -> Option<f64> {
+        let without = |guards: Guards| guards.around(encounter, |seen| self.policy.decide(seen));
+        let time = |span: Option<Span>| span.map_or(f64::INFINITY, Span::ms);
+        let (decision, value) = match name {
+            "retap_ms" => (without(Guards { retap: None, ..self.guards }), time(encounter.since_same_key)),
+            "lull_ms" => (without(Guards { lull: None, ..self.guards }), time(encounter.lull)),
+            "dwell_floor_ms" => (without(Guards { dwell_floor: None, ..self.guards }), encounter.dwell.ms()),
+            "bare_hold_ms" => {
+                let decision = without(Guards { bare_hold: None, ..self.guards });
+                if decision.is_hold() {
+                    return Some(f64::INFINITY);
+                }
+                if self.guards.taps_at_once(encounter)
+                    || self.guards.dwell_floor.is_some_and(|floor| encounter.dwell < floor)
+                {
+                    return Some(f64::NEG_INFINITY);
+                }
+                // The guard must come before the decision and no later than the own release.
+                let Some(before) = decision.after.0.checked_sub(1) else { return Some(f64::NEG_INFINITY) };
+                return Some(Span(before).min(encounter.dwell).ms());
+            }
+            _ => return None,
+        };
+        Some(if decision.is_hold() { value } else { f64::NEG_INFINITY })
     }
 
     /// The rule.
@@ -101,6 +169,7 @@ impl Setting {
             label.push_str(&format!(" {value}"));
         }
         let ms = |name: &str, span: Option<Span>| span.map(|s| format!(", {name} {}", s.ms())).unwrap_or_default();
+        label.push_str(&ms("retap", self.guards.retap));
         label.push_str(&ms("lull", self.guards.lull));
         label.push_str(&ms("floor", self.guards.dwell_floor));
         if self.guards.other_hand {
@@ -117,9 +186,26 @@ mod tests {
 
     #[test]
     fn labels_tell_all() {
-        let guards = Guards { lull: Some(Span::from_ms(120.0)), other_hand: true, dwell_floor: None, bare_hold: None };
+        let guards = Guards {
+            retap: Some(Span::from_ms(90.0)),
+            lull: Some(Span::from_ms(120.0)),
+            other_hand: true,
+            ..Guards::default()
+        };
         let setting = Setting::rule("overlap-share", &[("share", 0.75)]).unwrap().with_guards(guards);
-        assert_eq!(setting.label(), "overlap-share 0.75, lull 120, other hand");
+        assert_eq!(setting.label(), "overlap-share 0.75, retap 90, lull 120, other hand");
+    }
+
+    #[test]
+    fn a_rule_that_learns_asks_for_tables() {
+        for entry in crate::RULES {
+            let refused = Setting::rule(entry.name, &[]).err();
+            let expected = entry.needs_training.then_some(SettingError::Untrained { rule: entry.name });
+            assert_eq!(refused, expected);
+        }
+        // What is wrong with the values is said first.
+        let refused = Setting::rule("evidence", &[("threshold_nats", 99.0)]);
+        assert!(matches!(refused, Err(SettingError::OutOfRange { .. })));
     }
 
     #[test]

@@ -1,90 +1,34 @@
-//! What every registered rule must keep, whatever its guards: causality, one decision, far keys unseen.
+//! What every registered rule must keep, whatever its guards: causality, one decision a press, far keys
+//! unseen, contacts of one instant without an order, and what its parameters claim about themselves.
 
-use agogic_keys::{Code, Hand, Instant, Span};
-use agogic_policy::{Contact, Decision, Encounter, Guards, RULES, Setting};
+mod common;
+
+use std::sync::Arc;
+
+use agogic_keys::{Code, Hand, Instant, Press, Span};
+use agogic_policy::{Contact, Decision, EncounterScan, GUARDS, Guards, Monotone, Param, RULES, Setting};
+use common::{GuardSteps, Pick, Story, future, guards, own_key, pick, story, tables, value_at};
 use proptest::prelude::*;
 
-/// An encounter that owns its contacts. Times are in tenths of a millisecond so that ties are common.
-#[derive(Clone, Debug)]
-struct Story {
-    dwell: u64,
-    lull: Option<u64>,
-    contacts: Vec<(u64, u64, bool)>,
+/// Sets the guard of that name.
+fn guarded(mut guards: Guards, name: &str, ms: f64) -> Guards {
+    let slot = match name {
+        "retap_ms" => &mut guards.retap,
+        "lull_ms" => &mut guards.lull,
+        "dwell_floor_ms" => &mut guards.dwell_floor,
+        "bare_hold_ms" => &mut guards.bare_hold,
+        other => panic!("no such guard: {other}"),
+    };
+    *slot = Some(Span::from_ms(ms));
+    guards
 }
 
-const STEP: u64 = 10_000;
-
-impl Story {
-    fn decide(&self, setting: &Setting) -> Decision {
-        let code: Code = "KeyF".parse().unwrap();
-        let mut contacts: Vec<Contact> = self
-            .contacts
-            .iter()
-            .filter(|(down, _, _)| *down < self.dwell)
-            .map(|&(down, dwell, other)| Contact {
-                code: "KeyI".parse().unwrap(),
-                hand: if other { Hand::Right } else { Hand::Left },
-                down: down as i64,
-                up: (down + dwell) as i64,
-            })
-            .collect();
-        contacts.sort_by_key(|c| c.down);
-        let mut encounter = Encounter::new(code, Hand::Left, Instant(0), Span(self.dwell)).with_contacts(&contacts);
-        encounter.lull = self.lull.map(Span);
-        setting.decide(&encounter)
+fn keeps_the_claim(param: &Param, low: Decision, high: Decision) -> bool {
+    match param.monotone {
+        Some(Monotone::FewerHolds) => low.is_hold() || !high.is_hold(),
+        Some(Monotone::MoreHolds) => !low.is_hold() || high.is_hold(),
+        None => true,
     }
-
-    /// Another story with the same past up to and including `now`.
-    fn with_future(&self, now: u64, dwell: u64, ups: &[u64], later: &[(u64, u64, bool)]) -> Self {
-        let dwell = if self.dwell <= now { self.dwell } else { now + 1 + dwell };
-        let mut contacts: Vec<_> = self
-            .contacts
-            .iter()
-            .filter(|(down, _, _)| *down <= now && *down < self.dwell)
-            .zip(ups.iter().cycle())
-            .map(|(&(down, length, other), &extra)| {
-                let up = if down + length <= now { down + length } else { now + 1 + extra };
-                (down, up - down, other)
-            })
-            .collect();
-        contacts.extend(later.iter().map(|&(gap, length, other)| (now + 1 + gap, length, other)));
-        Self { dwell, lull: self.lull, contacts }
-    }
-}
-
-fn time(steps: u64) -> impl Strategy<Value = u64> {
-    (1..steps).prop_map(|t| t * STEP)
-}
-
-fn story() -> impl Strategy<Value = Story> {
-    (time(60), proptest::option::of(time(40)), prop::collection::vec((time(60), time(40), any::<bool>()), 0..5))
-        .prop_map(|(dwell, lull, contacts)| Story { dwell, lull, contacts })
-}
-
-fn guards() -> impl Strategy<Value = Guards> {
-    let span = || proptest::option::of(time(50).prop_map(Span));
-    (span(), span(), any::<bool>(), span()).prop_map(|(lull, dwell_floor, other_hand, bare_hold)| Guards {
-        lull,
-        dwell_floor,
-        other_hand,
-        bare_hold,
-    })
-}
-
-/// A rule of the registry with values from the middle of its ranges, such that small times matter.
-fn setting(at: usize, position: f64, guards: Guards) -> Setting {
-    let entry = &RULES[at % RULES.len()];
-    let values: Vec<(&str, f64)> = entry
-        .params
-        .iter()
-        .map(|param| {
-            let high = if param.unit == "ms" { param.max.min(500.0) } else { param.max };
-            let raw = param.min + position * (high - param.min);
-            // Whole tens of milliseconds, so that deadlines meet events.
-            (param.name, if param.unit == "ms" { (raw / 10.0).round().max(1.0) * 10.0 } else { raw })
-        })
-        .collect();
-    Setting::rule(entry.name, &values).unwrap().with_guards(guards)
 }
 
 proptest! {
@@ -92,46 +36,263 @@ proptest! {
 
     #[test]
     fn no_decision_depends_on_what_comes_after_it(
-        which in 0..RULES.len(), position in 0.0..=1.0, guards in guards(), story in story(),
-        dwell in time(80), ups in prop::collection::vec(time(80), 1..4),
-        later in prop::collection::vec((time(60), time(40), any::<bool>()), 0..4),
+        pick in pick(), guards in guards(), story in story(), future in future(),
     ) {
-        let setting = setting(which, position, guards);
+        let setting = pick.setting(&story, guards);
         let decision = story.decide(&setting);
-        let other = story.with_future(decision.after.0, dwell, &ups, &later);
+        let other = story.with_future(decision.after.0 as i64, &future);
         prop_assert_eq!(decision, other.decide(&setting), "{} on {:?} and {:?}", setting.label(), story, other);
     }
 
     #[test]
-    fn keys_pressed_after_everything_is_over_change_nothing(
-        which in 0..RULES.len(), position in 0.0..=1.0, guards in guards(), story in story(), gap in time(60),
+    fn keys_pressed_from_the_own_release_on_are_not_seen(
+        pick in pick(), guards in guards(), story in story(), gap in 0..60_i64,
     ) {
-        let setting = setting(which, position, guards);
-        let mut far = story.clone();
-        far.contacts.push((story.dwell + gap, STEP, true));
-        prop_assert_eq!(story.decide(&setting), far.decide(&setting));
+        let setting = pick.setting(&story, guards);
+        let start = Instant(1_000_000);
+        let own = Press { code: own_key(), down: start, up: start + story.span(story.dwell) };
+        let down = own.up + story.span(gap);
+        let late = Press { code: "KeyI".parse().unwrap(), down, up: down + story.span(1) };
+        prop_assert_eq!(decisions(&setting, &[own]), decisions(&setting, &[own, late]));
     }
 
     #[test]
-    fn share_one_is_enclosed(guards in guards(), story in story()) {
-        let share = Setting::rule("overlap-share", &[("share", 1.0)]).unwrap().with_guards(guards);
-        let enclosed = Setting::rule("enclosed", &[]).unwrap().with_guards(guards);
-        prop_assert_eq!(story.decide(&share), story.decide(&enclosed));
+    fn contacts_of_one_instant_have_no_order(
+        pick in pick(), guards in guards(), story in story(), bunch in 1..8_i64,
+    ) {
+        let setting = pick.setting(&story, guards);
+        // Presses are moved together, so that several fall on one instant.
+        let contacts: Vec<Contact> = story
+            .contacts
+            .iter()
+            .map(|&(down, up, hand)| story.contact(&(down / bunch * bunch, up, hand)))
+            .filter(|contact| contact.down < story.us(story.dwell))
+            .collect();
+        let reversed: Vec<Contact> = contacts.iter().rev().copied().collect();
+        let decide = |contacts: &[Contact]| story.show_in_order(contacts, &[], |e| setting.decide(e));
+        prop_assert_eq!(decide(&contacts), decide(&reversed), "{}", setting.label());
     }
 
     #[test]
-    fn a_longer_cutoff_never_makes_a_hold_of_a_tap(story in story(), cutoff in 1_u32..500, more in 0_u32..500) {
-        let short = Setting::rule("dwell-cutoff", &[("cutoff_ms", cutoff.into())]).unwrap();
-        let long = Setting::rule("dwell-cutoff", &[("cutoff_ms", (cutoff + more).into())]).unwrap();
-        prop_assert!(story.decide(&short).is_hold() || !story.decide(&long).is_hold());
+    fn raising_a_value_of_a_rule_keeps_its_claim(
+        pick in pick(), guards in guards(), story in story(), more in 0..=50_u32,
+    ) {
+        let low = pick.setting(&story, guards);
+        for (at, param) in RULES[pick.rule].params.iter().enumerate() {
+            let mut raised = pick;
+            raised.positions[at] += more;
+            let high = raised.setting(&story, guards);
+            prop_assert!(
+                keeps_the_claim(param, story.decide(&low), story.decide(&high)),
+                "{} and {} on {:?}", low.label(), high.label(), story
+            );
+        }
+    }
+
+    #[test]
+    fn raising_a_value_of_a_guard_keeps_its_claim(
+        pick in pick(), guards in guards(), story in story(), position in 0..=50_u32, more in 0..=50_u32,
+    ) {
+        for param in GUARDS.iter().filter_map(|guard| guard.param) {
+            let at = |position| {
+                let value = value_at(&param, position, story.step);
+                let setting = pick.setting(&story, guards);
+                let guards = guarded(*setting.guards(), param.name, value);
+                story.decide(&setting.with_guards(guards))
+            };
+            prop_assert!(keeps_the_claim(&param, at(position), at(position + more)), "{} {:?}", param.name, story);
+        }
+    }
+
+    #[test]
+    fn share_one_is_enclosed_and_span_zero_is_first_contact(guards in guards(), story in story()) {
+        let decide = |name: &str, values: &[(&str, f64)]| {
+            story.decide(&Setting::rule(name, values).unwrap().with_guards(guards.of(&story)))
+        };
+        prop_assert_eq!(decide("overlap-share", &[("share", 1.0)]), decide("enclosed", &[]));
+        prop_assert_eq!(decide("overlap-span", &[("span_ms", 0.0)]), decide("first-contact", &[]));
+    }
+}
+
+/// A typed session: presses with some dual-role keys among them.
+fn session() -> impl Strategy<Value = Vec<Press>> {
+    let codes = ["KeyF", "KeyJ", "KeyE", "KeyI", "Space"];
+    prop::collection::vec((0..40_u64, 1..60_u64, 0..codes.len()), 1..40).prop_map(move |rows| {
+        let mut now = 0;
+        let mut presses: Vec<Press> = Vec::new();
+        for (gap, dwell, which) in rows {
+            let code: Code = codes[which].parse().unwrap();
+            now += gap * 5_000;
+            // A key must come up before it can go down again.
+            let free = presses.iter().filter(|p| p.code == code).map(|p| p.up.0 + 1).max().unwrap_or(0);
+            now = now.max(free);
+            presses.push(Press { code, down: Instant(now), up: Instant(now + dwell * 5_000) });
+        }
+        presses
+    })
+}
+
+fn dual(code: Code) -> bool {
+    matches!(code.name(), "KeyF" | "KeyJ")
+}
+
+fn hand(code: Code) -> Hand {
+    match code.name() {
+        "KeyF" | "KeyE" => Hand::Left,
+        "Space" => Hand::Either,
+        _ => Hand::Right,
+    }
+}
+
+fn decisions(setting: &Setting, presses: &[Press]) -> Vec<(usize, Decision)> {
+    let mut decided = Vec::new();
+    EncounterScan::new().each(presses, dual, hand, |i, encounter| decided.push((i, setting.decide(encounter))));
+    decided
+}
+
+fn shifted(presses: &[Press], by: u64) -> Vec<Press> {
+    presses.iter().map(|p| Press { down: p.down + Span(by), up: p.up + Span(by), ..*p }).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(8_000))]
+
+    #[test]
+    fn each_dual_role_press_is_decided_exactly_once(
+        pick in pick(), guards in guards(), story in story(), presses in session(),
+    ) {
+        let decided = decisions(&pick.setting(&story, guards), &presses);
+        let expected: Vec<usize> = (0..presses.len()).filter(|&i| dual(presses[i].code)).collect();
+        prop_assert_eq!(decided.iter().map(|&(i, _)| i).collect::<Vec<_>>(), expected);
+    }
+
+    #[test]
+    fn keys_far_away_in_time_change_nothing(
+        pick in pick(), guards in guards(), story in story(), presses in session(), far in 10_u64..1_000,
+    ) {
+        // Ten seconds are more than any guard or bin reaches.
+        let setting = pick.setting(&story, guards);
+        let before = |code: &str, gap: u64| {
+            let mut all = vec![Press { code: code.parse().unwrap(), down: Instant(0), up: Instant(50_000) }];
+            all.extend(shifted(&presses, gap * 1_000_000));
+            decisions(&setting, &all).into_iter().filter(|&(i, _)| i > 0).collect::<Vec<_>>()
+        };
+        let near = before("KeyE", 10);
+        prop_assert_eq!(&near, &before("KeyE", far));
+        prop_assert_eq!(&near, &before("Space", far));
+        let mut followed = presses.clone();
+        let end = presses.iter().map(|p| p.up.0).max().unwrap() + far * 1_000_000;
+        followed.push(Press { code: "KeyI".parse().unwrap(), down: Instant(end), up: Instant(end + 1) });
+        prop_assert_eq!(decisions(&setting, &presses), decisions(&setting, &followed));
+    }
+
+    #[test]
+    fn the_critical_value_of_a_rule_gives_the_role_at_every_threshold(
+        pick in pick(), guards in guards(), story in story(),
+    ) {
+        let [param] = RULES[pick.rule].params else { return Ok(()) };
+        let setting = pick.setting(&story, guards);
+        let critical = story.show(|e| setting.critical_value(param.name, e)).expect("it has one threshold");
+        for threshold in thresholds(param, critical, &story) {
+            let at = pick.with_values(&[(param.name, threshold)]).with_guards(*setting.guards());
+            prop_assert_eq!(
+                story.decide(&at).is_hold(), threshold <= critical,
+                "{}: critical {} on {:?}", at.label(), critical, story
+            );
+        }
+    }
+
+    #[test]
+    fn the_critical_value_of_a_guard_gives_the_role_at_every_threshold(
+        pick in pick(), guards in guards(), story in story(),
+    ) {
+        let setting = pick.setting(&story, guards);
+        for param in GUARDS.iter().filter_map(|guard| guard.param) {
+            let critical = story.show(|e| setting.critical_value(param.name, e)).expect("guards have one each");
+            for threshold in thresholds(&param, critical, &story) {
+                let guards = guarded(*setting.guards(), param.name, threshold);
+                let at = pick.setting(&story, GuardSteps::OFF).with_guards(guards);
+                prop_assert_eq!(
+                    story.decide(&at).is_hold(), threshold <= critical,
+                    "{}: critical {} on {:?}", at.label(), critical, story
+                );
+            }
+        }
+    }
+}
+
+/// A grid over the range, and the critical value itself with its nearest neighbours.
+fn thresholds(param: &Param, critical: f64, story: &Story) -> Vec<f64> {
+    let unit = match param.unit {
+        "ms" => 1e3,
+        "nat" => 256.0,
+        _ => 1e6,
+    };
+    let near = (-1..=1).map(|k| ((critical * unit).round() + f64::from(k)) / unit);
+    (0..=50).map(|position| value_at(param, position, story.step)).chain(near).filter(|&t| param.accepts(t)).collect()
+}
+
+/// A threshold that does not exist has no critical value, and a rule with two has none of its own.
+#[test]
+fn critical_values_are_asked_for_by_name() {
+    let story = Story {
+        step: 10_000,
+        dwell: 20,
+        lull: Some(12),
+        since_same_key: None,
+        carried: vec![],
+        contacts: vec![(5, 30, Hand::Right)],
+    };
+    let tables = Arc::new(tables(1));
+    for entry in RULES {
+        let setting = Setting::trained(entry.name, &[], &tables).unwrap();
+        assert_eq!(story.show(|e| setting.critical_value("no_such_ms", e)), None);
+        for param in entry.params {
+            let has = story.show(|e| setting.critical_value(param.name, e)).is_some();
+            assert_eq!(has, entry.params.len() == 1, "{}", param.name);
+        }
+    }
+    let first_contact = Setting::rule("first-contact", &[]).unwrap();
+    assert_eq!(story.show(|e| first_contact.critical_value("lull_ms", e)), Some(120.0));
+    let dwell = Setting::rule("dwell-cutoff", &[]).unwrap();
+    assert_eq!(story.show(|e| dwell.critical_value("cutoff_ms", e)), Some(200.0));
+    let span = Setting::rule("overlap-span", &[]).unwrap();
+    assert_eq!(story.show(|e| span.critical_value("span_ms", e)), Some(150.0));
+}
+
+/// Every claim can be broken: for each parameter some story's role does change with it.
+#[test]
+fn every_threshold_matters_to_some_story() {
+    use proptest::strategy::ValueTree;
+    use proptest::test_runner::TestRunner;
+    let mut runner = TestRunner::deterministic();
+    let stories: Vec<Story> = (0..3_000).map(|_| story().new_tree(&mut runner).unwrap().current()).collect();
+    for (rule, entry) in RULES.iter().enumerate() {
+        for (at, param) in entry.params.iter().enumerate() {
+            let matters = stories.iter().enumerate().any(|(seed, story)| {
+                let role = |position| {
+                    let mut positions = [10; 2];
+                    positions[at] = position;
+                    let pick = Pick { rule, positions, seed: seed as u64 };
+                    story.decide(&pick.setting(story, GuardSteps::OFF)).role
+                };
+                role(2) != role(40)
+            });
+            assert!(matters, "{} of {}", param.name, entry.name);
+        }
     }
 }
 
 /// The causality test has teeth: a rule that peeks at the dwell is caught by the same comparison.
 #[test]
 fn a_peeking_rule_would_be_caught() {
-    let story = Story { dwell: 30 * STEP, lull: None, contacts: vec![] };
-    let peek = |story: &Story| if story.dwell > 25 * STEP { Decision::hold(Span(0)) } else { Decision::tap(Span(0)) };
-    let other = story.with_future(0, STEP, &[STEP], &[]);
-    assert_ne!(peek(&story), peek(&other));
+    use proptest::strategy::ValueTree;
+    use proptest::test_runner::TestRunner;
+    let mut runner = TestRunner::deterministic();
+    let peek = |story: &Story| if story.dwell > 25 { Decision::hold(Span(0)) } else { Decision::tap(Span(0)) };
+    let caught = (0..100).any(|_| {
+        let (story, future) = (story(), future()).new_tree(&mut runner).unwrap().current();
+        peek(&story) != peek(&story.with_future(0, &future))
+    });
+    assert!(caught);
 }

@@ -35,6 +35,22 @@ impl HostKey {
     }
 }
 
+/// What one press becomes at the host.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Arrival {
+    /// A key: a character, a chord or a key that writes nothing.
+    Key(HostKey),
+    /// A modifier that acts on the keys pressed while it is down.
+    Modifier {
+        /// Index of the press it comes from.
+        press: usize,
+        /// The modifier.
+        modifier: Modifier,
+        /// When the host learns of it.
+        at: Instant,
+    },
+}
+
 /// Rebuilds the host's view from presses and decisions.
 ///
 /// # Definition
@@ -42,10 +58,89 @@ impl HostKey {
 /// press that follows an undecided one waits for it. A press carries the modifiers of every key that acts
 /// as a modifier and was down at its instant: dedicated modifier keys, and dual-role keys decided as holds.
 /// So no key is lost and none overtakes another, whatever a policy says.
+///
+/// # Ties
+/// At equal instants releases come before presses: a key pressed at the instant a modifier comes up does
+/// not carry it. Presses of one instant follow one another in the order of the session.
 #[derive(Clone, Debug)]
 pub struct Emulator {
     dual: [Option<Modifier>; Code::COUNT],
     dedicated: [Option<Modifier>; Code::COUNT],
+}
+
+/// The host's side of a session, press by press.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Host {
+    /// When the last key that acts as this modifier comes up. Presses come in order, so a modifier acts at
+    /// an instant exactly when this lies after it.
+    until: [Instant; Modifier::ALL.len()],
+    /// The latest of `until`: most keys meet no modifier, and one comparison shows it.
+    any_until: Instant,
+    latest: Instant,
+}
+
+impl Host {
+    pub(crate) fn new() -> Self {
+        Self { until: [Instant::ZERO; Modifier::ALL.len()], any_until: Instant::ZERO, latest: Instant::ZERO }
+    }
+
+    /// The next press of the session arrives, with its decision if it has two roles.
+    #[inline]
+    pub(crate) fn take(
+        &mut self,
+        emulator: &Emulator,
+        index: usize,
+        press: &Press,
+        decision: Option<Decision>,
+    ) -> Arrival {
+        let (own, modifier) = match decision {
+            None => (press.down, emulator.dedicated[press.code.index()]),
+            Some(decision) => {
+                let held = emulator.held_role(press.code).filter(|_| decision.is_hold());
+                (press.down + decision.after, held)
+            }
+        };
+        self.latest = self.latest.max(own);
+        let at = self.latest;
+        if let Some(modifier) = modifier {
+            let until = &mut self.until[modifier as usize];
+            *until = press.up.max(*until);
+            self.any_until = press.up.max(self.any_until);
+            return Arrival::Modifier { press: index, modifier, at };
+        }
+        let with = if self.any_until > press.down { self.acting(press.down) } else { ModifierSet::NONE };
+        Arrival::Key(HostKey { press: index, code: press.code, with, at, delay: at.since(press.down) })
+    }
+
+    fn acting(&self, instant: Instant) -> ModifierSet {
+        let acting = Modifier::ALL.into_iter().filter(|m| self.until[*m as usize] > instant);
+        acting.fold(ModifierSet::NONE, ModifierSet::with)
+    }
+}
+
+/// Deals out the decisions of a session to its dual-role presses.
+pub(crate) struct Decisions<'a> {
+    rest: std::slice::Iter<'a, Decided>,
+}
+
+impl<'a> Decisions<'a> {
+    pub(crate) fn new(decided: &'a [Decided]) -> Self {
+        Self { rest: decided.iter() }
+    }
+
+    /// The decision on the press at `index`; `None` for a key with one role.
+    #[inline]
+    pub(crate) fn of(&mut self, emulator: &Emulator, index: usize, press: &Press) -> Option<Decision> {
+        emulator.held_role(press.code)?;
+        let Decided { press: at, decision } = self.rest.next().expect("one decision per dual-role press");
+        assert_eq!(*at, index, "decisions follow the order of presses");
+        Some(*decision)
+    }
+
+    /// Makes sure that none is left over.
+    pub(crate) fn finish(mut self) {
+        assert!(self.rest.next().is_none(), "no decision without a dual-role press");
+    }
 }
 
 impl Emulator {
@@ -61,38 +156,34 @@ impl Emulator {
         self.dual[code.index()]
     }
 
-    /// Calls `visit` for every key that reaches the host, in order.
+    /// Calls `visit` for every press as it reaches the host, in order: once for each.
     ///
     /// `decided` holds one decision per dual-role press, in order of press.
     ///
     /// # Panics
-    /// If a dual-role press has no decision: the caller forgot one.
-    pub fn each(&self, presses: &[Press], decided: &[Decided], mut visit: impl FnMut(&HostKey)) {
-        let mut decisions = decided.iter();
-        let mut acting: Vec<(Instant, Modifier)> = Vec::new();
-        let mut latest = Instant::ZERO;
+    /// If a dual-role press has no decision, or a decision no such press: the caller mixed up sessions.
+    pub fn arrivals(&self, presses: &[Press], decided: &[Decided], mut visit: impl FnMut(&Arrival)) {
+        let mut host = Host::new();
+        let mut decisions = Decisions::new(decided);
         for (i, press) in presses.iter().enumerate() {
-            acting.retain(|(up, _)| *up > press.down);
-            let mut own = press.down;
-            let mut modifier = self.dedicated[press.code.index()];
-            if let Some(held) = self.held_role(press.code) {
-                let Decided { press: at, decision } = decisions.next().expect("one decision per dual-role press");
-                assert_eq!(*at, i, "decisions follow the order of presses");
-                own = press.down + decision.after;
-                modifier = decision.is_hold().then_some(held);
-            }
-            latest = latest.max(own);
-            match modifier {
-                Some(modifier) => acting.push((press.up, modifier)),
-                None => visit(&HostKey {
-                    press: i,
-                    code: press.code,
-                    with: acting.iter().fold(ModifierSet::NONE, |set, (_, m)| set.with(*m)),
-                    at: latest,
-                    delay: latest.since(press.down),
-                }),
-            }
+            let decision = decisions.of(self, i, press);
+            visit(&host.take(self, i, press, decision));
         }
+        decisions.finish();
+    }
+
+    /// Calls `visit` for every key that reaches the host, in order; modifiers show in the keys they act on.
+    ///
+    /// `decided` holds one decision per dual-role press, in order of press.
+    ///
+    /// # Panics
+    /// If a dual-role press has no decision, or a decision no such press: the caller mixed up sessions.
+    pub fn each(&self, presses: &[Press], decided: &[Decided], mut visit: impl FnMut(&HostKey)) {
+        self.arrivals(presses, decided, |arrival| {
+            if let Arrival::Key(key) = arrival {
+                visit(key);
+            }
+        });
     }
 
     /// The text the host would show. Chords stand in brackets, such as `⟨Control+e⟩`.
@@ -155,5 +246,37 @@ mod tests {
         assert_eq!(emulator().text(&presses, &both), "⟨Shift+Control+e⟩");
         let presses = [press("ShiftLeft", 0, 90), press("KeyE", 10, 60), press("Escape", 95, 99)];
         assert_eq!(emulator().text(&presses, &[]), "E⟨Escape⟩");
+    }
+
+    #[test]
+    fn a_hold_without_targets_writes_nothing() {
+        let presses = [press("KeyF", 0, 900), press("KeyE", 950, 1000)];
+        let bare = [decide(0, Decision::hold(Span(200)))];
+        assert_eq!(emulator().text(&presses, &bare), "e");
+        let mut seen = Vec::new();
+        emulator().arrivals(&presses, &bare, |arrival| seen.push(*arrival));
+        assert_eq!(seen[0], Arrival::Modifier { press: 0, modifier: Modifier::Shift, at: Instant(200) });
+        assert_eq!(seen.len(), 2);
+    }
+
+    #[test]
+    fn a_hold_decided_after_its_release_still_colours_what_fell_inside() {
+        let presses = [press("KeyF", 0, 100), press("KeyE", 50, 80), press("KeyR", 150, 190)];
+        let late = [decide(0, Decision::hold(Span(300)))];
+        let mut seen = Vec::new();
+        emulator().each(&presses, &late, |key| seen.push((key.code.name(), !key.with.is_empty(), key.at.0)));
+        assert_eq!(seen, [("KeyE", true, 300), ("KeyR", false, 300)]);
+    }
+
+    #[test]
+    #[should_panic(expected = "one decision per dual-role press")]
+    fn a_forgotten_decision_is_our_mistake() {
+        emulator().each(&[press("KeyF", 0, 100)], &[], |_| {});
+    }
+
+    #[test]
+    #[should_panic(expected = "no decision without a dual-role press")]
+    fn a_decision_too_many_is_our_mistake() {
+        emulator().each(&[press("KeyE", 0, 100)], &[decide(0, Decision::tap(Span(9)))], |_| {});
     }
 }

@@ -1,8 +1,11 @@
 //! Decisions against intents: which presses went wrong, how late the rest were, and what the host received.
 //!
 //! *In*: presses, what they meant, and a policy's decision for each dual-role press. *Out*: [`Counts`] for
-//! one typist under one policy, and the [`HostKey`]s that the computer would see. This is the only place
-//! where decisions meet intents.
+//! one typist under one policy, with the causes of what went wrong; the [`HostKey`]s that the computer would
+//! see; the [`Kinds`] of shortcuts that went astray or got lost, and their [`Harm`] under a cost table; the
+//! error of the [`Produced`] text. This is the only place where decisions meet intents.
+//!
+//! [`tally`] and [`Kinds::of`] are written to be read; a [`Scorer`] gives the same in one pass.
 //!
 //! ```
 //! use agogic_keys::{Assignment, Board, Code, Instant, Modifier, Press, Span, Truth};
@@ -23,10 +26,25 @@
 //! let decided = [Decided { press: 0, decision: Decision::hold(Span(90_000)) }];
 //! let counts = tally(&Emulator::new(&assignment), &presses, &truths, &decided, 1);
 //! assert_eq!((counts.false_holds, counts.stray_chords), (1, 1));
+//! assert_eq!(counts.false_by.by_roll, 1);
 //! ```
 
+mod assumed_costs;
+mod causes;
+mod cost_table;
 mod counts;
 mod emulator;
+mod harm;
+mod kinds;
+mod quantile;
+mod scorer;
+mod text_error;
 
+pub use causes::{FalseHoldCause, FalseHoldCauses, Gesture, Gestures};
+pub use cost_table::{CostLevel, CostMistake, CostMistakes, CostRow, CostSpec, CostTable};
 pub use counts::{Counts, tally};
-pub use emulator::{Decided, Emulator, HostKey};
+pub use emulator::{Arrival, Decided, Emulator, HostKey};
+pub use harm::{Harm, harm};
+pub use kinds::{KindRow, Kinds, Outcome};
+pub use scorer::Scorer;
+pub use text_error::{Produced, TextError};

@@ -124,7 +124,9 @@ impl Resamples {
     /// Percentile interval.
     ///
     /// # Definition
-    /// The α/2 and 1 − α/2 quantiles (type 7) of the resampled values.
+    /// The α/2 and 1 − α/2 quantiles (type 7) of the resampled values. With few
+    /// clusters it is too short: it lacks the factor √(K/(K−1)) and the wider
+    /// tails of Student's t.
     ///
     /// # Undefined
     /// Without spread, or with more than 1 % of the resamples undefined, the

@@ -35,19 +35,35 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+pub mod confseq;
+pub mod sobol;
 pub mod special;
+pub mod timing;
 
+mod benjamini_hochberg;
+mod beta_binomial;
 mod binomial;
 mod bootstrap;
 mod clusters;
 mod correlation;
 mod estimate;
+mod holm;
+mod hypervolume;
+mod icc;
 mod korn_graubard;
+mod ks;
 mod level;
+mod max_t;
 mod mcnemar;
+mod mcse;
 mod moments;
+mod multinormal;
+mod multivariate_t;
 mod newcombe;
 mod normal;
+mod optimum;
+mod order;
+mod p_value;
 mod paired;
 mod paired_counts;
 mod poisson;
@@ -55,7 +71,12 @@ mod quantile;
 mod ratio;
 mod sum;
 mod tdist;
+mod tost;
+mod uniform;
+mod weights;
 
+pub use benjamini_hochberg::benjamini_hochberg;
+pub use beta_binomial::{BetaBinomial, BetaBinomialError, BetaBinomialFit};
 pub use binomial::{
     ProportionMethod, Trials, TrialsError, ZeroEventError, binomial_lower, binomial_mass, binomial_upper,
     clopper_pearson, jeffreys, likelihood, mid_p, proportion, wald, wilson, wilson_cc, zero_event_upper,
@@ -65,15 +86,32 @@ pub use bootstrap::{BootstrapError, Resamples, acceleration, bootstrap_studentis
 pub use clusters::{ClusterError, Clusters};
 pub use correlation::{CorrelationError, pearson, pearson_fisher};
 pub use estimate::{Estimate, Interval};
+pub use holm::holm;
+pub use hypervolume::{HypervolumeError, front, hypervolume_2d, hypervolume_3d};
+pub use icc::{IccError, VarianceComponents, design_effect, variance_components, variance_components_of};
 pub use korn_graubard::{DfAdjustment, korn_graubard};
+pub use ks::{KolmogorovSmirnov, KsError, kolmogorov_smirnov, ks_critical, ks_upper};
 pub use level::{Level, LevelError};
+pub use max_t::{MaxT, MaxTError, simultaneous_differences};
 pub use mcnemar::{McNemar, mcnemar};
+pub use mcse::{
+    McseError, bias, coverage, coverage_of, empirical_error, mean_squared_error, model_error, precision_gain,
+    rejection, relative_error, replicates_for_coverage,
+};
 pub use moments::{Moments, lag1_autocorrelation, mean, standard_deviation, variance};
+pub use multinormal::{
+    Correlation, MultiNormal, MultiNormalError, lognormal_correlation, lognormal_from_mean_sd, lognormal_to_mean_sd,
+};
+pub use multivariate_t::{MultivariateTError, Sides, max_t_critical, max_t_upper};
 pub use newcombe::{newcombe_paired, newcombe_unpaired};
 pub use normal::{normal_density, normal_lower, normal_quantile, normal_upper, normal_upper_quantile};
+pub use order::{quantile_interval, share_at_most};
+pub use p_value::PValueError;
 pub use paired::{paired_difference, paired_rate_ratio};
 pub use paired_counts::{PairedCounts, PairedCountsError};
 pub use poisson::{PoissonError, poisson_exact, poisson_rate};
 pub use quantile::{QuantileError, quantile};
 pub use ratio::{ratio, ratio_jackknife, ratio_jackknife_error, ratio_logit, ratio_standard_error};
 pub use tdist::{StudentT, StudentTError};
+pub use tost::{Equivalence, TostError, tost_clusters, tost_paired, tost_welch};
+pub use weights::{Draw, ImportanceSample, WeightError};

@@ -19,6 +19,17 @@ pub fn normal_upper(z: f64) -> f64 {
     0.5 * libm::erfc(z * FRAC_1_SQRT_2)
 }
 
+/// Logarithm of [`normal_lower`], also where that underflows.
+pub(crate) fn ln_normal_lower(z: f64) -> f64 {
+    if z > -20.0 {
+        return libm::log(normal_lower(z));
+    }
+    // Abramowitz & Stegun (1964), 26.2.12; the next term is below 10⁻¹².
+    let s = 1.0 / (z * z);
+    let series = 1.0 - s * (1.0 - 3.0 * s * (1.0 - 5.0 * s * (1.0 - 7.0 * s)));
+    -0.5 * z * z - libm::log(-z * libm::sqrt(2.0 * PI)) + libm::log(series)
+}
+
 /// The point with probability `p` below it.
 ///
 /// # Undefined
@@ -47,6 +58,15 @@ mod tests {
             let tolerance = 1e-14 * (1.0 - 2.0 * q.ln()).max(1.0);
             assert!((back / q - 1.0).abs() < tolerance, "{q} {back}");
         }
+    }
+
+    #[test]
+    fn the_log_tail_is_smooth_where_the_method_changes() {
+        let [above, below] = [-19.999_999_999, -20.000_000_001].map(ln_normal_lower);
+        // The slope there is −z to one part in z².
+        assert!((below - above + 20.05 * 2e-9).abs() < 1e-9, "{above} {below}");
+        assert!((ln_normal_lower(-37.0) / libm::log(normal_lower(-37.0)) - 1.0).abs() < 1e-14);
+        assert!(ln_normal_lower(-1e6).is_finite());
     }
 
     #[test]

@@ -106,6 +106,29 @@ pub fn paired_rate_ratio(first: &Clusters, second: &Clusters, level: Level) -> R
     Ok(estimate.with_mcse(value * error).with_interval(interval))
 }
 
+/// What each cluster adds to the difference of two ratios.
+pub(crate) struct Difference {
+    /// R₁ − R₂.
+    pub(crate) value: f64,
+    /// dₖ as in [`paired_difference`], in order; 0 for empty clusters.
+    pub(crate) parts: Vec<f64>,
+    /// Number of clusters with a denominator above 0 on either side.
+    pub(crate) used: usize,
+    /// Linearised standard error; `None` without spread or with K < 2.
+    pub(crate) standard_error: Option<f64>,
+}
+
+/// The difference cluster by cluster; `None` if a side has no denominator.
+pub(crate) fn difference(first: &Clusters, second: &Clusters) -> Result<Option<Difference>, ClusterError> {
+    first.check_pairing(second)?;
+    let (Some(a), Some(b)) = (ratio::fit(first), ratio::fit(second)) else {
+        return Ok(None);
+    };
+    let (parts, used) = (contrast(&a, &b, 1.0, 1.0), used_in_either(first, second));
+    let standard_error = ratio::linearised_error(&parts, used);
+    Ok(Some(Difference { value: a.ratio - b.ratio, parts, used, standard_error }))
+}
+
 /// Clusters that carry information on at least one side.
 fn used_in_either(first: &Clusters, second: &Clusters) -> usize {
     let pairs = first.denominators().iter().zip(second.denominators());

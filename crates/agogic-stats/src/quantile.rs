@@ -19,6 +19,9 @@ pub enum QuantileError {
     /// The probability is not between 0 and 1.
     #[error("read the probability {0}: it must lie between 0 and 1")]
     Probability(f64),
+    /// The limit that values are held against is not a number.
+    #[error("compare values with the limit {0}: it must be a number")]
+    Limit(f64),
 }
 
 /// Sample quantile of type 7, the default of R and NumPy.

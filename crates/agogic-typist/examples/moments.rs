@@ -1,6 +1,6 @@
 //! Prints the moments of a simulated population beside each other: a look at the model while changing it.
 use agogic_keys::{Assignment, Board, Modifier, TextPlan, Unsupported, Workload};
-use agogic_typist::{Performer, Population, Trait, Typist, observe};
+use agogic_typist::{Performer, Population, Typist, observe};
 
 fn main() {
     let board = Board::row_staggered();
@@ -29,6 +29,9 @@ fn main() {
     show("dwell within sd", &|o| o.dwell_sd_ms);
     show("rollover", &|o| o.rollover);
     show("overlap", &|o| o.overlap_ms);
+    show("kspc", &|o| o.keystrokes_per_character);
+    show("corrections", &|o| o.corrections);
+    show("uncorrected", &|o| o.uncorrected);
     show("wpm", &|o| o.words_per_minute);
     for (k, name) in ["other", "inward", "outward", "same finger", "repeat", "thumb"].iter().enumerate() {
         show(name, &|o| o.class_ms[k]);
@@ -80,5 +83,4 @@ fn main() {
     let mut all: Vec<f64> = rows.iter().flat_map(|(_, o)| o.dwells.iter().copied()).collect();
     all.sort_by(f64::total_cmp);
     println!("dwell {:?}", [0.1, 0.5, 0.9, 0.99].map(|p| q(&all, p).round()));
-    let _ = Trait::Lead;
 }

@@ -22,14 +22,21 @@
 //! assert!(session.presses.windows(2).all(|pair| pair[0].down < pair[1].down));
 //! ```
 
+mod clock;
+mod digraphs;
+mod gesture;
+mod habits;
+mod hands;
 mod movement;
 mod observe;
 mod perform;
 mod population;
 mod register;
+mod slips;
 mod typist;
 mod volunteers;
 
+pub use clock::Clock;
 pub use movement::{Movement, MovementClass};
 pub use observe::{Observed, observe};
 pub use perform::{Performer, Session};

@@ -2,6 +2,8 @@
 
 use agogic_keys::{Board, Code, Finger, Hand};
 
+use crate::digraphs;
+
 /// The classes of digraph that the typing literature tells apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[repr(u8)]
@@ -32,6 +34,8 @@ pub struct Movement {
     digits: [u8; Code::COUNT],
     fingers: [u8; Code::COUNT],
     hands: [Hand; Code::COUNT],
+    rarity: Vec<f32>,
+    near: Vec<Vec<Code>>,
 }
 
 impl Movement {
@@ -51,7 +55,19 @@ impl Movement {
             .flat_map(|from| Code::all().map(move |to| (from, to)))
             .map(|(from, to)| class_of(board, from, to))
             .collect();
-        Self { classes, digits, fingers, hands }
+        Self { classes, digits, fingers, hands, rarity: rarity_table(), near: near_table(board) }
+    }
+
+    /// How many powers of ten rarer than the typical digraph of English the pair is; zero unless both keys
+    /// write letters.
+    #[inline]
+    pub fn rarity(&self, from: Code, to: Code) -> f64 {
+        f64::from(self.rarity[from.index() * Code::COUNT + to.index()])
+    }
+
+    /// The letter keys a finger may strike instead of `code`: those whose centres lie within 1.3 key widths.
+    pub fn near(&self, code: Code) -> &[Code] {
+        &self.near[code.index()]
     }
 
     /// The class of moving `from` one key `to` the next.
@@ -77,6 +93,32 @@ impl Movement {
     pub fn hand(&self, code: Code) -> Hand {
         self.hands[code.index()]
     }
+}
+
+fn letter(code: Code) -> Option<usize> {
+    code.character(false).filter(char::is_ascii_lowercase).map(|c| usize::from(c as u8 - b'a'))
+}
+
+fn rarity_table() -> Vec<f32> {
+    let rarities = digraphs::rarities();
+    Code::all()
+        .flat_map(|from| Code::all().map(move |to| (letter(from), letter(to))))
+        .map(|pair| match pair {
+            (Some(a), Some(b)) => rarities[a * 26 + b] as f32,
+            _ => 0.0,
+        })
+        .collect()
+}
+
+fn near_table(board: &Board) -> Vec<Vec<Code>> {
+    let near = |code: Code| {
+        let Some(place) = board.place(code) else { return Vec::new() };
+        Code::all()
+            .filter(|other| *other != code && letter(*other).is_some())
+            .filter(|other| board.place(*other).is_some_and(|o| (o.x - place.x).hypot(o.y - place.y) <= 1.3))
+            .collect()
+    };
+    Code::all().map(near).collect()
 }
 
 fn class_of(board: &Board, from: Code, to: Code) -> MovementClass {
@@ -111,5 +153,14 @@ mod tests {
         assert_eq!(class("KeyR", "KeyT"), MovementClass::SameFinger);
         assert_eq!(class("KeyL", "KeyL"), MovementClass::Repeat);
         assert_eq!(class("KeyE", "Space"), MovementClass::Thumb);
+    }
+
+    #[test]
+    fn near_keys_touch() {
+        let movement = Movement::new(&Board::row_staggered());
+        let near: Vec<_> = movement.near("KeyG".parse().unwrap()).iter().map(|code| code.name()).collect();
+        assert_eq!(near, ["KeyB", "KeyF", "KeyH", "KeyT", "KeyV", "KeyY"]);
+        assert!(movement.rarity("KeyT".parse().unwrap(), "KeyH".parse().unwrap()) < 0.0);
+        assert_eq!(movement.rarity("KeyT".parse().unwrap(), Code::SPACE), 0.0);
     }
 }

@@ -24,9 +24,10 @@ pub struct Observed {
     pub dwell_sd_ms: Option<f64>,
     /// Share of presses made while the key before was still down.
     pub rollover: Option<f64>,
-    /// Mean overlap of a press with the key before, in ms, over the presses that have one.
+    /// Mean overlap of a press with the key before, in ms, over the presses that have one and follow no
+    /// key held on purpose.
     pub overlap_ms: Option<f64>,
-    /// Speed in words of five characters a minute, from the first to the last press.
+    /// Speed in words of five characters a minute, of text got through, from the first to the last press.
     pub words_per_minute: Option<f64>,
     /// Mean interval of letter pairs inside words, by movement class, in ms.
     pub class_ms: [Option<f64>; MovementClass::COUNT],
@@ -36,6 +37,16 @@ pub struct Observed {
     pub right_ms: Option<f64>,
     /// Mean interval by place in the word, letters only, in ms: first, second, …, eighth letter.
     pub place_ms: [Option<f64>; 8],
+    /// Mean interval of letter pairs at least twice as rare as the typical one, in ms.
+    pub rare_ms: Option<f64>,
+    /// Mean interval of letter pairs more frequent than the typical one, in ms.
+    pub frequent_ms: Option<f64>,
+    /// Presses per character of text.
+    pub keystrokes_per_character: Option<f64>,
+    /// Share of presses that are Backspaces.
+    pub corrections: Option<f64>,
+    /// Slips left in the text, per character.
+    pub uncorrected: Option<f64>,
     /// All intervals in ms, for quantiles.
     pub intervals: Vec<f64>,
     /// All dwells in ms, for quantiles.
@@ -73,6 +84,9 @@ fn mean_sd(values: &[f64]) -> Option<(f64, f64)> {
 /// Longest gap that counts as an interval, in ms: the rule of Dhakal et al. 2018.
 pub(crate) const LONGEST_INTERVAL_MS: f64 = 5000.0;
 
+/// Twice as rare, on the scale of [`Movement::rarity`].
+const RARE: f64 = 0.301;
+
 /// Takes the moments of a session.
 ///
 /// # Definition
@@ -84,15 +98,14 @@ pub fn observe(session: &Session, movement: &Movement) -> Observed {
     let mut seen = Observed::default();
     let mut rolled = 0_u64;
     let (mut overlap, mut left, mut right) = (Mean::default(), Mean::default(), Mean::default());
+    let (mut rare, mut frequent) = (Mean::default(), Mean::default());
     let mut class = [Mean::default(); MovementClass::COUNT];
     let mut place = [Mean::default(); 8];
     let mut letters = 0_usize;
-    let mut characters = 0_u64;
     for (i, press) in session.presses.iter().enumerate() {
         let truth = session.truths[i];
         seen.dwells.push(press.dwell().ms());
         let plain = !truth.hold && !truth.shortcut;
-        characters += u64::from(plain && press.code.character(false).is_some());
         let letter = plain && truth.with.is_empty() && is_letter(press.code);
         let Some(before) = i.checked_sub(1).map(|j| &session.presses[j]) else {
             letters = usize::from(letter);
@@ -101,6 +114,8 @@ pub fn observe(session: &Session, movement: &Movement) -> Observed {
         let interval = press.down.since(before.down).ms();
         if before.up > press.down {
             rolled += 1;
+        }
+        if before.up > press.down && !session.truths[i - 1].hold {
             overlap.add(before.up.min(press.up).since(press.down).ms());
         }
         if interval <= LONGEST_INTERVAL_MS {
@@ -108,6 +123,11 @@ pub fn observe(session: &Session, movement: &Movement) -> Observed {
             if letter && letters > 0 {
                 let kind = movement.class(before.code, press.code);
                 class[kind as usize].add(interval);
+                match movement.rarity(before.code, press.code) {
+                    rarity if rarity > RARE => rare.add(interval),
+                    rarity if rarity < 0.0 => frequent.add(interval),
+                    _ => {}
+                }
                 if matches!(kind, MovementClass::Inward | MovementClass::Outward | MovementClass::SameFinger) {
                     if movement.hand(press.code) == agogic_keys::Hand::Left { &mut left } else { &mut right }
                         .add(interval);
@@ -138,10 +158,18 @@ pub fn observe(session: &Session, movement: &Movement) -> Observed {
     seen.overlap_ms = overlap.get();
     if let [first, .., last] = session.presses.as_slice() {
         let minutes = last.down.since(first.down).ms() / 60_000.0;
-        seen.words_per_minute = (minutes > 0.0).then(|| characters.saturating_sub(1) as f64 / 5.0 / minutes);
+        seen.words_per_minute = (minutes > 0.0).then(|| session.characters.saturating_sub(1) as f64 / 5.0 / minutes);
+    }
+    if session.characters > 0 {
+        let (presses, characters) = (session.presses.len() as f64, session.characters as f64);
+        seen.keystrokes_per_character = Some(presses / characters);
+        seen.corrections = Some(session.corrections as f64 / presses);
+        seen.uncorrected = Some(session.uncorrected as f64 / characters);
     }
     seen.class_ms = class.map(Mean::get);
     seen.place_ms = place.map(Mean::get);
+    seen.rare_ms = rare.get();
+    seen.frequent_ms = frequent.get();
     seen.left_ms = left.get();
     seen.right_ms = right.get();
     seen
@@ -171,7 +199,9 @@ mod tests {
                 up: Instant(up * 1000),
             })
             .collect();
-        Session { truths: vec![Truth::default(); presses.len()], presses, words: 1 }
+        let characters = presses.len() as u64;
+        let truths = vec![Truth::default(); presses.len()];
+        Session { truths, presses, words: 1, characters, ..Session::default() }
     }
 
     #[test]

@@ -1,13 +1,16 @@
 //! The performance: a typist, a text, a clock.
 
 use agogic_keys::{
-    Assignment, Board, Code, Instant, Press, Purpose, Span, Step, Stream, TextPlan, Truth, Workload, stream,
+    Assignment, Board, Code, Interruption, ModifierSet, Press, Purpose, Step, TextPlan, Truth, Workload, stream,
 };
 use rand::RngExt;
-use rand_distr::{Distribution, StandardNormal};
 
-use crate::movement::{Movement, MovementClass};
-use crate::typist::{Constant, Trait, Typist};
+use crate::gesture::Gesture;
+use crate::habits::Habits;
+use crate::hands::{Hands, Place};
+use crate::movement::Movement;
+use crate::slips::Noticed;
+use crate::typist::Typist;
 
 /// The key events of one typist, and what they meant.
 #[derive(Clone, Debug, Default)]
@@ -16,8 +19,16 @@ pub struct Session {
     pub presses: Vec<Press>,
     /// What each press was meant to be. Policies are never given this.
     pub truths: Vec<Truth>,
-    /// Words begun.
+    /// Words begun; a word typed again after a correction counts once.
     pub words: u64,
+    /// Characters of the text that were got through.
+    pub characters: u64,
+    /// Backspaces pressed to take characters back.
+    pub corrections: u64,
+    /// Slips that stayed in the text.
+    pub uncorrected: u64,
+    /// Slips made, noticed or not: substitutions, omissions, insertions, transpositions.
+    pub slips: [u64; 4],
 }
 
 /// Turns steps into key events on a board.
@@ -27,121 +38,8 @@ pub struct Performer {
     assignment: Assignment,
 }
 
-/// A typist's numbers in the form the inner loop wants them.
-struct Habits {
-    class: [f64; MovementClass::COUNT],
-    log_interval: f64,
-    interval_spread: f64,
-    log_dwell: [f64; 5],
-    dwell_spread: f64,
-    dwell_r: f64,
-    dwell_rest: f64,
-    tempo_keep: f64,
-    tempo_new: f64,
-    word_start: f64,
-    hesitate: [f64; 2],
-    log_hesitation: f64,
-    hesitation_spread: f64,
-    lift_first: f64,
-    overlap_kept: f64,
-    lift: u64,
-    log_lead: f64,
-    lead_spread: f64,
-    log_lull: f64,
-    lull_spread: f64,
-    trailing: f64,
-    log_enclosed: f64,
-    enclosed_spread: f64,
-    log_trailing: f64,
-    trailing_spread: f64,
-    log_after: f64,
-    after_spread: f64,
-}
-
-impl Habits {
-    fn of(typist: &Typist) -> Self {
-        let log = |id: Trait| libm::log(typist.get(id) * 1e3);
-        let log_c = |id: Constant| libm::log(typist.constant(id) * 1e3);
-        let same_hand = typist.get(Trait::SameHand);
-        let outward = typist.constant(Constant::Outward);
-        let mut class = [0.0; MovementClass::COUNT];
-        class[MovementClass::Inward as usize] = same_hand - outward / 2.0;
-        class[MovementClass::Outward as usize] = same_hand + outward / 2.0;
-        class[MovementClass::SameFinger as usize] = typist.get(Trait::SameFinger);
-        class[MovementClass::Repeat as usize] = typist.get(Trait::Repeat);
-        let interval_ms = typist.get(Trait::Interval) + typist.constant(Constant::IntervalFloor);
-        let log_interval = libm::log(interval_ms * 1e3);
-        let dwell = log(Trait::Dwell);
-        let effects = [Constant::LittleDwell, Constant::RingDwell, Constant::MiddleDwell];
-        let mut log_dwell = [dwell; 5];
-        for (slot, id) in log_dwell.iter_mut().zip(effects) {
-            *slot += typist.constant(id);
-        }
-        log_dwell[4] += typist.constant(Constant::ThumbDwell);
-        let keep = typist.constant(Constant::TempoPersistence);
-        let dwell_r = typist.constant(Constant::DwellIntervalCorrelation);
-        let within = typist.get(Trait::Hesitation);
-        let odds = within / (1.0 - within) * typist.constant(Constant::HesitationWordStart);
-        Self {
-            class,
-            log_interval,
-            interval_spread: typist.get(Trait::IntervalSpread),
-            log_dwell,
-            dwell_spread: typist.get(Trait::DwellSpread),
-            dwell_r,
-            dwell_rest: libm::sqrt(1.0 - dwell_r * dwell_r),
-            tempo_keep: keep,
-            tempo_new: typist.constant(Constant::TempoSpread) * libm::sqrt(1.0 - keep * keep),
-            word_start: typist.get(Trait::WordStart),
-            hesitate: [within, odds / (1.0 + odds)],
-            log_hesitation: log_interval + libm::log(typist.constant(Constant::HesitationFactor)),
-            hesitation_spread: typist.constant(Constant::HesitationSpread),
-            lift_first: typist.get(Trait::LiftFirst),
-            overlap_kept: typist.constant(Constant::OverlapKept),
-            lift: Span::from_ms(typist.constant(Constant::LiftMs)).0,
-            log_lead: log(Trait::Lead),
-            lead_spread: typist.constant(Constant::LeadSpread),
-            log_lull: libm::log(typist.get(Trait::Lull)),
-            lull_spread: typist.constant(Constant::LullSpread),
-            trailing: typist.get(Trait::Trailing),
-            log_enclosed: log_c(Constant::EnclosedTailMs),
-            enclosed_spread: typist.constant(Constant::EnclosedTailSpread),
-            log_trailing: log_c(Constant::TrailingTailMs),
-            trailing_spread: typist.constant(Constant::TrailingTailSpread),
-            log_after: log_c(Constant::AfterHoldMs),
-            after_spread: typist.constant(Constant::AfterHoldSpread),
-        }
-    }
-}
-
-/// The longest interval or dwell the model gives: ten minutes. Guards the clock against extreme draws.
-const LONGEST_US: f64 = 6e8;
-
-fn micros(log_us: f64) -> u64 {
-    (libm::exp(log_us).min(LONGEST_US) as u64).max(1)
-}
-
-fn normal(rng: &mut Stream) -> f64 {
-    StandardNormal.sample(rng)
-}
-
-/// State of a performance.
-struct Hands<'a> {
-    movement: &'a Movement,
-    habits: Habits,
-    timing: Stream,
-    gesture: Stream,
-    session: Session,
-    /// Index of each finger's latest press.
-    latest: [Option<usize>; 11],
-    tempo: f64,
-    /// Standardised noise of the latest interval.
-    noise: f64,
-    now: u64,
-    /// No press before this instant: a held key is still to be let go.
-    earliest: u64,
-    previous: Option<Code>,
-}
+/// Longest run of targets under one hold.
+const LONGEST_RUN: usize = 16;
 
 impl Performer {
     /// A performer on a board with its dual-role keys.
@@ -159,14 +57,16 @@ impl Performer {
         &self.assignment
     }
 
-    /// Lets `typist` type about `keys` keys of the text, from its start and round again, with shortcuts.
+    /// Lets `typist` type about `keys` keys of the text, from its start and round again, with interruptions.
     ///
     /// # Definition
-    /// An interval is exp(typist + movement class + word start + tempo + noise), plus the time of a
-    /// hesitation if there is one. A dwell is exp(typist + finger + noise), its noise correlated with that
-    /// of the interval before. A finger must let go of one key before it presses the next; a pressed key
-    /// is otherwise held for its dwell, and so keys come to overlap. The finger on the key before feels the
-    /// next one strike: a typist's share of would-be overlaps is avoided, the others are shortened.
+    /// An interval is exp(typist + movement class + place in the word + rarity of the pair + drift + tempo +
+    /// noise), plus the time of a hesitation if there is one. A dwell is exp(typist + finger + drift +
+    /// noise), its noise correlated with that of the interval before. A finger must let go of one key before
+    /// it presses the next; a pressed key is otherwise held for its dwell, and so keys come to overlap. The
+    /// finger on the key before feels the next one strike: a typist's share of would-be overlaps is avoided,
+    /// the others are shortened. Slips happen at the typist's rate; those that are noticed are taken back
+    /// with Backspace, some keys later, and typed again.
     ///
     /// The streams are addressed by `seed`, the typist's number and `replicate`. The session ends with the
     /// first step that brings it to `keys` presses.
@@ -180,137 +80,262 @@ impl Performer {
         keys: usize,
     ) -> Session {
         let at = |purpose| stream(seed, purpose, typist.number, replicate);
-        let mut hands = Hands {
-            movement: &self.movement,
-            habits: Habits::of(typist),
-            timing: at(Purpose::Timing),
-            gesture: at(Purpose::Gesture),
-            session: Session {
-                presses: Vec::with_capacity(keys + keys / 8 + 16),
-                truths: Vec::with_capacity(keys + keys / 8 + 16),
-                words: 0,
-            },
-            latest: [None; 11],
-            tempo: 0.0,
-            noise: 0.0,
-            now: 0,
-            earliest: 0,
-            previous: None,
-        };
-        let mut shortcuts = at(Purpose::Workload);
-        let mut steps = plan.steps().iter().cycle();
+        let (timing, gestures) = (at(Purpose::Timing), at(Purpose::Gesture));
+        let mut hands = Hands::new(&self.movement, Habits::of(typist), timing, gestures, keys);
+        let (mut interruptions, mut slips) = (at(Purpose::Workload), at(Purpose::Slips));
+        let steps = plan.steps();
+        let step_at = |position: u64| &steps[(position % steps.len() as u64) as usize];
+        // The next step, the first step never reached, and a slip that waits to be noticed.
+        let (mut position, mut reached) = (0_u64, 0_u64);
+        let mut noticed: Option<Noticed> = None;
+        let mut resumed = false;
         while hands.session.presses.len() < keys {
-            if let Some((holder, target, modifier)) = workload.draw(&mut shortcuts) {
-                let with = agogic_keys::ModifierSet::NONE.with(modifier);
-                let step = Step { code: target, holder: Some(holder), with, word_start: true, shortcut: true };
-                hands.gesture(&step, holder);
+            if let Some(slip) = &noticed
+                && slip.countdown == 0
+            {
+                hands.correct(slip.written);
+                position = slip.resume;
+                noticed = None;
+                resumed = true;
             }
-            let step = steps.next().expect("a plan has at least one step");
-            match step.holder {
-                None => hands.tap(step),
-                Some(holder) => hands.gesture(step, holder),
+            if noticed.is_none()
+                && position == reached
+                && let Some(interruption) = workload.draw(&mut interruptions)
+            {
+                self.interrupt(&mut hands, interruption);
+                resumed = true;
             }
-            hands.session.words += u64::from(step.word_start);
+            let (step, next) = (step_at(position), step_at(position + 1));
+            let place = place_of(step, resumed);
+            resumed = false;
+            let slip = if noticed.is_none() { hands.slip(step, next, &mut slips) } else { None };
+            let (used, written) = match (slip, step.holder) {
+                (Some(kind), _) => {
+                    let (used, written) = hands.make_slip(kind, step, next, place, &mut slips);
+                    hands.session.slips[kind as usize] += 1;
+                    if slips.random::<f64>() < hands.habits.detection {
+                        let countdown = hands.lag(&mut slips);
+                        noticed = Some(Noticed { resume: position, written: 0, countdown: countdown + 1 });
+                    } else {
+                        hands.session.uncorrected += 1;
+                    }
+                    (used, written)
+                }
+                (None, None) => {
+                    hands.tap(step.code, place, Truth::default());
+                    (1, 1)
+                }
+                (None, Some(holder)) => self.capitals(&mut hands, steps, position, step, holder, place),
+            };
+            if let Some(slip) = &mut noticed {
+                slip.written += written;
+                slip.countdown = slip.countdown.saturating_sub(1);
+            }
+            for done in position..position + used {
+                if done >= reached {
+                    hands.session.words += u64::from(step_at(done).word_start);
+                    reached = done + 1;
+                }
+            }
+            position += used;
         }
+        hands.session.characters = reached;
         hands.session
+    }
+
+    /// Makes the capital at `step`, or a run of them under one hold; gives steps used and characters written.
+    fn capitals(
+        &self,
+        hands: &mut Hands<'_>,
+        steps: &[Step],
+        position: u64,
+        step: &Step,
+        holder: Code,
+        place: Place,
+    ) -> (u64, u32) {
+        let mut targets = [(step.code, step.with); LONGEST_RUN];
+        let mut count = 1;
+        let mut held = holder;
+        if let Some((run, one)) = step.run
+            && hands.gestures.random::<f64>() < hands.habits.run_hold
+        {
+            held = one;
+            count = usize::from(run).min(LONGEST_RUN);
+            for (i, target) in targets.iter_mut().enumerate().take(count) {
+                let step = &steps[((position + i as u64) % steps.len() as u64) as usize];
+                *target = (step.code, step.with);
+            }
+        }
+        let dual = self.assignment.modifier(held).is_some();
+        let targets = &targets[..count];
+        hands.gesture(&Gesture { holders: [Some(held), None], dual, targets, place, shortcut: false });
+        (count as u64, count as u32)
+    }
+
+    fn interrupt(&self, hands: &mut Hands<'_>, interruption: Interruption) {
+        match interruption {
+            Interruption::Shortcut { holders, target, with } => {
+                let dual = holders[0].is_some_and(|code| self.assignment.modifier(code).is_some());
+                let targets: &[(Code, ModifierSet)] = &[(target, with)];
+                hands.gesture(&Gesture { holders, dual, targets, place: Place::Start(INTERRUPTED), shortcut: true });
+            }
+            Interruption::BareHold(code) => hands.bare_hold(code),
+            Interruption::Repeat(code) => hands.repeat(code),
+        }
     }
 }
 
-impl Hands<'_> {
-    /// Draws the interval to the next press.
-    fn interval(&mut self, code: Code, word_start: bool) -> u64 {
-        let h = &self.habits;
-        let class = self.previous.map_or(MovementClass::Thumb, |from| self.movement.class(from, code));
-        self.tempo = h.tempo_keep * self.tempo + h.tempo_new * normal(&mut self.timing);
-        self.noise = normal(&mut self.timing);
-        let start = if word_start { h.word_start } else { 0.0 };
-        let log = h.log_interval + h.class[class as usize] + start + self.tempo + h.interval_spread * self.noise;
-        let mut interval = micros(log);
-        if self.timing.random::<f64>() < h.hesitate[usize::from(word_start)] {
-            interval += micros(h.log_hesitation + h.hesitation_spread * normal(&mut self.timing));
-        }
-        interval
+/// Words from which letters count as the middle of a word, and the first such place.
+const LONG_WORD: u8 = 5;
+const MIDDLE: u8 = 2;
+
+/// A key after an interruption starts like a word of usual length.
+pub(crate) const INTERRUPTED: u8 = 4;
+
+fn place_of(step: &Step, resumed: bool) -> Place {
+    if step.word_start {
+        Place::Start(step.length)
+    } else if resumed {
+        Place::Start(INTERRUPTED)
+    } else if step.length >= LONG_WORD && step.place >= MIDDLE {
+        Place::Middle
+    } else {
+        Place::Plain
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Constant, Population, Trait, TraitSpread};
+    use agogic_keys::{Modifier, Rates, Unsupported};
+
+    const TEXT: &str = "The USB lamp on Quay Street was dark; nobody saw the Tide Board (or the clock) that night.";
+
+    fn setting() -> (Board, Assignment, TextPlan) {
+        let board = Board::row_staggered();
+        let order = [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift];
+        let assignment = Assignment::resting(&board, order);
+        let plan = TextPlan::new(TEXT, &board, &assignment, Unsupported::Refuse).unwrap();
+        (board, assignment, plan)
     }
 
-    fn dwell(&mut self, code: Code) -> u64 {
-        let h = &self.habits;
-        let noise = h.dwell_r * self.noise + h.dwell_rest * normal(&mut self.timing);
-        micros(h.log_dwell[self.movement.finger(code)] + h.dwell_spread * noise)
+    fn busy(rates: Rates) -> Session {
+        let (board, assignment, plan) = setting();
+        let workload = Workload::new(&board, &assignment, rates, &Workload::example_shortcuts()).unwrap();
+        let typist = Typist::draw(&Population::volunteers(), 3, 1);
+        Performer::new(&board, &assignment).perform(&typist, &plan, &workload, 3, 0, 20_000)
     }
 
-    /// Presses `code` at `down` or, if its finger is still busy and cannot lift in time, a little later.
-    fn press(&mut self, code: Code, down: u64, dwell: u64, truth: Truth) -> usize {
-        let digit = self.movement.digit(code);
-        let mut down = down.max(self.now + u64::from(self.previous.is_some())).max(self.earliest);
-        if let Some(before) = self.latest[digit] {
-            let press = &mut self.session.presses[before];
-            if !self.session.truths[before].hold {
-                // The finger lets go early to reach the next key, but it keeps a key down for its lift time.
-                let least = press.down.0 + self.habits.lift;
-                let wanted = down.saturating_sub(self.habits.lift).max(least);
-                press.up = Instant(press.up.0.min(wanted));
+    /// The text as the intents would write it, Backspaces applied.
+    fn meant(session: &Session) -> String {
+        let mut text = String::new();
+        for (press, truth) in session.presses.iter().zip(&session.truths) {
+            if truth.hold || truth.shortcut {
+                continue;
             }
-            down = down.max(press.up.0 + self.habits.lift);
+            if press.code == Code::BACKSPACE {
+                text.pop();
+            } else if let Some(c) = press.code.character(truth.with.has(Modifier::Shift)) {
+                text.push(c);
+            }
         }
-        let at = self.session.presses.len();
-        self.loosen(at, down);
-        self.session.presses.push(Press { code, down: Instant(down), up: Instant(down + dwell) });
-        self.session.truths.push(truth);
-        self.latest[digit] = Some(at);
-        self.now = down;
-        self.previous = Some(code);
-        at
+        text
     }
 
-    /// The finger on the key before lifts as the next one strikes at `down`: sometimes in time, else sooner.
-    fn loosen(&mut self, next: usize, down: u64) {
-        let Some(before) = next.checked_sub(1) else { return };
-        let press = &mut self.session.presses[before];
-        if self.session.truths[before].hold || press.up.0 <= down {
-            return;
+    #[test]
+    fn a_finger_holds_one_key_at_a_time() {
+        let session = busy(Rates { shortcuts: 30.0, bare_holds: 10.0, repeats: 10.0 });
+        let (board, ..) = setting();
+        let movement = Movement::new(&board);
+        let mut busy_until = [0_u64; 11];
+        for press in &session.presses {
+            let digit = movement.digit(press.code);
+            assert!(press.down.0 >= busy_until[digit], "{press:?}");
+            assert!(press.up > press.down);
+            busy_until[digit] = press.up.0;
         }
-        let draw: f64 = self.timing.random();
-        let up = if draw < self.habits.lift_first {
-            // Up to one lift time before the strike, and no sooner than the key could come up at all.
-            let gap = (draw / self.habits.lift_first * self.habits.lift as f64) as u64;
-            down.saturating_sub(gap).max(press.down.0 + 1)
-        } else {
-            down + ((press.up.0 - down) as f64 * self.habits.overlap_kept) as u64
-        };
-        press.up = Instant(up);
+        assert!(session.presses.windows(2).all(|pair| pair[0].down < pair[1].down));
     }
 
-    fn tap(&mut self, step: &Step) {
-        let down = self.now + self.interval(step.code, step.word_start);
-        let dwell = self.dwell(step.code);
-        self.press(step.code, down, dwell, Truth { shortcut: step.shortcut, ..Truth::default() });
+    #[test]
+    fn without_slips_the_text_comes_out() {
+        let (board, assignment, plan) = setting();
+        let population =
+            Population::volunteers().with_trait(Trait::Slips, TraitSpread { median: 1e-12, spread: 0.0 }).unwrap();
+        let typist = Typist::draw(&population, 3, 1);
+        let session =
+            Performer::new(&board, &assignment).perform(&typist, &plan, &Workload::none(), 3, 0, 3 * TEXT.len());
+        let text = meant(&session);
+        assert!(text.starts_with(&format!("{TEXT} {TEXT}")), "{text}");
+        assert_eq!((session.corrections, session.uncorrected), (0, 0));
     }
 
-    /// Holds `holder`, presses the step's key under it, and lets both go.
-    fn gesture(&mut self, step: &Step, holder: Code) {
-        let interval = self.interval(holder, step.word_start);
-        let (lull, lead, trailing, tail) = {
-            let h = &self.habits;
-            let lull = libm::exp(h.log_lull + h.lull_spread * normal(&mut self.gesture));
-            let lead = micros(h.log_lead + h.lead_spread * normal(&mut self.gesture));
-            let trailing = self.gesture.random::<f64>() < h.trailing;
-            let (centre, spread) =
-                if trailing { (h.log_trailing, h.trailing_spread) } else { (h.log_enclosed, h.enclosed_spread) };
-            (lull, lead, trailing, micros(centre + spread * normal(&mut self.gesture)))
+    #[test]
+    fn noticed_slips_are_mended() {
+        let (board, assignment, plan) = setting();
+        let population = Population::volunteers()
+            .with_trait(Trait::Slips, TraitSpread { median: 0.05, spread: 0.0 })
+            .and_then(|p| p.with_constant(Constant::Detection, 1.0))
+            .unwrap();
+        let typist = Typist::draw(&population, 3, 1);
+        let session = Performer::new(&board, &assignment).perform(&typist, &plan, &Workload::none(), 3, 0, 5000);
+        let text = meant(&session);
+        // The end may hold a slip that is yet to be noticed.
+        let sure = text.len() - 60;
+        assert!(format!("{TEXT} ").repeat(200).starts_with(&text[..sure]), "{text}");
+        assert!(session.corrections > 100 && session.uncorrected == 0);
+    }
+
+    #[test]
+    fn held_keys_cover_their_targets() {
+        let session = busy(Rates { shortcuts: 50.0, ..Rates::default() });
+        let mut held: Option<Press> = None;
+        let mut seen = 0;
+        for (press, truth) in session.presses.iter().zip(&session.truths) {
+            if truth.hold {
+                held = Some(*press);
+            } else if !truth.with.is_empty() {
+                let held = held.expect("a target follows its held key");
+                assert!(held.down < press.down && held.up > press.down, "{held:?} {press:?}");
+                seen += 1;
+            } else if let Some(held) = held {
+                assert!(press.down > held.up, "a plain key carries no modifier: {held:?} {press:?}");
+            }
+        }
+        assert!(seen > 500);
+    }
+
+    #[test]
+    fn the_two_habits_differ_only_where_keys_have_two_roles() {
+        let (board, assignment, _) = setting();
+        let trailing = |assignment: &Assignment| {
+            let plan = TextPlan::new("Anna Berta Carl", &board, assignment, Unsupported::Refuse).unwrap();
+            let population = Population::volunteers().with_constant(Constant::Adaptation, 1.0).unwrap();
+            let typist = Typist::median(&population);
+            let session = Performer::new(&board, assignment).perform(&typist, &plan, &Workload::none(), 9, 0, 20_000);
+            let pairs = session.presses.windows(2).zip(&session.truths).filter(|(_, truth)| truth.hold);
+            let (mut early, mut all) = (0.0, 0.0);
+            for (pair, _) in pairs {
+                all += 1.0;
+                early += f64::from(u8::from(pair[0].up < pair[1].up));
+            }
+            (early / all, all)
         };
-        let down = self.now + (interval as f64 * lull) as u64;
-        let hold = Truth { hold: true, shortcut: step.shortcut, ..Truth::default() };
-        let held = self.press(holder, down, lead, hold);
-        let dwell = self.dwell(step.code);
-        let tap = Truth { with: step.with, shortcut: step.shortcut, ..Truth::default() };
-        let start = self.now + lead;
-        let target = self.press(step.code, start, dwell, tap);
-        let Press { down, up, .. } = self.session.presses[target];
-        // A trailing release still follows the target's press: otherwise no modifier would be given at all.
-        let let_go = if trailing { up.0.saturating_sub(tail).max(down.0 + 1) } else { up.0 + tail };
-        self.session.presses[held].up = Instant(let_go);
-        // The next key waits until the held key is up; otherwise it would carry the modifier too.
-        let pause = micros(self.habits.log_after + self.habits.after_spread * normal(&mut self.gesture));
-        self.earliest = let_go + pause;
+        let (dedicated, n) = trailing(&Assignment::none());
+        let (dual, _) = trailing(&assignment);
+        // Trailing shares 0.38 and, at an odds ratio of 0.3, 0.155; five binomial errors are alpha = 6e-7.
+        for (seen, wanted) in [(dedicated, 0.38), (dual, 0.1553)] {
+            let error: f64 = (wanted * (1.0 - wanted) / n as f64).sqrt();
+            assert!((seen - wanted).abs() < 5.0 * error, "{seen}, expected {wanted}");
+        }
+    }
+
+    #[test]
+    fn interruptions_come_at_their_rates_and_leave_the_text_whole() {
+        let session = busy(Rates { shortcuts: 0.0, bare_holds: 20.0, repeats: 20.0 });
+        let bare = session.truths.iter().filter(|truth| truth.bare).count() as f64;
+        let expected = session.characters as f64 * 0.02;
+        assert!((bare - expected).abs() < 5.0 * expected.sqrt(), "{bare}, expected {expected}");
     }
 }

@@ -1,5 +1,6 @@
 //! Populations: the distribution of traits over people, and what all of them share.
 
+use agogic_stats::timing::Family;
 use nalgebra::DMatrix;
 use serde::Serialize;
 
@@ -62,6 +63,7 @@ pub struct Population {
     traits: [TraitSpread; TRAITS.len()],
     constants: [f64; CONSTANTS.len()],
     correlations: Vec<Correlation>,
+    dwell_family: Family,
     /// Lower Cholesky factor of the correlation matrix, row by row.
     factor: Vec<f64>,
 }
@@ -103,8 +105,15 @@ impl Population {
                 return Err(PopulationError::Value { name: info.name, what: "value", wanted, value });
             }
         }
+        let kinds = [Constant::Substitution, Constant::Omission, Constant::Insertion];
+        let kinds: f64 = kinds.iter().map(|id| constants[*id as usize]).sum();
+        if kinds > 1.0 {
+            let (name, what) = ("slip_substitution", "sum with slip_omission and slip_insertion");
+            return Err(PopulationError::Value { name, what, wanted: "at most 1".into(), value: kinds });
+        }
         let factor = cholesky(&correlations)?;
-        Ok(Self { name: name.to_owned(), about: about.to_owned(), traits, constants, correlations, factor })
+        let (name, about, dwell_family) = (name.to_owned(), about.to_owned(), Family::LogNormal);
+        Ok(Self { name, about, traits, constants, correlations, dwell_family, factor })
     }
 
     /// The population of that name, if it is a built-in one.
@@ -130,6 +139,17 @@ impl Population {
         self.traits[id as usize]
     }
 
+    /// The family of distributions of the dwell.
+    pub fn dwell_family(&self) -> Family {
+        self.dwell_family
+    }
+
+    /// The same population with another family of distributions of the dwell, at equal median and spread.
+    pub fn with_dwell_family(mut self, family: Family) -> Self {
+        self.dwell_family = family;
+        self
+    }
+
     /// All constants, in the order of [`CONSTANTS`].
     pub fn constants(&self) -> &[f64; CONSTANTS.len()] {
         &self.constants
@@ -151,7 +171,9 @@ impl Population {
     /// As [`Population::new`].
     pub fn with_trait(mut self, id: Trait, to: TraitSpread) -> Result<Self, PopulationError> {
         self.traits[id as usize] = to;
+        let family = self.dwell_family;
         Self::new(&self.name, &self.about, self.traits, self.constants, self.correlations)
+            .map(|population| population.with_dwell_family(family))
     }
 
     /// The same population with another value of one constant.
@@ -160,7 +182,9 @@ impl Population {
     /// As [`Population::new`].
     pub fn with_constant(mut self, id: Constant, to: f64) -> Result<Self, PopulationError> {
         self.constants[id as usize] = to;
+        let family = self.dwell_family;
         Self::new(&self.name, &self.about, self.traits, self.constants, self.correlations)
+            .map(|population| population.with_dwell_family(family))
     }
 
     /// Traits at independent standard normal coordinates: correlated, scaled and on their natural scales.

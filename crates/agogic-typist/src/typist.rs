@@ -3,6 +3,8 @@
 use agogic_keys::{Purpose, stream};
 use rand_distr::{Distribution, StandardNormal};
 
+use agogic_stats::timing::Family;
+
 use crate::Population;
 
 /// The scale on which a trait is normal over people.
@@ -67,6 +69,8 @@ pub enum Trait {
     Lead,
     /// Factor on the interval before a hold gesture.
     Lull,
+    /// Slips per character of text.
+    Slips,
 }
 
 /// A trait as the register knows it.
@@ -139,6 +143,7 @@ pub const TRAITS: &[TraitInfo] = &[
     ),
     info(Trait::Lead, "lead_ms", "ms", Scale::Log, "median time from the held key's press to the target's press"),
     info(Trait::Lull, "lull_factor", "ratio", Scale::Log, "factor on the interval before a hold gesture"),
+    info(Trait::Slips, "slip_share", "per character", Scale::Logit, "slips of the finger per character of text"),
 ];
 
 /// What all typists of a population share.
@@ -189,6 +194,56 @@ pub enum Constant {
     AfterHoldMs,
     /// Spread of the log of that time.
     AfterHoldSpread,
+    /// Log effect of a ten times rarer letter pair on the interval.
+    FrequencyEffect,
+    /// Log effect of the third and later letters of words of five and more letters.
+    MidWord,
+    /// Share of slips that strike a neighbouring key instead.
+    Substitution,
+    /// Share of slips that leave a key out.
+    Omission,
+    /// Share of slips that strike a neighbouring key as well. What remains transposes two keys.
+    Insertion,
+    /// Share of slips that are noticed and corrected.
+    Detection,
+    /// Mean number of further keys before a slip is noticed.
+    DetectionLag,
+    /// Slowing of the log interval per 1000 presses of a session.
+    DriftInterval,
+    /// Lengthening of the log dwell per 1000 presses of a session.
+    DriftDwell,
+    /// How far the typist has learned to hold dual-role keys: 0 as a dedicated modifier key, 1 fully adapted.
+    Adaptation,
+    /// Factor on the lead of a fully adapted typist.
+    AdaptedLead,
+    /// Odds ratio of a trailing release of a fully adapted typist.
+    AdaptedTrailing,
+    /// Factor on the enclosed tail of a fully adapted typist.
+    AdaptedTail,
+    /// Share of runs of capitals made under one hold.
+    RunHold,
+    /// Time between the presses of two held keys, over the lead.
+    SecondLead,
+    /// Median dwell of a hold without a target.
+    BareHoldMs,
+    /// Spread of the log of that dwell.
+    BareHoldSpread,
+    /// Median dwell of a key held for repeat.
+    RepeatHoldMs,
+    /// Log effect of the left hand against the right on the interval of one-hand pairs.
+    LeftInterval,
+    /// Log effect of the left hand against the right on the dwell.
+    LeftDwell,
+    /// Share of presses on which the finger rests on the key.
+    LongDwellShare,
+    /// Median factor by which resting lengthens a dwell.
+    LongDwellFactor,
+    /// Log effect of each letter a word has more than four, up to eight, on the interval of its first.
+    WordLength,
+    /// Share of gestures that pause between the held key and the target.
+    ThinkShare,
+    /// Median factor of that pause on the lead.
+    ThinkFactor,
 }
 
 /// A constant as the register knows it.
@@ -341,6 +396,157 @@ pub const CONSTANTS: &[ConstantInfo] = &[
         "median of the least time from letting a held key go to the next press",
     ),
     constant(Constant::AfterHoldSpread, "after_hold_spread", "log units", 0.0, 3.0, "SD of the log of that time"),
+    constant(
+        Constant::FrequencyEffect,
+        "frequency_effect",
+        "log units per tenfold rarer",
+        -1.0,
+        2.0,
+        "effect of a ten times rarer letter pair on the log interval",
+    ),
+    constant(
+        Constant::MidWord,
+        "mid_word_effect",
+        "log units",
+        -1.0,
+        1.0,
+        "effect of the third and later letters of words of five and more on the log interval",
+    ),
+    constant(
+        Constant::Substitution,
+        "slip_substitution",
+        "share of slips",
+        0.0,
+        1.0,
+        "share of slips that strike a neighbouring key",
+    ),
+    constant(Constant::Omission, "slip_omission", "share of slips", 0.0, 1.0, "share of slips that leave a key out"),
+    constant(
+        Constant::Insertion,
+        "slip_insertion",
+        "share of slips",
+        0.0,
+        1.0,
+        "share of slips that strike a neighbouring key as well; the rest transpose two keys",
+    ),
+    constant(Constant::Detection, "slip_detection", "share", 0.0, 1.0, "share of slips noticed and corrected"),
+    constant(
+        Constant::DetectionLag,
+        "slip_detection_lag",
+        "keys",
+        0.0,
+        50.0,
+        "mean number of further keys before a slip is noticed",
+    ),
+    constant(
+        Constant::DriftInterval,
+        "interval_drift",
+        "log units per 1000 presses",
+        -0.1,
+        0.1,
+        "slowing of the interval over a session",
+    ),
+    constant(
+        Constant::DriftDwell,
+        "dwell_drift",
+        "log units per 1000 presses",
+        -0.1,
+        0.1,
+        "lengthening of the dwell over a session",
+    ),
+    constant(
+        Constant::Adaptation,
+        "adaptation",
+        "share",
+        0.0,
+        1.0,
+        "how far the typist has learned to hold dual-role keys differently from a dedicated modifier key",
+    ),
+    constant(
+        Constant::AdaptedLead,
+        "adapted_lead_factor",
+        "ratio",
+        0.2,
+        5.0,
+        "factor on the lead of a fully adapted typist",
+    ),
+    constant(
+        Constant::AdaptedTrailing,
+        "adapted_trailing_odds",
+        "odds ratio",
+        0.01,
+        10.0,
+        "odds of a trailing release of a fully adapted typist, against a dedicated key",
+    ),
+    constant(
+        Constant::AdaptedTail,
+        "adapted_tail_factor",
+        "ratio",
+        0.2,
+        5.0,
+        "factor on the enclosed tail of a fully adapted typist",
+    ),
+    constant(Constant::RunHold, "run_hold_share", "share", 0.0, 1.0, "share of runs of capitals made under one hold"),
+    constant(
+        Constant::SecondLead,
+        "second_lead_factor",
+        "ratio",
+        0.01,
+        5.0,
+        "time between the two held keys of a gesture, over the lead",
+    ),
+    constant(Constant::BareHoldMs, "bare_hold_ms", "ms", 1.0, 60000.0, "median dwell of a hold without a target"),
+    constant(Constant::BareHoldSpread, "bare_hold_spread", "log units", 0.0, 3.0, "SD of the log of that dwell"),
+    constant(Constant::RepeatHoldMs, "repeat_hold_ms", "ms", 1.0, 60000.0, "median dwell of a key held for repeat"),
+    constant(
+        Constant::LeftInterval,
+        "left_hand_effect",
+        "log units",
+        -0.5,
+        0.5,
+        "effect of the left hand against the right on the log interval of one-hand pairs",
+    ),
+    constant(
+        Constant::LeftDwell,
+        "left_dwell_effect",
+        "log units",
+        -0.5,
+        0.5,
+        "effect of the left hand against the right on the log dwell",
+    ),
+    constant(
+        Constant::LongDwellShare,
+        "long_dwell_share",
+        "share",
+        0.0,
+        0.5,
+        "share of presses on which the finger rests",
+    ),
+    constant(
+        Constant::LongDwellFactor,
+        "long_dwell_factor",
+        "ratio",
+        1.0,
+        20.0,
+        "median factor by which resting lengthens a dwell",
+    ),
+    constant(
+        Constant::WordLength,
+        "word_length_effect",
+        "log units per letter",
+        -0.2,
+        0.3,
+        "effect of each letter of a word, up to eight, on the log interval of its first",
+    ),
+    constant(
+        Constant::ThinkShare,
+        "think_share",
+        "share",
+        0.0,
+        0.9,
+        "share of gestures that pause between the held key and the target",
+    ),
+    constant(Constant::ThinkFactor, "think_factor", "ratio", 1.0, 50.0, "median factor of that pause on the lead"),
 ];
 
 /// One person.
@@ -350,6 +556,7 @@ pub struct Typist {
     pub number: u64,
     values: [f64; TRAITS.len()],
     constants: [f64; CONSTANTS.len()],
+    dwell_family: Family,
 }
 
 impl Typist {
@@ -363,7 +570,7 @@ impl Typist {
     /// The typist whose traits lie at the given standard normal coordinates, before correlation.
     pub fn at(population: &Population, number: u64, normal: &[f64; TRAITS.len()]) -> Self {
         let values = population.traits_at(normal);
-        Self { number, values, constants: *population.constants() }
+        Self { number, values, constants: *population.constants(), dwell_family: population.dwell_family() }
     }
 
     /// The typist in the middle of the population.
@@ -375,6 +582,11 @@ impl Typist {
     #[inline]
     pub fn get(&self, id: Trait) -> f64 {
         self.values[id as usize]
+    }
+
+    /// The family of distributions of the dwell.
+    pub fn dwell_family(&self) -> Family {
+        self.dwell_family
     }
 
     /// The value of a constant, in its unit.

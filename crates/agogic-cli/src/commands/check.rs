@@ -1,2 +1,101 @@
-use crate::args::Check; use crate::failure::Failure; use std::process::ExitCode;
-pub fn check(_: &Check, _: bool) -> Result<ExitCode, Failure> { unimplemented!() }
+//! `agogic check`: the typist model against published values.
+
+use std::io::Write;
+use std::process::ExitCode;
+
+use agogic_lab::built_in_text;
+use agogic_literature::{CheckPlan, Comparison, Role, Tally, Verdict, check as check_all};
+use comfy_table::{CellAlignment, Table, presets};
+use serde_json::json;
+
+use crate::args::Check;
+use crate::failure::Failure;
+
+/// Compares every published value with the simulation. The exit code is 1 when a row misses.
+pub fn check(args: &Check, as_json: bool) -> Result<ExitCode, Failure> {
+    let text = built_in_text("tide-station").expect("the text comes with the program");
+    let plan = CheckPlan { typists: args.typists, seed: args.seed, ..CheckPlan::new(text) };
+    let comparisons = check_all(&plan)?;
+    let mut screen = std::io::stdout().lock();
+    if as_json {
+        let rows: Vec<_> = comparisons.iter().map(row_json).collect();
+        serde_json::to_writer_pretty(&mut screen, &json!({ "typists": args.typists, "seed": args.seed, "rows": rows }))
+            .map_err(std::io::Error::from)?;
+        writeln!(screen)?;
+    } else {
+        print(&mut screen, args, &comparisons)?;
+    }
+    let missed = comparisons.iter().any(|c| c.verdict == Verdict::Misses);
+    Ok(if missed { ExitCode::from(1) } else { ExitCode::SUCCESS })
+}
+
+fn row_json(c: &Comparison) -> serde_json::Value {
+    let reason = match &c.verdict {
+        Verdict::NotModelled(reason) => Some(reason),
+        _ => None,
+    };
+    json!({
+        "id": c.row.id, "source": c.row.source, "definition": c.row.definition, "population": c.row.population,
+        "published": c.row.value, "unit": c.row.unit, "n": c.row.n, "place": c.row.place,
+        "role": role(c.row.role), "status": c.row.status.word(), "simulated": c.simulated, "simulated_mcse": c.mcse,
+        "difference": c.difference, "difference_over_allowed": c.scaled, "verdict": c.verdict.word(), "reason": reason,
+    })
+}
+
+fn role(role: Role) -> &'static str {
+    match role {
+        Role::Calibration => "calibration",
+        Role::HeldOut => "held out",
+    }
+}
+
+fn print(screen: &mut impl Write, args: &Check, comparisons: &[Comparison]) -> std::io::Result<()> {
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING);
+    table.set_header(["published value", "unit", "published", "simulated", "mcse", "diff/allowed", "verdict", "role"]);
+    let number = |value: Option<f64>| value.map_or(String::new(), short);
+    for c in comparisons {
+        table.add_row([
+            c.row.id.to_owned(),
+            c.row.unit.to_owned(),
+            short(c.row.value),
+            number(c.simulated),
+            number(c.mcse),
+            c.scaled.map_or(String::new(), |s| format!("{s:.2}")),
+            c.verdict.word().to_owned(),
+            role(c.row.role).to_owned(),
+        ]);
+    }
+    for at in 2..=5 {
+        if let Some(column) = table.column_mut(at) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    writeln!(screen, "{}\n", table.trim_fmt())?;
+    writeln!(
+        screen,
+        "{} simulated typists of each population, seed {}. A row agrees when |diff/allowed| is at most 1; for a row that \
+         states only a sign, when the value lies more than 2 Monte Carlo standard errors (mcse) on the right side.",
+        args.typists, args.seed
+    )?;
+    for (what, which) in [("Calibration", Role::Calibration), ("Held out", Role::HeldOut)] {
+        let tally = Tally::of(comparisons, which);
+        writeln!(
+            screen,
+            "{what}: {} of {} rows agree; {} more are not modelled.",
+            tally.agree,
+            tally.agree + tally.miss,
+            tally.not_modelled
+        )?;
+    }
+    writeln!(screen, "Each miss is explained in crates/agogic-literature/README.md.")
+}
+
+/// Four significant digits.
+fn short(value: f64) -> String {
+    if value == 0.0 {
+        return "0".to_owned();
+    }
+    let digits = (3 - value.abs().log10().floor() as i32).clamp(0, 6) as usize;
+    format!("{value:.digits$}")
+}

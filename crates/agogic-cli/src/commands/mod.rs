@@ -17,8 +17,7 @@ fn study(path: Option<&PathBuf>) -> Result<Study, Failure> {
     let (name, spec, folder) = match path {
         None => ("built-in main study".to_owned(), MAIN_STUDY.to_owned(), PathBuf::from(".")),
         Some(path) => {
-            let spec =
-                std::fs::read_to_string(path).map_err(|source| Failure::Spec { path: path.clone(), source })?;
+            let spec = std::fs::read_to_string(path).map_err(|source| Failure::Spec { path: path.clone(), source })?;
             let folder = path.parent().unwrap_or(Path::new(".")).to_owned();
             (path.display().to_string(), spec, folder)
         }

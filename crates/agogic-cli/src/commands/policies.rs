@@ -47,11 +47,7 @@ pub fn policies(as_json: bool) -> Result<ExitCode, Failure> {
     for rule in RULES {
         writeln!(screen, "  {}\n      {}", rule.name, rule.summary)?;
         for p in rule.params {
-            writeln!(
-                screen,
-                "      value {} = {} ({}, {} to {}): {}",
-                p.name, p.default, p.unit, p.min, p.max, p.doc
-            )?;
+            writeln!(screen, "      value {} = {} ({}, {} to {}): {}", p.name, p.default, p.unit, p.min, p.max, p.doc)?;
         }
         writeln!(screen, "      a bare hold: {}\n      source: {}\n", rule.bare_hold, rule.source)?;
     }

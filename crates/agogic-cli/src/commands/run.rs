@@ -65,7 +65,7 @@ fn describe(screen: &mut impl Write, study: &Study) -> std::io::Result<()> {
         study.keys,
         study.text_from,
         study.plan.words(),
-        study.shortcuts_per_1000_keys,
+        study.rates.shortcuts,
         study.level.confidence() * 100.0,
     )
 }

@@ -2,19 +2,26 @@
 
 use agogic_keys::Span;
 
-use crate::registry::Param;
+use crate::registry::{Monotone, Param};
 use crate::{Decision, Encounter};
 
 /// Guards around a rule.
 ///
 /// # Definition
 /// From the inside out: `other_hand` (the rule sees only keys of the opposite hand; time alone may still
-/// make a hold), the rule itself, `bare_hold`, `dwell_floor`, `lull`. The order is fixed, so a set of
-/// guards means one thing.
+/// make a hold), the rule itself, `bare_hold`, `dwell_floor`, `lull`, `retap`. The order is fixed, so a
+/// set of guards means one thing.
+///
+/// # Ties
+/// A lull, a dwell or a time since the last release that equals its guard's value has reached it. At the
+/// instant of `bare_hold` the rule speaks first; a key released at that very instant has been down long
+/// enough.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Guards {
     /// No hold when the previous press is closer than this: decided as a tap at once.
     pub lull: Option<Span>,
+    /// No hold when the same key was released less than this before: decided as a tap at once.
+    pub retap: Option<Span>,
     /// No hold unless the key is down for at least this long.
     pub dwell_floor: Option<Span>,
     /// Only keys of the opposite hand can make it a hold.
@@ -37,11 +44,17 @@ pub struct GuardEntry {
 }
 
 const fn ms(name: &'static str, default: f64, doc: &'static str) -> Option<Param> {
-    Some(Param { name, unit: "ms", default, min: 0.0, max: 5000.0, doc })
+    Some(Param { name, unit: "ms", default, min: 0.0, max: 5000.0, monotone: Some(Monotone::FewerHolds), doc })
 }
 
-/// Every guard, in the order shown to people.
+/// Every guard, from the outside in.
 pub const GUARDS: &[GuardEntry] = &[
+    GuardEntry {
+        name: "retap_ms",
+        summary: "a quick second press of the same key is a tap held down for repeat; decided at once",
+        param: ms("retap_ms", 150.0, "shortest time since the last release of the same key that allows a hold"),
+        source: "common practice, no source: people press a key again and keep it down to repeat its letter",
+    },
     GuardEntry {
         name: "lull_ms",
         summary: "no hold when the previous press is closer than this; decided as a tap at once",
@@ -55,26 +68,32 @@ pub const GUARDS: &[GuardEntry] = &[
         source: "common practice, no source: 50 ms in general, 80-100 ms under the resting fingers",
     },
     GuardEntry {
-        name: "other_hand",
-        summary: "only a key of the opposite hand can make it a hold; thumbs on a wide space bar do not count",
-        param: None,
-        source: "common practice, no source: shortcuts are made with two hands, many rolls with one",
-    },
-    GuardEntry {
         name: "bare_hold_ms",
         summary: "a key still undecided and still down after this long is a hold, whatever other keys do",
         param: ms("bare_hold_ms", 500.0, "dwell from which an undecided press is a hold"),
         source: "common practice, no source: what a hold without a target key needs",
     },
+    GuardEntry {
+        name: "other_hand",
+        summary: "only a key of the opposite hand can make it a hold; thumbs on a wide space bar do not count",
+        param: None,
+        source: "common practice, no source: shortcuts are made with two hands, many rolls with one",
+    },
 ];
 
 impl Guards {
+    /// Whether `retap` or `lull` settles the press before anything else is known.
+    #[inline]
+    pub(crate) fn taps_at_once(&self, encounter: &Encounter<'_>) -> bool {
+        let closer =
+            |least: Option<Span>, time: Option<Span>| least.zip(time).is_some_and(|(least, time)| time < least);
+        closer(self.retap, encounter.since_same_key) || closer(self.lull, encounter.lull)
+    }
+
     /// Wraps one decision of a rule.
     #[inline]
     pub fn around(&self, encounter: &Encounter<'_>, rule: impl FnOnce(&Encounter<'_>) -> Decision) -> Decision {
-        if let (Some(least), Some(lull)) = (self.lull, encounter.lull)
-            && lull < least
-        {
+        if self.taps_at_once(encounter) {
             return Decision::tap(Span::ZERO);
         }
         let mut decision = if self.other_hand { rule(&encounter.other_hand_only()) } else { rule(encounter) };
@@ -115,6 +134,17 @@ mod tests {
         assert_eq!(guards.around(&encounter(300).with_lull(Span(99)), hold), Decision::tap(Span::ZERO));
         assert_eq!(guards.around(&encounter(300).with_lull(Span(100)), hold), Decision::hold(Span(50)));
         assert_eq!(guards.around(&encounter(300), hold), Decision::hold(Span(50)));
+    }
+
+    #[test]
+    fn a_quick_second_press_of_the_same_key_is_a_tap_at_once() {
+        let guards = Guards { retap: Some(Span(150)), ..Guards::default() };
+        let hold = |_: &Encounter<'_>| Decision::hold(Span(50));
+        let pressed_again = |since| encounter(900).with_since_same_key(Span(since));
+        assert_eq!(guards.around(&pressed_again(149), hold), Decision::tap(Span::ZERO));
+        assert_eq!(guards.around(&pressed_again(150), hold), Decision::hold(Span(50)));
+        // Another key pressed just before is no second press of this one.
+        assert_eq!(guards.around(&encounter(900).with_lull(Span(10)), hold), Decision::hold(Span(50)));
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use agogic_keys::Span;
 
-use crate::registry::{Param, Policy, RuleEntry};
+use crate::registry::{Monotone, Param, Policy, RuleEntry};
 use crate::{Decision, Encounter};
 
 /// Hold if and only if the key is down for at least `cutoff`.
@@ -15,6 +15,9 @@ use crate::{Decision, Encounter};
 ///
 /// # Source
 /// Common practice, no source: the oldest way to give a key two roles. The trade quotes 200–250 ms.
+///
+/// # Pictures
+#[doc = include_str!("../../pictures/dwell-cutoff.svg")]
 #[derive(Clone, Copy, Debug)]
 pub struct DwellCutoff {
     /// Dwell from which a press is a hold.
@@ -32,15 +35,21 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         default: 200.0,
         min: 1.0,
         max: 5000.0,
+        monotone: Some(Monotone::FewerHolds),
         doc: "dwell from which a press is a hold",
     }],
-    build: |values| Box::new(DwellCutoff { cutoff: Span::from_ms(values[0]) }),
+    needs_training: false,
+    build: |values, _| Ok(Box::new(DwellCutoff { cutoff: Span::from_ms(values[0]) })),
 };
 
 impl Policy for DwellCutoff {
     #[inline]
     fn decide(&self, encounter: &Encounter<'_>) -> Decision {
         if encounter.dwell >= self.cutoff { Decision::hold(self.cutoff) } else { Decision::tap(encounter.dwell) }
+    }
+
+    fn critical_value(&self, encounter: &Encounter<'_>) -> Option<f64> {
+        Some(encounter.dwell.ms())
     }
 }
 

@@ -17,6 +17,9 @@ use crate::{Decision, Encounter};
 ///
 /// # Source
 /// Common practice, no source.
+///
+/// # Pictures
+#[doc = include_str!("../../pictures/enclosed.svg")]
 #[derive(Clone, Copy, Debug)]
 pub struct Enclosed;
 
@@ -26,7 +29,8 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
     bare_hold: "never a hold by itself; add the guard bare_hold_ms",
     source: "common practice, no source",
     params: &[],
-    build: |_| Box::new(Enclosed),
+    needs_training: false,
+    build: |_, _| Ok(Box::new(Enclosed)),
 };
 
 impl Policy for Enclosed {

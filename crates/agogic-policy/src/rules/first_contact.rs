@@ -16,6 +16,9 @@ use crate::{Decision, Encounter};
 ///
 /// # Source
 /// Common practice, no source: how a dedicated modifier key behaves.
+///
+/// # Pictures
+#[doc = include_str!("../../pictures/first-contact.svg")]
 #[derive(Clone, Copy, Debug)]
 pub struct FirstContact;
 
@@ -25,7 +28,8 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
     bare_hold: "never a hold by itself; add the guard bare_hold_ms",
     source: "common practice, no source; what a dedicated modifier key does",
     params: &[],
-    build: |_| Box::new(FirstContact),
+    needs_training: false,
+    build: |_, _| Ok(Box::new(FirstContact)),
 };
 
 impl Policy for FirstContact {

@@ -2,8 +2,8 @@
 
 use agogic_keys::Span;
 
-use crate::registry::{Param, Policy, RuleEntry};
-use crate::{Decision, Encounter};
+use crate::registry::{Monotone, Param, Policy, RuleEntry};
+use crate::{Contact, Decision, Encounter};
 
 /// Hold if and only if the overlap is at least `share` of another key's dwell.
 ///
@@ -14,15 +14,38 @@ use crate::{Decision, Encounter};
 /// c + (r − c) / share; when that deadline has passed for all contacts, it is a tap. With share 1 this is
 /// [`Enclosed`](crate::Enclosed).
 ///
+/// # Units
+/// The share is kept in whole millionths and compared in whole numbers, so a decision and its critical
+/// value agree exactly. A deadline between two microseconds is the earlier one.
+///
 /// # Ties
 /// A release at the deadline still qualifies.
 ///
 /// # Source
 /// Common practice, no source: quoted shares are 80 % in general and 100 % under the resting fingers.
+///
+/// # Pictures
+#[doc = include_str!("../../pictures/overlap-share.svg")]
 #[derive(Clone, Copy, Debug)]
 pub struct OverlapShare {
-    /// Least overlap as a share of the other key's dwell, in (0, 1].
-    pub share: f64,
+    millionths: i64,
+}
+
+const WHOLE: i64 = 1_000_000;
+
+impl OverlapShare {
+    /// The rule at a share of the other key's dwell, in (0, 1], rounded to the nearest millionth.
+    ///
+    /// # Undefined
+    /// Shares outside the range count as its nearest end; validation belongs to the reader of the number.
+    pub fn new(share: f64) -> Self {
+        Self { millionths: (libm::round(share * WHOLE as f64) as i64).clamp(1, WHOLE) }
+    }
+
+    /// The share.
+    pub fn share(&self) -> f64 {
+        self.millionths as f64 / WHOLE as f64
+    }
 }
 
 pub(crate) const ENTRY: RuleEntry = RuleEntry {
@@ -36,9 +59,11 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         default: 0.8,
         min: 0.05,
         max: 1.0,
+        monotone: Some(Monotone::FewerHolds),
         doc: "least overlap that makes a hold",
     }],
-    build: |values| Box::new(OverlapShare { share: values[0] }),
+    needs_training: false,
+    build: |values, _| Ok(Box::new(OverlapShare::new(values[0]))),
 };
 
 impl Policy for OverlapShare {
@@ -48,27 +73,54 @@ impl Policy for OverlapShare {
         let mut hold: Option<i64> = None;
         let mut resolved = release;
         for contact in encounter.contacts() {
-            // Last instant at which a release would still qualify. For a contact released inside it is
-            // later than that release, so one comparison serves both cases.
-            let covered = release - contact.down;
-            let deadline = contact.down.saturating_add((covered as f64 / self.share) as i64);
-            if contact.up <= deadline {
-                hold = Some(hold.map_or(contact.up, |at| at.min(contact.up)));
-            } else {
-                resolved = resolved.max(deadline);
+            // A contact released inside always qualifies; only one still down afterwards has a deadline.
+            if contact.up > release {
+                let covered = release - contact.down;
+                let deadline = contact.down.saturating_add(covered.saturating_mul(WHOLE) / self.millionths);
+                if contact.up > deadline {
+                    resolved = resolved.max(deadline);
+                    continue;
+                }
             }
+            hold = Some(hold.map_or(contact.up, |at| at.min(contact.up)));
         }
         match hold {
             Some(at) => Decision::hold(Span(at.max(0) as u64)),
             None => Decision::tap(Span(resolved.max(0) as u64)),
         }
     }
+
+    fn critical_value(&self, encounter: &Encounter<'_>) -> Option<f64> {
+        let release = encounter.release();
+        let share = |contact: &Contact| {
+            if contact.up <= release {
+                return WHOLE;
+            }
+            (release - contact.down).saturating_mul(WHOLE) / (contact.up - contact.down)
+        };
+        Some(encounter.contacts().map(share).max().map_or(f64::NEG_INFINITY, |share| share as f64 / WHOLE as f64))
+    }
+
+    fn undecided_value(&self, encounter: &Encounter<'_>, at: Span) -> f64 {
+        let release = encounter.release();
+        if encounter.dwell > at {
+            // With no other key released before, `at` lies before the own release, so before any tap.
+            return f64::INFINITY;
+        }
+        // The key comes up at that very instant. Only a contact whose deadline is later can wait, and the
+        // share must be small enough to move the deadline by a whole microsecond.
+        let waits = |contact: &Contact| {
+            let covered = release - contact.down;
+            covered.saturating_mul(WHOLE) / (covered + 1)
+        };
+        let waiting = encounter.contacts().filter(|contact| contact.up > release).map(waits).max();
+        waiting.map_or(f64::NEG_INFINITY, |share| share as f64 / WHOLE as f64)
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::Contact;
     use agogic_keys::{Hand, Instant};
 
     fn decide(share: f64, contacts: &[(i64, i64)]) -> Decision {
@@ -76,7 +128,7 @@ mod tests {
         let contacts: Vec<_> =
             contacts.iter().map(|&(down, up)| Contact { code, hand: Hand::Right, down, up }).collect();
         let encounter = Encounter::new(code, Hand::Left, Instant(0), Span(200)).with_contacts(&contacts);
-        OverlapShare { share }.decide(&encounter)
+        OverlapShare::new(share).decide(&encounter)
     }
 
     #[test]
@@ -92,6 +144,30 @@ mod tests {
         assert_eq!(decide(1.0, &[(120, 200)]), Decision::hold(Span(200)));
         assert_eq!(decide(1.0, &[(120, 201)]), Decision::tap(Span(200)));
         assert_eq!(decide(0.8, &[]), Decision::tap(Span(200)));
+    }
+
+    #[test]
+    fn the_critical_value_is_the_largest_share_that_still_holds() {
+        // 80 of 240 are covered: a third, cut to millionths.
+        let code = "KeyF".parse().unwrap();
+        let contacts = [Contact { code, hand: Hand::Right, down: 120, up: 360 }];
+        let encounter = Encounter::new(code, Hand::Left, Instant(0), Span(200)).with_contacts(&contacts);
+        assert_eq!(OverlapShare::new(0.8).critical_value(&encounter), Some(0.333_333));
+        assert!(OverlapShare::new(0.333_333).decide(&encounter).is_hold());
+        assert!(!OverlapShare::new(0.333_334).decide(&encounter).is_hold());
+    }
+
+    #[test]
+    fn a_contact_still_down_at_the_own_release_waits_only_if_its_deadline_is_later() {
+        let code = "KeyF".parse().unwrap();
+        let contacts = [Contact { code, hand: Hand::Right, down: 120, up: 900 }];
+        let encounter = Encounter::new(code, Hand::Left, Instant(0), Span(200)).with_contacts(&contacts);
+        // 80 are covered: the deadline moves from 200 to 201 at a share of 80/81.
+        let waits = OverlapShare::new(1.0).undecided_value(&encounter, Span(200));
+        assert_eq!(waits, 0.987_654);
+        assert_eq!(OverlapShare::new(waits).decide(&encounter), Decision::tap(Span(201)));
+        assert_eq!(OverlapShare::new(waits + 1e-6).decide(&encounter), Decision::tap(Span(200)));
+        assert_eq!(OverlapShare::new(1.0).undecided_value(&encounter, Span(199)), f64::INFINITY);
     }
 
     #[test]

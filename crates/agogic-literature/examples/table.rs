@@ -1,0 +1,24 @@
+//! Prints the table of the README, or with `--write` puts it there:
+//! `cargo run --release -p agogic-literature --example table -- --write`.
+
+use std::{env, error::Error, fs};
+
+use agogic_literature::{CheckPlan, check, markdown};
+
+const README: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/README.md");
+const BEGIN: &str = "<!-- begin table -->\n";
+const END: &str = "<!-- end table -->";
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let text = include_str!("../../../data-synthetic/texts/tide-station.txt");
+    let table = markdown(&check(&CheckPlan::new(text))?);
+    if env::args().nth(1).as_deref() != Some("--write") {
+        print!("{table}");
+        return Ok(());
+    }
+    let readme = fs::read_to_string(README)?;
+    let (before, rest) = readme.split_once(BEGIN).ok_or("the README has no place for the table")?;
+    let (_, after) = rest.split_once(END).ok_or("the place for the table in the README has no end")?;
+    fs::write(README, format!("{before}{BEGIN}{table}{END}{after}"))?;
+    Ok(())
+}

@@ -1,0 +1,61 @@
+//! The README's table is what the model gives today, and each miss is explained.
+
+use std::collections::BTreeSet;
+
+use agogic_literature::{CheckPlan, Comparison, Role, Verdict, check, markdown, rows};
+
+const README: &str = include_str!("../README.md");
+const TEXT: &str = include_str!("../../../data-synthetic/texts/tide-station.txt");
+
+fn explained() -> &'static str {
+    README.split_once("## Each miss").expect("the README explains the misses").1
+}
+
+#[test]
+fn the_table_is_fresh_and_every_miss_is_explained() {
+    let comparisons = check(&CheckPlan::new(TEXT)).unwrap();
+    assert_eq!(comparisons.len(), rows().count());
+    let misses = |c: &&Comparison| c.verdict == Verdict::Misses;
+    for miss in comparisons.iter().filter(misses) {
+        assert!(explained().contains(&format!("`{}`", miss.row.id)), "{} misses and is not explained", miss.row.id);
+    }
+    let table = README.split_once("<!-- begin table -->\n").unwrap().1.split_once("<!-- end table -->").unwrap().0;
+    let fresh = markdown(&comparisons);
+    let stale: Vec<&str> = fresh.lines().filter(|line| !table.contains(line)).collect();
+    assert!(
+        table == fresh,
+        "the table of the README is stale; run `cargo run --release -p agogic-literature --example table -- \
+         --write`. Lines now:\n{}",
+        stale.join("\n")
+    );
+}
+
+#[test]
+fn what_is_explained_is_a_row() {
+    let ids: BTreeSet<&str> = rows().map(|row| row.id).collect();
+    let names = explained().split('`').skip(1).step_by(2);
+    for name in names.filter(|name| name.contains("20") && name.contains('-')) {
+        assert!(ids.contains(name), "{name} is no row");
+    }
+}
+
+#[test]
+fn the_gestures_and_the_interval_were_set_well() {
+    // The part of the calibration that a wrong setting would break first: the level of the interval and the
+    // middle of the hold gestures.
+    let comparisons = check(&CheckPlan { typists: 1000, ..CheckPlan::new(TEXT) }).unwrap();
+    for id in [
+        "dhakal2018-interval-mean",
+        "dhakal2018-interval-sd",
+        "dhakal2018-interval-p50",
+        "dhakal2018-dwell-mean",
+        "dhakal2018-rollover-slow",
+        "kuruvilla2024-lead-p50",
+        "kuruvilla2024-tail-p50",
+        "kuruvilla2024-enclosed",
+    ] {
+        let c = comparisons.iter().find(|c| c.row.id == id).unwrap();
+        assert_eq!(c.row.role, Role::Calibration);
+        assert_eq!(c.verdict, Verdict::Agrees, "{id}: {:?} against {}", c.simulated, c.row.value);
+    }
+}

@@ -1,0 +1,16 @@
+//! What the learning rules share: binned time, the cells an encounter visits, counting, and the tables.
+
+mod bins;
+mod counts;
+mod course;
+mod summary;
+mod tables;
+
+pub use bins::{BINS, bin_of, upper_edge};
+pub use counts::{EvidenceCounts, TrainingError};
+pub use course::CourseRow;
+pub use summary::SummaryRow;
+pub use tables::{EvidenceTables, TableCell, TableCost};
+
+pub(crate) use course::course;
+pub(crate) use tables::{UNITS_PER_NAT, units};

@@ -1,0 +1,58 @@
+//! The encounters of the committed pictures, and tables to show the learning rules with.
+
+use std::sync::Arc;
+
+use agogic_keys::{Code, Hand, Instant, Span};
+use agogic_policy::{Contact, Encounter, EvidenceCounts, EvidenceTables, RULES, Scene, Setting, timing_sheet};
+
+fn encounter(lull_ms: u64, dwell_ms: u64, contacts: &[Contact]) -> Encounter<'_> {
+    let code: Code = "KeyF".parse().unwrap();
+    Encounter::new(code, Hand::Left, Instant(0), Span(dwell_ms * 1000))
+        .with_lull(Span(lull_ms * 1000))
+        .with_contacts(contacts)
+}
+
+fn contact(down_ms: i64, up_ms: i64) -> Contact {
+    Contact { code: "KeyI".parse().unwrap(), hand: Hand::Right, down: down_ms * 1000, up: up_ms * 1000 }
+}
+
+/// Tables from a lattice of made-up encounters: lone taps, rolls, chords let go in either order, bare holds.
+fn illustrative_tables() -> EvidenceTables {
+    let mut counts = EvidenceCounts::new();
+    for i in 0..12_i64 {
+        for j in 0..12_i64 {
+            let lull = (90 + 45 * i) as u64;
+            for _ in 0..6 {
+                counts.add(&encounter(lull, (70 + 8 * j) as u64, &[]), false);
+            }
+            let lead_of_roll = 50 + 7 * i;
+            let roll = [contact(lead_of_roll, 160 + 10 * j)];
+            counts.add(&encounter(lull, (lead_of_roll + 8 + 5 * j) as u64, &roll), false);
+            let (lead, target) = (60 + 14 * i, 70 + 8 * j);
+            let chord = [contact(lead, lead + target)];
+            let calm = (110 + 50 * i) as u64;
+            counts.add(&encounter(calm, (lead + target + 30 + 10 * j) as u64, &chord), true);
+            counts.add(&encounter(calm, (lead + target - 10 - 2 * j) as u64, &chord), true);
+        }
+        counts.add(&encounter(400, (400 + 60 * i) as u64, &[]), true);
+    }
+    counts.tables().expect("it has taps and holds")
+}
+
+/// File name and picture of every rule.
+pub fn pictures() -> Vec<(String, String)> {
+    let tables = Arc::new(illustrative_tables());
+    let (roll, enclosed, trailing) = ([contact(85, 200)], [contact(110, 205)], [contact(110, 215)]);
+    let scenes = [
+        Scene { title: "roll", encounter: encounter(140, 120, &roll) },
+        Scene { title: "enclosed chord", encounter: encounter(420, 260, &enclosed) },
+        Scene { title: "trailing chord", encounter: encounter(420, 180, &trailing) },
+    ];
+    RULES
+        .iter()
+        .map(|entry| {
+            let setting = Setting::trained(entry.name, &[], &tables).expect("defaults are accepted");
+            (format!("{}.svg", entry.name), timing_sheet(&setting, &scenes))
+        })
+        .collect()
+}

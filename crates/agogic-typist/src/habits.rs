@@ -1,0 +1,219 @@
+//! A typist's numbers in the form the inner loop wants them: logarithms of microseconds, ready to add.
+
+use agogic_keys::Span;
+use agogic_stats::timing::{Continuous, Family};
+
+use crate::movement::MovementClass;
+use crate::typist::{Constant, Trait, Typist};
+
+/// How a hold gesture is made on one kind of key.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct GestureHabit {
+    pub log_lead: f64,
+    pub trailing: f64,
+    pub log_enclosed: f64,
+}
+
+/// Everything the performance needs of a typist.
+pub(crate) struct Habits {
+    pub class: [f64; MovementClass::COUNT],
+    pub log_interval: f64,
+    pub interval_spread: f64,
+    /// Log dwell by finger of the left hand and of the right, and of either thumb.
+    pub log_dwell: [f64; 11],
+    pub left_interval: f64,
+    pub long_dwell: (f64, f64),
+    pub word_length: f64,
+    pub think: (f64, f64),
+    pub dwell: DwellShape,
+    pub dwell_r: f64,
+    pub dwell_rest: f64,
+    pub tempo_keep: f64,
+    pub tempo_new: f64,
+    pub word_start: f64,
+    pub mid_word: f64,
+    pub rarity: f64,
+    pub hesitate: [f64; 2],
+    pub log_hesitation: f64,
+    pub hesitation_spread: f64,
+    pub lift_first: f64,
+    pub overlap_kept: f64,
+    pub lift: u64,
+    /// On a dedicated modifier key, and on a dual-role key.
+    pub gesture: [GestureHabit; 2],
+    pub lead_spread: f64,
+    pub log_lull: f64,
+    pub lull_spread: f64,
+    pub enclosed_spread: f64,
+    pub log_trailing: f64,
+    pub trailing_spread: f64,
+    pub log_after: f64,
+    pub after_spread: f64,
+    pub run_hold: f64,
+    pub second_lead: f64,
+    pub log_bare: f64,
+    pub bare_spread: f64,
+    pub log_repeat: f64,
+    pub slips: f64,
+    pub slip_kinds: [f64; 3],
+    pub detection: f64,
+    pub detection_lag: f64,
+    pub interval_drift: f64,
+    pub dwell_drift: f64,
+}
+
+impl Habits {
+    pub fn of(typist: &Typist) -> Self {
+        let log = |id: Trait| libm::log(typist.get(id) * 1e3);
+        let c = |id: Constant| typist.constant(id);
+        let log_c = |id: Constant| libm::log(c(id) * 1e3);
+        let same_hand = typist.get(Trait::SameHand);
+        let outward = c(Constant::Outward);
+        let mut class = [0.0; MovementClass::COUNT];
+        class[MovementClass::Inward as usize] = same_hand - outward / 2.0;
+        class[MovementClass::Outward as usize] = same_hand + outward / 2.0;
+        class[MovementClass::SameFinger as usize] = typist.get(Trait::SameFinger);
+        class[MovementClass::Repeat as usize] = typist.get(Trait::Repeat);
+        let log_interval = libm::log((typist.get(Trait::Interval) + c(Constant::IntervalFloor)) * 1e3);
+        let left = c(Constant::LeftDwell) / 2.0;
+        let finger =
+            [c(Constant::LittleDwell), c(Constant::RingDwell), c(Constant::MiddleDwell), 0.0, c(Constant::ThumbDwell)];
+        let log_dwell = std::array::from_fn(|digit| {
+            let hand = [left, -left, 0.0][digit / 5];
+            log(Trait::Dwell) + if digit == 10 { finger[4] } else { finger[digit % 5] + hand }
+        });
+        let keep = c(Constant::TempoPersistence);
+        let dwell_r = c(Constant::DwellIntervalCorrelation);
+        let within = typist.get(Trait::Hesitation);
+        Self {
+            class,
+            log_interval,
+            interval_spread: typist.get(Trait::IntervalSpread),
+            log_dwell,
+            dwell: DwellShape::new(typist.dwell_family(), typist.get(Trait::DwellSpread)),
+            dwell_r,
+            dwell_rest: libm::sqrt(1.0 - dwell_r * dwell_r),
+            tempo_keep: keep,
+            tempo_new: c(Constant::TempoSpread) * libm::sqrt(1.0 - keep * keep),
+            word_start: typist.get(Trait::WordStart),
+            left_interval: c(Constant::LeftInterval) / 2.0,
+            long_dwell: (c(Constant::LongDwellShare), libm::log(c(Constant::LongDwellFactor))),
+            word_length: c(Constant::WordLength),
+            think: (c(Constant::ThinkShare), libm::log(c(Constant::ThinkFactor))),
+            mid_word: c(Constant::MidWord),
+            rarity: c(Constant::FrequencyEffect),
+            hesitate: [within, share_from_odds(within, c(Constant::HesitationWordStart))],
+            log_hesitation: log_interval + libm::log(c(Constant::HesitationFactor)),
+            hesitation_spread: c(Constant::HesitationSpread),
+            lift_first: typist.get(Trait::LiftFirst),
+            overlap_kept: c(Constant::OverlapKept),
+            lift: Span::from_ms(c(Constant::LiftMs)).0,
+            gesture: gestures(typist),
+            lead_spread: c(Constant::LeadSpread),
+            log_lull: libm::log(typist.get(Trait::Lull)),
+            lull_spread: c(Constant::LullSpread),
+            enclosed_spread: c(Constant::EnclosedTailSpread),
+            log_trailing: log_c(Constant::TrailingTailMs),
+            trailing_spread: c(Constant::TrailingTailSpread),
+            log_after: log_c(Constant::AfterHoldMs),
+            after_spread: c(Constant::AfterHoldSpread),
+            run_hold: c(Constant::RunHold),
+            second_lead: c(Constant::SecondLead),
+            log_bare: log_c(Constant::BareHoldMs),
+            bare_spread: c(Constant::BareHoldSpread),
+            log_repeat: log_c(Constant::RepeatHoldMs),
+            slips: typist.get(Trait::Slips),
+            slip_kinds: [Constant::Substitution, Constant::Omission, Constant::Insertion].map(c),
+            detection: c(Constant::Detection),
+            detection_lag: c(Constant::DetectionLag),
+            interval_drift: c(Constant::DriftInterval) / 1000.0,
+            dwell_drift: c(Constant::DriftDwell) / 1000.0,
+        }
+    }
+}
+
+/// The share whose odds are `ratio` times those of `share`.
+fn share_from_odds(share: f64, ratio: f64) -> f64 {
+    let odds = share / (1.0 - share) * ratio;
+    odds / (1.0 + odds)
+}
+
+fn gestures(typist: &Typist) -> [GestureHabit; 2] {
+    let c = |id: Constant| typist.constant(id);
+    let dedicated = GestureHabit {
+        log_lead: libm::log(typist.get(Trait::Lead) * 1e3),
+        trailing: typist.get(Trait::Trailing),
+        log_enclosed: libm::log(c(Constant::EnclosedTailMs) * 1e3),
+    };
+    // Learning moves each habit the same way along its own scale.
+    let learned = |id: Constant| c(Constant::Adaptation) * libm::log(c(id));
+    let dual = GestureHabit {
+        log_lead: dedicated.log_lead + learned(Constant::AdaptedLead),
+        trailing: share_from_odds(dedicated.trailing, libm::exp(learned(Constant::AdaptedTrailing))),
+        log_enclosed: dedicated.log_enclosed + learned(Constant::AdaptedTail),
+    };
+    [dedicated, dual]
+}
+
+/// The shape of the dwell: what to add to its log median at a standard normal coordinate.
+pub(crate) enum DwellShape {
+    /// A log-normal: spread times coordinate.
+    Normal(f64),
+    /// Another family of equal median and log-scale spread, as a table over coordinates −6 to 6.
+    Table(Vec<f64>),
+}
+
+/// Half-width of the table in standard deviations, and its steps per deviation.
+const REACH: f64 = 6.0;
+const STEPS: f64 = 64.0;
+
+impl DwellShape {
+    fn new(family: Family, spread: f64) -> Self {
+        if family == Family::LogNormal || spread <= 0.0 {
+            return Self::Normal(spread);
+        }
+        let member = family.with_median_and_log_sd(1.0, spread).expect("a dwell has a positive spread");
+        let points = (2.0 * REACH * STEPS) as usize;
+        let log_at = |i: usize| {
+            let z = i as f64 / STEPS - REACH;
+            // A dwell cannot be zero: the far lower tail of shapes that reach zero ends at a thousandth.
+            libm::log(member.quantile(agogic_stats::normal_lower(z)).max(1e-3))
+        };
+        Self::Table((0..=points).map(log_at).collect())
+    }
+
+    /// Log of the dwell over its median at coordinate `z`; linear between the points of the table.
+    pub fn at(&self, z: f64) -> f64 {
+        match self {
+            Self::Normal(spread) => spread * z,
+            Self::Table(points) => {
+                let at = ((z + REACH) * STEPS).clamp(0.0, (points.len() - 1) as f64);
+                let below = (at as usize).min(points.len() - 2);
+                points[below] + (at - below as f64) * (points[below + 1] - points[below])
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn shapes_keep_the_median_and_rise() {
+        for family in [Family::LogNormal, Family::LogLogistic, Family::Gamma, Family::ExGaussian] {
+            let shape = DwellShape::new(family, 0.3);
+            assert!(shape.at(0.0).abs() < 1e-6, "{family:?}: {}", shape.at(0.0));
+            // The ex-Gaussian reaches zero in the far tail, where the floor holds it level.
+            let values: Vec<f64> = (-50..=50).map(|i| shape.at(f64::from(i) / 10.0)).collect();
+            assert!(values.windows(2).all(|pair| pair[0] <= pair[1]), "{family:?}");
+            assert!(values[20..].windows(2).all(|pair| pair[0] < pair[1]), "{family:?}");
+        }
+    }
+
+    #[test]
+    fn odds_multiply() {
+        assert!((share_from_odds(0.2, 4.0) - 0.5).abs() < 1e-12);
+        assert_eq!(share_from_odds(0.3, 1.0), 0.3);
+    }
+}

@@ -1,0 +1,185 @@
+//! Hands on a keyboard: single presses, and what fingers do to each other.
+
+use agogic_keys::{Code, Hand, Instant, Press, Stream, Truth};
+use rand::RngExt;
+use rand_distr::{Distribution, StandardNormal};
+
+use crate::habits::Habits;
+use crate::movement::{Movement, MovementClass};
+use crate::perform::Session;
+
+/// The longest interval or dwell the model gives: ten minutes. Guards the clock against extreme draws.
+const LONGEST_US: f64 = 6e8;
+
+/// Length of a word at which its first letter takes the typist's word-start effect alone, and the length
+/// beyond which a word is not planned ahead.
+const USUAL_LENGTH: f64 = 4.0;
+const LONGEST_PLANNED: u8 = 8;
+
+pub(crate) fn micros(log_us: f64) -> u64 {
+    (libm::exp(log_us).min(LONGEST_US) as u64).max(1)
+}
+
+pub(crate) fn normal(rng: &mut Stream) -> f64 {
+    StandardNormal.sample(rng)
+}
+
+/// Where in a word a key stands, as far as timing cares.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) enum Place {
+    /// First key of a word of so many keys, or a key after an interruption.
+    Start(u8),
+    /// Inside a word near its start, or between words.
+    #[default]
+    Plain,
+    /// Third or later key of a word of five or more.
+    Middle,
+}
+
+/// State of a performance.
+pub(crate) struct Hands<'a> {
+    pub movement: &'a Movement,
+    pub habits: Habits,
+    pub timing: Stream,
+    pub gestures: Stream,
+    pub session: Session,
+    /// Index of each finger's latest press.
+    latest: [Option<usize>; 11],
+    tempo: f64,
+    /// Standardised noise of the latest interval.
+    noise: f64,
+    pub now: u64,
+    /// No press before this instant: a held key is still to be let go.
+    pub earliest: u64,
+    previous: Option<Code>,
+}
+
+impl<'a> Hands<'a> {
+    pub fn new(movement: &'a Movement, habits: Habits, timing: Stream, gestures: Stream, keys: usize) -> Self {
+        let room = keys + keys / 8 + 16;
+        let session =
+            Session { presses: Vec::with_capacity(room), truths: Vec::with_capacity(room), ..Session::default() };
+        Self {
+            movement,
+            habits,
+            timing,
+            gestures,
+            session,
+            latest: [None; 11],
+            tempo: 0.0,
+            noise: 0.0,
+            now: 0,
+            earliest: 0,
+            previous: None,
+        }
+    }
+
+    /// Presses so far.
+    fn presses(&self) -> f64 {
+        self.session.presses.len() as f64
+    }
+
+    /// Draws the interval to the next press.
+    pub fn interval(&mut self, code: Code, place: Place) -> u64 {
+        let h = &self.habits;
+        let (class, rarity) = match (self.previous, place) {
+            (None, _) => (MovementClass::Thumb, 0.0),
+            (Some(from), Place::Start(_)) => (self.movement.class(from, code), 0.0),
+            (Some(from), _) => (self.movement.class(from, code), self.movement.rarity(from, code)),
+        };
+        let position = match place {
+            Place::Start(length) => {
+                h.word_start + h.word_length * (f64::from(length.min(LONGEST_PLANNED)) - USUAL_LENGTH)
+            }
+            Place::Plain => 0.0,
+            Place::Middle => h.mid_word,
+        };
+        let hand = match (class, self.movement.hand(code)) {
+            (MovementClass::Inward | MovementClass::Outward | MovementClass::SameFinger, Hand::Left) => h.left_interval,
+            (MovementClass::Inward | MovementClass::Outward | MovementClass::SameFinger, Hand::Right) => {
+                -h.left_interval
+            }
+            _ => 0.0,
+        };
+        self.tempo = h.tempo_keep * self.tempo + h.tempo_new * normal(&mut self.timing);
+        self.noise = normal(&mut self.timing);
+        let log = h.log_interval
+            + h.class[class as usize]
+            + position
+            + hand
+            + h.rarity * rarity
+            + h.interval_drift * self.presses()
+            + self.tempo
+            + h.interval_spread * self.noise;
+        let mut interval = micros(log);
+        if self.timing.random::<f64>() < h.hesitate[usize::from(matches!(place, Place::Start(_)))] {
+            interval += micros(h.log_hesitation + h.hesitation_spread * normal(&mut self.timing));
+        }
+        interval
+    }
+
+    pub fn dwell(&mut self, code: Code) -> u64 {
+        let h = &self.habits;
+        let noise = h.dwell_r * self.noise + h.dwell_rest * normal(&mut self.timing);
+        let mut log = h.log_dwell[self.movement.digit(code)] + h.dwell.at(noise) + h.dwell_drift * self.presses();
+        let (share, factor) = h.long_dwell;
+        if share > 0.0 && self.timing.random::<f64>() < share {
+            log += factor;
+        }
+        micros(log)
+    }
+
+    /// Presses `code` at `down` or, if its finger is still busy and cannot lift in time, a little later.
+    pub fn press(&mut self, code: Code, down: u64, dwell: u64, truth: Truth) -> usize {
+        let digit = self.movement.digit(code);
+        let mut down = down.max(self.now + u64::from(self.previous.is_some())).max(self.earliest);
+        if let Some(before) = self.latest[digit] {
+            let press = &mut self.session.presses[before];
+            if !self.session.truths[before].hold {
+                // The finger lets go early to reach the next key, but it keeps a key down for its lift time.
+                let least = press.down.0 + self.habits.lift;
+                let wanted = down.saturating_sub(self.habits.lift).max(least);
+                press.up = Instant(press.up.0.min(wanted));
+            }
+            down = down.max(press.up.0 + self.habits.lift);
+        }
+        let at = self.session.presses.len();
+        self.loosen(at, down);
+        self.session.presses.push(Press { code, down: Instant(down), up: Instant(down + dwell) });
+        self.session.truths.push(truth);
+        self.latest[digit] = Some(at);
+        self.now = down;
+        self.previous = Some(code);
+        at
+    }
+
+    /// The finger on the key before lifts as the next one strikes at `down`: sometimes in time, else sooner.
+    fn loosen(&mut self, next: usize, down: u64) {
+        let Some(before) = next.checked_sub(1) else { return };
+        let press = &mut self.session.presses[before];
+        if self.session.truths[before].hold || press.up.0 <= down {
+            return;
+        }
+        let draw: f64 = self.timing.random();
+        let up = if draw < self.habits.lift_first {
+            // Up to one lift time before the strike, and no sooner than the key could come up at all.
+            let gap = (draw / self.habits.lift_first * self.habits.lift as f64) as u64;
+            down.saturating_sub(gap).max(press.down.0 + 1)
+        } else {
+            down + ((press.up.0 - down) as f64 * self.habits.overlap_kept) as u64
+        };
+        press.up = Instant(up);
+    }
+
+    /// Draws and makes an ordinary press.
+    pub fn tap(&mut self, code: Code, place: Place, truth: Truth) -> usize {
+        let down = self.now + self.interval(code, place);
+        let dwell = self.dwell(code);
+        self.press(code, down, dwell, truth)
+    }
+
+    /// Sets when a press ends. Used for keys held on purpose.
+    pub fn release_at(&mut self, press: usize, up: u64) {
+        self.session.presses[press].up = Instant(up);
+    }
+}
