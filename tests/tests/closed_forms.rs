@@ -14,7 +14,7 @@ const PRESSES: usize = 400_000;
 /// Two-sided normal quantile for alpha = 1e-6 per assertion.
 const Z: f64 = 4.8916;
 
-/// One typist without class effects, hesitations, tempo or lifting fingers: intervals and dwells are plain
+/// One typist without class effects, hesitations, tempo, slips or lifting fingers: intervals and dwells are plain
 /// independent log-normals.
 fn plain() -> Typist {
     let set = |p: Population, id, median| p.with_trait(id, TraitSpread { median, spread: 0.0 }).unwrap();
@@ -30,6 +30,7 @@ fn plain() -> Typist {
         (Trait::IntervalSpread, 0.35),
         (Trait::Dwell, 108.0),
         (Trait::DwellSpread, 0.28),
+        (Trait::Slips, 1e-12),
     ] {
         population = set(population, id, median);
     }
@@ -43,6 +44,12 @@ fn plain() -> Typist {
         (Constant::MiddleDwell, 0.0),
         (Constant::OverlapKept, 1.0),
         (Constant::LiftMs, 1.0),
+        (Constant::FrequencyEffect, 0.0),
+        (Constant::MidWord, 0.0),
+        (Constant::WordLength, 0.0),
+        (Constant::LeftInterval, 0.0),
+        (Constant::LeftDwell, 0.0),
+        (Constant::LongDwellShare, 0.0),
     ] {
         population = population.with_constant(id, value).unwrap();
     }

@@ -2,10 +2,13 @@
 
 mod stats_fixture;
 
+use agogic_stats::mcse::{
+    bias, coverage, empirical_error, mean_squared_error, model_error, precision_gain, relative_error,
+    replicates_for_coverage,
+};
 use agogic_stats::{
-    BetaBinomial, Clusters, Level, Trials, bias, coverage, design_effect, empirical_error, mean_squared_error,
-    model_error, precision_gain, quantile_interval, relative_error, replicates_for_coverage, share_at_most,
-    variance_components, variance_components_of,
+    BetaBinomial, Clusters, Level, Trials, design_effect, quantile_interval, share_at_most, variance_components,
+    variance_components_of,
 };
 use stats_fixture::{close, list, number, numbers, printed, section};
 

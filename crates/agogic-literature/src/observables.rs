@@ -291,7 +291,8 @@ mod tests {
         assert_eq!(keys(KeyMeasure::Lull), [300.0, 450.0]);
         assert_eq!(measure(&p, Measure::Enclosed), Some(0.5));
         assert_eq!(measure(&p, Measure::TapOverlap), None);
-        assert_eq!(measure(&p, Measure::Overlap), Some(105.0));
+        // Both overlaps lie under a key held on purpose, which the definition leaves out.
+        assert_eq!(measure(&p, Measure::Overlap), None);
     }
 
     #[test]

@@ -222,7 +222,7 @@ mod tests {
 
     #[test]
     fn rising_products_agree_where_the_method_changes() {
-        for a in [999.999_999, 1000.000_001] {
+        for a in [999.999_999, 1_000.000_001] {
             let product: f64 = (0..50).map(|i| libm::log(a + f64::from(i))).sum();
             assert!((ln_rising(a, 50.0) / product - 1.0).abs() < 1e-12, "{a}");
         }

@@ -12,6 +12,19 @@
 //! [`Resamples`] is the bootstrap over whole clusters. The intervals under
 //! [`proportion`] are for independent trials, such as replicates of a simulation.
 //!
+//! Many comparisons at once need [`simultaneous_differences`], [`holm()`] or
+//! [`benjamini_hochberg()`]; "no worse than" needs [`tost_clusters`]. Whoever
+//! looks at results before they are complete needs a sequence of [`confseq`].
+//! [`variance_components`] and [`BetaBinomial`] say how alike the events of one
+//! cluster are, [`quantile_interval`] and [`share_at_most`] how different the
+//! clusters. [`ImportanceSample`] reaches events too rare to wait for, [`sobol`]
+//! tells which inputs matter, and [`mcse`] judges a method by simulation.
+//! Distributions of times are in [`timing`], correlated parameters in
+//! [`MultiNormal`].
+//!
+//! How well the intervals keep their level is measured by the example
+//! `coverage`; its tables are in `COVERAGE.md`.
+//!
 //! Randomness comes only from a generator that the caller passes in.
 //!
 //! ```
@@ -36,6 +49,7 @@
 //! ```
 
 pub mod confseq;
+pub mod mcse;
 pub mod sobol;
 pub mod special;
 pub mod timing;
@@ -55,7 +69,6 @@ mod ks;
 mod level;
 mod max_t;
 mod mcnemar;
-mod mcse;
 mod moments;
 mod multinormal;
 mod multivariate_t;
@@ -94,10 +107,6 @@ pub use ks::{KolmogorovSmirnov, KsError, kolmogorov_smirnov, ks_critical, ks_upp
 pub use level::{Level, LevelError};
 pub use max_t::{MaxT, MaxTError, simultaneous_differences};
 pub use mcnemar::{McNemar, mcnemar};
-pub use mcse::{
-    McseError, bias, coverage, coverage_of, empirical_error, mean_squared_error, model_error, precision_gain,
-    rejection, relative_error, replicates_for_coverage,
-};
 pub use moments::{Moments, lag1_autocorrelation, mean, standard_deviation, variance};
 pub use multinormal::{
     Correlation, MultiNormal, MultiNormalError, lognormal_correlation, lognormal_from_mean_sd, lognormal_to_mean_sd,

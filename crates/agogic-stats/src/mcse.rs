@@ -1,4 +1,8 @@
 //! Performance of a method over simulated replicates, with Monte Carlo errors.
+//!
+//! Each measure comes as an [`Estimate`] whose unit is the replicate. A measure
+//! without spread has no error: a coverage of exactly 1 gets exact limits and
+//! not an error of 0.
 
 use thiserror::Error;
 

@@ -93,7 +93,7 @@ fn check(loadings: &[f64], df: f64) -> Result<(), MultivariateTError> {
     if loadings.is_empty() {
         return Err(MultivariateTError::None);
     }
-    if !(df > 0.0) {
+    if df.is_nan() || df <= 0.0 {
         return Err(MultivariateTError::DegreesOfFreedom(df));
     }
     match loadings.iter().find(|l| !(**l >= 0.0 && **l < LOADING_BELOW)) {

@@ -27,6 +27,7 @@ pub(crate) struct Optimum<const N: usize> {
 /// # Source
 /// Nelder & Mead (1965), The Computer Journal 7:308.
 pub(crate) fn minimise<const N: usize>(start: [f64; N], f: impl Fn(&[f64; N]) -> f64) -> Optimum<N> {
+    let f = |x: &[f64; N]| defined(f(x));
     let mut at = start;
     let mut size = 0.25;
     for _ in 0..ROUNDS {
@@ -44,7 +45,8 @@ pub(crate) fn minimise<const N: usize>(start: [f64; N], f: impl Fn(&[f64; N]) ->
         let next: [f64; N] = std::array::from_fn(|i| at[i] - (0..N).map(|j| inverse[i][j] * slope[j]).sum::<f64>());
         let moved = next.iter().zip(&at).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
         // A step that does not improve is rounding, or has left the valley.
-        if !(f(&next) <= f(&at) + 1e-12 * f(&at).abs()) || !(moved < 0.1) {
+        let improves = f(&next) <= f(&at) + 1e-12 * f(&at).abs();
+        if !improves || moved >= 0.1 {
             break;
         }
         at = next;
@@ -58,10 +60,15 @@ pub(crate) fn minimise<const N: usize>(start: [f64; N], f: impl Fn(&[f64; N]) ->
 /// Minimises from the two most promising of several starts and keeps the better
 /// result; `None` if the function is finite at neither.
 pub(crate) fn minimise_from<const N: usize>(starts: &[[f64; N]], f: impl Fn(&[f64; N]) -> f64) -> Option<Optimum<N>> {
-    let mut ranked: Vec<(f64, &[f64; N])> = starts.iter().map(|start| (f(start), start)).collect();
+    let mut ranked: Vec<(f64, &[f64; N])> = starts.iter().map(|start| (defined(f(start)), start)).collect();
     ranked.sort_by(|a, b| a.0.total_cmp(&b.0));
     let found = ranked.iter().take(2).map(|(_, start)| minimise(**start, &f));
     found.min_by(|a, b| a.value.total_cmp(&b.value)).filter(|best| best.value.is_finite())
+}
+
+/// Infinity in place of NaN, which has no rank among numbers.
+fn defined(value: f64) -> f64 {
+    if value.is_nan() { f64::INFINITY } else { value }
 }
 
 fn simplex<const N: usize>(start: [f64; N], size: f64, f: &impl Fn(&[f64; N]) -> f64) -> [f64; N] {
@@ -153,7 +160,7 @@ pub(crate) fn inverse<const N: usize>(matrix: [[f64; N]; N]) -> Option<[[f64; N]
     for pivot in 0..N {
         // Elimination without exchange meets the leading minors in order.
         let scale = a[pivot][pivot];
-        if !(scale > 0.0) {
+        if scale.is_nan() || scale <= 0.0 {
             return None;
         }
         for j in 0..N {
@@ -194,6 +201,9 @@ mod tests {
         let found = minimise([0.5], |&[x]| if x > 0.0 { x - libm::log(x) } else { f64::INFINITY });
         assert!((found.at[0] - 1.0).abs() < 1e-9, "{found:?}");
         assert!((found.covariance.unwrap()[0][0] - 1.0).abs() < 1e-5);
+        // The same with NaN beyond the wall, of either sign.
+        let found = minimise([0.05], |&[x]| if x > 0.0 { x - libm::log(x) } else { -f64::NAN });
+        assert!((found.at[0] - 1.0).abs() < 1e-9, "{found:?}");
     }
 
     #[test]

@@ -36,20 +36,17 @@ const NO_EVENTS: &str = "a ratio of rates needs events on both sides";
 /// Cochran (1977), Sampling Techniques, section 6.19.
 pub fn paired_difference(first: &Clusters, second: &Clusters, level: Level) -> Result<Estimate, ClusterError> {
     const METHOD: &str = "paired difference of ratios, linearised t";
-    first.check_pairing(second)?;
-    let used = used_in_either(first, second);
-    let unknown = |reason: &str| Estimate::unknown(reason, METHOD, level, first.unit(), used as u64);
-    let (Some(a), Some(b)) = (ratio::fit(first), ratio::fit(second)) else {
-        return Ok(unknown(ratio::NONE));
+    let Some(found) = difference(first, second)? else {
+        let used = used_in_either(first, second) as u64;
+        return Ok(Estimate::unknown(ratio::NONE, METHOD, level, first.unit(), used));
     };
-    let value = a.ratio - b.ratio;
+    let Difference { value, used, .. } = found;
     let estimate = Estimate::new(value, METHOD, level, first.unit(), used as u64);
     if used < 2 {
         return Ok(estimate.because(ratio::TOO_FEW));
     }
-    let residuals = contrast(&a, &b, 1.0, 1.0);
     let proportions = first.is_proportion() && second.is_proportion();
-    if let Some(error) = ratio::linearised_error(&residuals, used) {
+    if let Some(error) = found.standard_error {
         let half = StudentT::from_count(used - 1).critical(level) * error;
         let (lo, hi) = (value - half, value + half);
         let interval = if proportions { Interval { lo: lo.max(-1.0), hi: hi.min(1.0) } } else { Interval { lo, hi } };

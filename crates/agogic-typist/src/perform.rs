@@ -326,7 +326,7 @@ mod tests {
         let (dual, _) = trailing(&assignment);
         // Trailing shares 0.38 and, at an odds ratio of 0.3, 0.155; five binomial errors are alpha = 6e-7.
         for (seen, wanted) in [(dedicated, 0.38), (dual, 0.1553)] {
-            let error: f64 = (wanted * (1.0 - wanted) / n as f64).sqrt();
+            let error: f64 = (wanted * (1.0 - wanted) / n).sqrt();
             assert!((seen - wanted).abs() < 5.0 * error, "{seen}, expected {wanted}");
         }
     }

@@ -55,7 +55,7 @@ impl Hands<'_> {
             && match kind {
                 SlipKind::Omission => true,
                 SlipKind::Substitution | SlipKind::Insertion => !self.movement.near(step.code).is_empty(),
-                SlipKind::Transposition => letter(next) && next.place == step.place + 1,
+                SlipKind::Transposition => letter(next) && !next.word_start,
             };
         possible.then_some(kind)
     }

@@ -157,6 +157,9 @@ mod tests {
             (n + 1, m + usize::from(row.measures().into_iter().all(|measure| missing(measure).is_none())))
         });
         assert!(all >= 40 && sources.len() >= 8, "{all} rows of {} sources", sources.len());
-        assert!(2 * evidence >= all && modelled >= 40, "{evidence} of {all}, {modelled} of them modelled");
+        let held_out = rows().filter(|row| row.role == Role::HeldOut).count();
+        let testable = rows().filter(|row| row.testable()).count();
+        assert!(2 * held_out >= all, "{held_out} of {all} rows are held out");
+        assert!(2 * evidence >= testable && modelled >= 40, "{evidence} of {testable}, {modelled} of them modelled");
     }
 }

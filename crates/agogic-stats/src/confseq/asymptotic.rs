@@ -1,7 +1,7 @@
 //! The asymptotic confidence sequence over clusters.
 
 use super::ConfSeqError;
-use crate::clusters::{ClusterError, Clusters};
+use crate::clusters::Clusters;
 use crate::estimate::{Estimate, Interval};
 use crate::level::Level;
 use crate::paired::difference;
@@ -81,8 +81,7 @@ pub fn sequence_ratio(clusters: &Clusters, tuned_for: f64, level: Level) -> Resu
 /// As [`sequence_ratio`].
 ///
 /// # Errors
-/// As [`sequence_ratio`]. Sets that differ in length or unit come first, as a
-/// [`ClusterError`].
+/// As [`sequence_ratio`], or sets that differ in length or unit.
 ///
 /// # Source
 /// As [`sequence_ratio`].
@@ -91,16 +90,15 @@ pub fn sequence_difference(
     second: &Clusters,
     tuned_for: f64,
     level: Level,
-) -> Result<Result<Estimate, ConfSeqError>, ClusterError> {
+) -> Result<Estimate, ConfSeqError> {
     const METHOD: &str = "confidence sequence, asymptotic, paired difference of ratios";
+    mixture_radius(1.0, tuned_for, level)?;
     let unit = first.unit();
-    Ok(match difference(first, second)? {
-        None => Ok(Estimate::unknown(NONE, METHOD, level, unit, 0)),
-        Some(found) => {
-            let estimate = Estimate::new(found.value, METHOD, level, unit, found.used as u64);
-            with_limits(estimate, found.standard_error, found.used, tuned_for, level)
-        }
-    })
+    let Some(found) = difference(first, second)? else {
+        return Ok(Estimate::unknown(NONE, METHOD, level, unit, 0));
+    };
+    let estimate = Estimate::new(found.value, METHOD, level, unit, found.used as u64);
+    with_limits(estimate, found.standard_error, found.used, tuned_for, level)
 }
 
 fn with_limits(
@@ -155,7 +153,7 @@ mod tests {
         let fixed = ratio(&clusters, Level::P95);
         assert_eq!((sequence.value, sequence.mcse, sequence.n), (fixed.value, fixed.mcse, fixed.n));
         let second = Clusters::counts("typist", [(1, 10), (2, 12), (0, 9), (2, 14)]).unwrap();
-        let difference = sequence_difference(&clusters, &second, 50.0, Level::P95).unwrap().unwrap();
+        let difference = sequence_difference(&clusters, &second, 50.0, Level::P95).unwrap();
         assert!(difference.interval().unwrap().contains(difference.value.unwrap()));
     }
 

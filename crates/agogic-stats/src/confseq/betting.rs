@@ -65,7 +65,7 @@ impl Betting {
     pub fn interval(&mut self) -> Interval {
         let current = self.current();
         self.limits = intersect(self.limits, current);
-        self.running.from_unit(self.limits)
+        self.running.within_bounds(self.limits)
     }
 
     /// Whether the mean `m` is ruled out by the values so far.

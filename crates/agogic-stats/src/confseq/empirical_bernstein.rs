@@ -63,7 +63,7 @@ impl EmpiricalBernstein {
 
     /// Limits that hold now and held at all times before.
     pub fn interval(&self) -> Interval {
-        self.running.from_unit(self.limits)
+        self.running.within_bounds(self.limits)
     }
 
     /// Number of values taken.

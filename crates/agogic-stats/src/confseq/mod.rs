@@ -19,11 +19,12 @@ pub use asymptotic::{mixture_radius, sequence_difference, sequence_ratio};
 pub use betting::Betting;
 pub use empirical_bernstein::EmpiricalBernstein;
 
+use crate::clusters::ClusterError;
 use crate::estimate::Interval;
 use crate::level::Level;
 
 /// Why a confidence sequence cannot be made or continued.
-#[derive(Debug, Clone, Copy, PartialEq, Error)]
+#[derive(Debug, Clone, PartialEq, Error)]
 pub enum ConfSeqError {
     /// The bounds are empty or not finite.
     #[error("read the bounds {lo} to {hi}: both must be finite, the lower below the upper")]
@@ -46,6 +47,9 @@ pub enum ConfSeqError {
     /// The sample size to be tuned for is not positive.
     #[error("tune the sequence for {0} units: it must be a positive, finite number")]
     Tuning(f64),
+    /// Two sets of clusters cannot be paired.
+    #[error(transparent)]
+    Clusters(#[from] ClusterError),
 }
 
 /// Bounds of the values, and the running mean and variance on the scale 0 to 1.
@@ -78,7 +82,7 @@ impl Running {
         }
     }
 
-    fn from_unit(&self, unit: Interval) -> Interval {
+    fn within_bounds(&self, unit: Interval) -> Interval {
         let Interval { lo, hi } = self.bounds;
         Interval { lo: lo + unit.lo * (hi - lo), hi: lo + unit.hi * (hi - lo) }
     }

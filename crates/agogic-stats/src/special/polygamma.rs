@@ -16,7 +16,7 @@ const SERIES_FROM: f64 = 12.0;
 /// # Source
 /// Abramowitz & Stegun (1964), 6.3.5 and 6.3.18.
 pub fn digamma(x: f64) -> f64 {
-    if !(x > 0.0) {
+    if x.is_nan() || x <= 0.0 {
         return f64::NAN;
     }
     let (mut x, mut moved) = (x, 0.0);
@@ -45,7 +45,7 @@ pub fn digamma(x: f64) -> f64 {
 /// # Source
 /// Abramowitz & Stegun (1964), 6.4.6 and 6.4.12.
 pub fn trigamma(x: f64) -> f64 {
-    if !(x > 0.0) {
+    if x.is_nan() || x <= 0.0 {
         return f64::NAN;
     }
     let (mut x, mut moved) = (x, 0.0);

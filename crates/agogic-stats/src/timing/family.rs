@@ -217,6 +217,24 @@ mod tests {
         assert!((d.skewness() - (growth + 2.0) * (growth - 1.0).sqrt()).abs() < 1e-12);
     }
 
+    /// In other units the same fit, also on a coarse clock.
+    #[test]
+    fn fits_do_not_depend_on_the_unit() {
+        let law = Family::LogNormal.with_median_and_log_sd(110.0, 0.4).unwrap();
+        let values: Vec<f64> =
+            (0..150).map(|i| (law.quantile((f64::from(i) + 0.5) / 150.0) / 8.0).round() * 8.0).collect();
+        for family in Family::ALL {
+            let fit = family.fit(&values).unwrap();
+            for unit in [1e-3, 1e3] {
+                let other = family.fit(&values.iter().map(|v| unit * v).collect::<Vec<_>>()).unwrap();
+                let (here, there) = (fit.member.median(), other.member.median());
+                assert!((there / (unit * here) - 1.0).abs() < 1e-6, "{family:?} {here} {there}");
+                let shift = 150.0 * libm::log(unit);
+                assert!((fit.log_likelihood - other.log_likelihood - shift).abs() < 1e-6, "{family:?}");
+            }
+        }
+    }
+
     #[test]
     fn nonsense_is_refused() {
         for family in Family::ALL {

@@ -76,7 +76,9 @@ impl LogLogistic3 {
         let mut sorted = values.to_vec();
         sorted.sort_unstable_by(f64::total_cmp);
         let least = sorted[0];
-        let unit = libm::fmax(sorted[sorted.len() / 2] - least, f64::MIN_POSITIVE);
+        // Coarse clocks can make the least value the median too.
+        let (_, sd) = sample::mean_and_sd(values.iter().copied());
+        let unit = libm::fmax(sorted[sorted.len() / 2] - least, 0.1 * sd);
         let member = |&[w, a, b]: &[f64; 3]| {
             LogLogistic3::new(least - unit * libm::exp(w), unit * libm::exp(a), libm::exp(b)).ok()
         };
@@ -216,7 +218,7 @@ mod tests {
     #[test]
     fn fits_without_a_maximum_say_so() {
         // Symmetric values: the shift would run away.
-        let symmetric: Vec<f64> = (-20..=20).map(|i| f64::from(i)).collect();
+        let symmetric: Vec<f64> = (-20..=20).map(f64::from).collect();
         assert!(matches!(LogLogistic3::fit(&symmetric), Err(TimingError::NoMaximum(_))));
         assert!(LogLogistic3::fit_with_shift(&symmetric, -30.0).is_ok());
         assert!(LogLogistic3::fit_with_shift(&symmetric, 0.0).is_err());
