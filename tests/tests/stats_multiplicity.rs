@@ -78,6 +78,7 @@ fn dunnett_blood_counts() {
 
 /// Status: read in the documentation of another implementation.
 #[test]
+#[expect(clippy::approx_constant, reason = "3.14 was measured")]
 fn equivalence_of_two_treatments() {
     let active = [2.84, 2.51, 2.41, 2.95, 3.14, 3.79, 4.14, 3.85, 3.02, 3.45, 5.37, 3.81, 4.19, 3.16, 3.84];
     let placebo = [2.60, 2.82, 2.18, 3.46, 4.01, 3.04, 3.47, 4.06, 2.91, 3.59, 4.51, 3.16, 3.86, 3.31, 3.02];
