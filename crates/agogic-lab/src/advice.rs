@@ -1,10 +1,10 @@
 //! The sentence a study ends with: which setting, at what price, how sure.
 
-use agogic_stats::{Estimate, Level, paired_difference, ratio};
+use agogic_stats::{DfAdjustment, Estimate, Level, korn_graubard, paired_difference, ratio};
 use serde::Serialize;
 
-use crate::estimands::{ESTIMANDS, EstimandInfo, clusters, scaled};
-use crate::run::StudyResult;
+use crate::estimate::EstimandInfo;
+use crate::run::ArmResult;
 use crate::study::Study;
 
 /// Another setting, compared with the best one.
@@ -16,9 +16,11 @@ pub struct Contender {
     pub more_wrong_keys: Estimate,
 }
 
-/// Advice from a study.
+/// Advice for one arm of a study.
 #[derive(Clone, Debug, Serialize)]
 pub struct Advice {
+    /// Label of the arm.
+    pub arm: String,
     /// Label of the setting with the fewest wrong keys.
     pub best: String,
     /// Its wrong keys per 1000 words.
@@ -38,7 +40,7 @@ pub struct Advice {
 }
 
 fn info(name: &str) -> &'static EstimandInfo {
-    ESTIMANDS.iter().find(|info| info.name == name).expect("names of our own table")
+    EstimandInfo::by_name(name).expect("names of our own table")
 }
 
 /// Finds the setting with the fewest wrong keys and says how sure that is.
@@ -48,24 +50,29 @@ fn info(name: &str) -> &'static EstimandInfo {
 /// 1 − α ⁄ (k (k − 1) ⁄ 2), k settings (Bonferroni over all pairs). All these intervals hold together with
 /// the stated confidence, so they also hold for the setting that turned out best: choosing it after
 /// looking costs nothing. `None` when no setting has a rate.
-pub fn advise(study: &Study, result: &StudyResult) -> Option<Advice> {
+pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
     let wrong = info("wrong_keys");
-    let rate =
-        |info: &EstimandInfo, at: usize| scaled(ratio(&clusters(info, &result.typists, at), study.level), info.scale);
+    let level = study.inference.level;
+    let rate = |info: &EstimandInfo, at: usize| {
+        let own = info.clusters(&arm.typists, at);
+        let estimate =
+            if info.proportion { korn_graubard(&own, DfAdjustment::Adjusted, level) } else { ratio(&own, level) };
+        info.scaled(estimate)
+    };
     let k = study.policies.len();
     let best = (0..k)
         .filter_map(|at| Some((at, rate(wrong, at).value?)))
-        .min_by(|a, b| a.1.total_cmp(&b.1).then_with(|| study.policies[a.0].label.cmp(&study.policies[b.0].label)))?
+        .min_by(|a, b| a.1.total_cmp(&b.1).then_with(|| study.policies[a.0].cmp(&study.policies[b.0])))?
         .0;
     let pairs = (k * (k - 1) / 2).max(1) as f64;
-    let level = Level::new(1.0 - (1.0 - study.level.confidence()) / pairs).expect("closer to one than a level");
-    let own = clusters(wrong, &result.typists, best);
+    let joint = Level::new(1.0 - level.alpha() / pairs).expect("closer to one than a level");
+    let own = wrong.clusters(&arm.typists, best);
     let mut contenders: Vec<Contender> = (0..k)
         .filter(|&at| at != best)
         .map(|at| {
-            let other = clusters(wrong, &result.typists, at);
-            let difference = paired_difference(&other, &own, level).expect("both have the same typists");
-            Contender { label: study.policies[at].label.clone(), more_wrong_keys: scaled(difference, wrong.scale) }
+            let other = wrong.clusters(&arm.typists, at);
+            let difference = paired_difference(&other, &own, joint).expect("both have the same typists");
+            Contender { label: study.policies[at].clone(), more_wrong_keys: wrong.scaled(difference) }
         })
         .collect();
     contenders.sort_by(|a, b| {
@@ -74,8 +81,9 @@ pub fn advise(study: &Study, result: &StudyResult) -> Option<Advice> {
     });
     let (worse, alike): (Vec<_>, Vec<_>) =
         contenders.into_iter().partition(|c| c.more_wrong_keys.lo.is_some_and(|lo| lo > 0.0));
-    let label = study.policies[best].label.clone();
+    let label = study.policies[best].clone();
     let mut advice = Advice {
+        arm: arm.label.clone(),
         wrong_keys: rate(wrong, best),
         tap_delay: rate(info("tap_delay"), best),
         false_holds: rate(info("false_holds"), best),
@@ -99,11 +107,11 @@ fn shown(estimate: &Estimate, digits: usize) -> String {
 }
 
 fn sentence(study: &Study, advice: &Advice) -> String {
-    let percent = study.level.confidence() * 100.0;
+    let percent = study.inference.level.confidence() * 100.0;
     let mut text = format!(
-        "For the population `{}`, start from `{}`: {} wrong keys per 1000 words, {} false holds per 1000 taps, {} \
+        "For `{}`, start from `{}`: {} wrong keys per 1000 words, {} false holds per 1000 taps, {} \
          missed holds per 100 holds and a mean tap delay of {} ms ({percent} % intervals over {} simulated typists).",
-        study.population.name(),
+        advice.arm,
         advice.best,
         shown(&advice.wrong_keys, 1),
         shown(&advice.false_holds, 2),

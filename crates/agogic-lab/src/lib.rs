@@ -22,11 +22,11 @@
 //! "#;
 //! let study = Study::read(spec, std::path::Path::new(".")).unwrap();
 //! let result = run(&study, &|_| ());
-//! assert_eq!(result.typists.len(), 8);
+//! assert_eq!(result.arms[0].typists.len(), 8);
 //! ```
 
 mod advice;
-mod estimands;
+mod estimate;
 pub mod files;
 mod reader;
 mod run;
@@ -35,8 +35,8 @@ mod study;
 mod training;
 
 pub use advice::{Advice, Contender, advise};
-pub use estimands::{ESTIMANDS, EstimandInfo, ResultRow, estimate};
+pub use estimate::{ALL, ESTIMANDS, EstimandInfo, Inference, IntervalMethod, Line, ResultRow, Statistic, estimate};
 pub use reader::{Mistake, Mistakes};
-pub use run::{StudyResult, TypistRow, run};
+pub use run::{ArmResult, Scores, StudyResult, TypistRow, run};
 pub use spec::{BUILT_IN_TEXTS, MAIN_STUDY, built_in_text};
-pub use study::{Labelled, Study};
+pub use study::{Arm, Study};

@@ -2,16 +2,43 @@
 
 use agogic_keys::{Assignment, Board, Rates, TextPlan, Workload};
 use agogic_policy::Setting;
-use agogic_stats::Level;
-use agogic_typist::Population;
+use agogic_score::CostTable;
+use agogic_typist::{Clock, Performer, Population, Session, Typist};
 
-/// A policy setting with the label it carries through tables and files.
+use crate::estimate::Inference;
+
+/// One population on one keyboard. Every arm of a study has the same policies, text and typist numbers.
 #[derive(Debug)]
-pub struct Labelled {
-    /// Unique in the study.
+pub struct Arm {
+    /// Unique in the study: the population, and the assignment where the study has several.
     pub label: String,
-    /// The rule with its values and guards.
-    pub setting: Setting,
+    /// The people.
+    pub population: Population,
+    /// Name of the assignment of modifiers to keys.
+    pub assignment_name: String,
+    /// The keyboard.
+    pub board: Board,
+    /// The dual-role keys.
+    pub assignment: Assignment,
+    /// The text as steps on this keyboard.
+    pub plan: TextPlan,
+    /// The interruptions, resolved to keys.
+    pub workload: Workload,
+    /// Presses per typist.
+    pub keys: usize,
+    /// The clock through which policies see the presses.
+    pub clock: Clock,
+    /// The policies, in the order of [`Study::policies`]. Rules that learn were trained for this arm.
+    pub settings: Vec<Setting>,
+}
+
+impl Arm {
+    /// Lets a typist of this arm press `keys` keys, as seen through the clock of the arm.
+    pub(crate) fn session(&self, performer: &Performer, typist: &Typist, seed: u64, keys: usize) -> Session {
+        let mut session = performer.perform(typist, &self.plan, &self.workload, seed, 0, keys);
+        self.clock.show(&mut session, seed, typist.number, 0);
+        session
+    }
 }
 
 /// A study without mistakes.
@@ -25,30 +52,27 @@ pub struct Study {
     pub seed: u64,
     /// Where the text came from.
     pub text_from: String,
-    /// The text as steps.
-    pub plan: TextPlan,
-    /// The keyboard.
-    pub board: Board,
-    /// The dual-role keys.
-    pub assignment: Assignment,
     /// How often the text is interrupted, per 1000 keys.
     pub rates: Rates,
-    /// The interruptions, resolved to keys.
-    pub workload: Workload,
-    /// The people.
-    pub population: Population,
-    /// How many typists.
+    /// What a wrong outcome costs.
+    pub costs: CostTable,
+    /// How many typists in each arm.
     pub typists: u64,
-    /// Presses per typist.
-    pub keys: usize,
-    /// Confidence level of intervals.
-    pub level: Level,
-    /// Index of the policy that the others are compared with.
-    pub reference: usize,
-    /// The policies, in the order of the spec.
-    pub policies: Vec<Labelled>,
+    /// Populations on keyboards; never empty.
+    pub arms: Vec<Arm>,
+    /// Labels of the policies, in the order of the spec.
+    pub policies: Vec<String>,
+    /// How results are estimated.
+    pub inference: Inference,
     /// The spec as it was read.
     pub spec: String,
     /// What a reader should know about the input, such as replaced characters.
     pub notes: Vec<String>,
+}
+
+impl Study {
+    /// Presses that all typists of all arms make under each policy.
+    pub fn presses(&self) -> u64 {
+        self.arms.iter().map(|arm| arm.keys as u64 * self.typists).sum()
+    }
 }

@@ -1,6 +1,6 @@
 //! The table of policies.
 
-use agogic_lab::{ResultRow, Study, StudyResult};
+use agogic_lab::{ALL, ResultRow, Statistic, Study, StudyResult};
 use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
 
 /// How a table is drawn.
@@ -21,8 +21,8 @@ const COLUMNS: [(&str, &str, usize); 5] = [
     ("key_delay", "key delay\nms", 0),
 ];
 
-/// One row per policy, in the order of the study: estimates with their intervals.
-pub fn policy_table(study: &Study, result: &StudyResult, style: Style) -> String {
+/// One row per policy of an arm, in the order of the study: estimates with their intervals.
+pub fn policy_table(study: &Study, result: &StudyResult, arm: &str, style: Style) -> String {
     let mut table = Table::new();
     table.set_content_arrangement(ContentArrangement::Disabled);
     table.load_style(match style {
@@ -37,12 +37,13 @@ pub fn policy_table(study: &Study, result: &StudyResult, style: Style) -> String
     header.extend(COLUMNS.iter().map(|(_, text, _)| heading(text)));
     table.set_header(header);
     for policy in &study.policies {
-        let mut cells = vec![policy.label.clone()];
+        let mut cells = vec![policy.clone()];
         for (estimand, _, digits) in COLUMNS {
             let row = result
                 .rows
                 .iter()
-                .find(|row| row.policy == policy.label && row.estimand == estimand && row.minus.is_none());
+                .filter(|row| row.arm == arm && row.policy == *policy && row.estimand == estimand)
+                .find(|row| row.statistic == Statistic::Pooled && row.group == ALL);
             cells.push(row.map_or_else(String::new, |row| cell(row, digits)));
         }
         table.add_row(cells);

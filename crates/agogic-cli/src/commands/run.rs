@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
 use agogic_lab::files::{RunInfo, check_target, write_folder};
-use agogic_lab::{Study, advise, run as run_study};
+use agogic_lab::{Advice, Study, advise, run as run_study};
 use agogic_report::{Style, policy_table};
 use serde_json::json;
 
@@ -22,13 +22,13 @@ pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
     check_target(&out)?;
     let started_unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
     let clock = Instant::now();
-    let bar = progress::bar(study.typists, "typists");
+    let bar = progress::bar(study.typists * study.arms.len() as u64, "typists");
     let result = run_study(&study, &|done| bar.inc(done));
     bar.finish_and_clear();
     let seconds = clock.elapsed().as_secs_f64();
-    let advice = advise(&study, &result);
+    let advice: Vec<Advice> = result.arms.iter().filter_map(|arm| advise(&study, arm)).collect();
     let info = RunInfo { started_unix_s, seconds, threads: rayon::current_num_threads() };
-    write_folder(&study, &result, advice.as_ref(), &info, &out)?;
+    write_folder(&study, &result, &advice, &info, &out)?;
     let mut screen = std::io::stdout().lock();
     if as_json {
         let all = json!({ "study": study.name, "folder": out, "rows": result.rows, "advice": advice });
@@ -37,7 +37,12 @@ pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
         return Ok(ExitCode::SUCCESS);
     }
     describe(&mut screen, &study)?;
-    writeln!(screen, "{}\n", policy_table(&study, &result, Style::Screen))?;
+    for arm in &study.arms {
+        if study.arms.len() > 1 {
+            writeln!(screen, "{}", arm.label)?;
+        }
+        writeln!(screen, "{}\n", policy_table(&study, &result, &arm.label, Style::Screen))?;
+    }
     for note in &study.notes {
         writeln!(screen, "Note: {note}.")?;
     }
@@ -45,7 +50,7 @@ pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
         screen,
         "Hold-gesture timing is largely assumed: see `agogic populations --register` before you rely on a difference."
     )?;
-    if let Some(advice) = advice {
+    for advice in &advice {
         writeln!(screen, "\n{}", advice.sentence)?;
     }
     writeln!(screen, "\n{seconds:.1} s. Results: {}", shown(&out))?;
@@ -56,17 +61,19 @@ fn describe(screen: &mut impl Write, study: &Study) -> std::io::Result<()> {
     if !study.question.is_empty() {
         writeln!(screen, "{}\n", study.question)?;
     }
+    let names: Vec<String> = study.arms.iter().map(|arm| format!("`{}`", arm.label)).collect();
+    let arm = study.arms.first().expect("a study has an arm");
     writeln!(
         screen,
-        "{} typists of the population `{}` each press {} keys of the {} ({} words once through) with {} shortcuts per \
-         1000 keys. Intervals: {} %, unit of resampling: typist.\n",
+        "{} typists of {} each press {} keys of the {} ({} words once through) with {} shortcuts per 1000 keys. \
+         Intervals: {} %, unit of resampling: typist.\n",
         study.typists,
-        study.population.name(),
-        study.keys,
+        names.join(", "),
+        arm.keys,
         study.text_from,
-        study.plan.words(),
+        arm.plan.words(),
         study.rates.shortcuts,
-        study.level.confidence() * 100.0,
+        study.inference.level.confidence() * 100.0,
     )
 }
 

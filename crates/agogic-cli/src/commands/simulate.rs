@@ -12,12 +12,13 @@ use crate::failure::Failure;
 /// Writes the events of some typists of a study.
 pub fn simulate(args: &Simulate) -> Result<ExitCode, Failure> {
     let study = study(args.spec.as_ref())?;
-    let rows = write_events(&study, args.typists, &args.out)?;
+    let arm = study.arms.first().expect("a study has an arm");
+    let rows = write_events(&study, arm, args.typists, &args.out)?;
     writeln!(
         std::io::stdout().lock(),
         "{rows} events of {} synthetic typists ({}) in {}",
         args.typists,
-        study.population.name(),
+        arm.label,
         args.out.display()
     )?;
     Ok(ExitCode::SUCCESS)

@@ -7,9 +7,9 @@ use agogic_keys::Code;
 use agogic_typist::{Performer, Session, Typist};
 
 use super::{FileError, io};
-use crate::study::Study;
+use crate::study::{Arm, Study};
 
-/// Writes the key events of the first `typists` typists of a study as CSV.
+/// Writes the key events of the first `typists` typists of an arm as CSV.
 ///
 /// # Shape
 /// Columns `session, participant, t_us, code, edge, intent, target`. `t_us` is in microseconds on the
@@ -19,7 +19,7 @@ use crate::study::Study;
 ///
 /// # Errors
 /// The disk refuses. The file appears only when it is complete.
-pub fn write_events(study: &Study, typists: u64, out: &Path) -> Result<u64, FileError> {
+pub fn write_events(study: &Study, arm: &Arm, typists: u64, out: &Path) -> Result<u64, FileError> {
     let parent = match out.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent,
         _ => Path::new("."),
@@ -30,12 +30,12 @@ pub fn write_events(study: &Study, typists: u64, out: &Path) -> Result<u64, File
         let failed = |e: csv::Error| io("writing", out)(e.into());
         let mut csv = csv::Writer::from_writer(std::io::BufWriter::new(draft.as_file()));
         csv.write_record(["session", "participant", "t_us", "code", "edge", "intent", "target"]).map_err(failed)?;
-        let performer = Performer::new(&study.board, &study.assignment);
+        let performer = Performer::new(&arm.board, &arm.assignment);
         for number in 0..typists {
-            let typist = Typist::draw(&study.population, study.seed, number);
-            let session = performer.perform(&typist, &study.plan, &study.workload, study.seed, 0, study.keys);
+            let typist = Typist::draw(&arm.population, study.seed, number);
+            let session = arm.session(&performer, &typist, study.seed, arm.keys);
             let participant = format!("synthetic-{number}");
-            for event in events(study, &session) {
+            for event in events(arm, &session) {
                 let t = event.t_us.to_string();
                 csv.write_record([
                     "1",
@@ -66,11 +66,11 @@ struct Event {
     target: &'static str,
 }
 
-fn events(study: &Study, session: &Session) -> Vec<Event> {
+fn events(arm: &Arm, session: &Session) -> Vec<Event> {
     let mut events = Vec::with_capacity(2 * session.presses.len());
     for (i, press) in session.presses.iter().enumerate() {
         let truth = session.truths[i];
-        let dual = study.assignment.modifier(press.code).is_some();
+        let dual = arm.assignment.modifier(press.code).is_some();
         let intent = match (dual, truth.hold) {
             (false, _) => "",
             (true, false) => "tap",

@@ -4,6 +4,7 @@ use std::fs::{self, File};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
+use agogic_typist::register;
 use serde::Serialize;
 use serde_json::json;
 use sha2::{Digest, Sha256};
@@ -50,7 +51,7 @@ fn is_empty(folder: &Path) -> bool {
 pub fn write_folder(
     study: &Study,
     result: &StudyResult,
-    advice: Option<&Advice>,
+    advice: &[Advice],
     info: &RunInfo,
     out: &Path,
 ) -> Result<(), FileError> {
@@ -73,8 +74,9 @@ pub fn write_folder(
     save("results.parquet", &tables::results_parquet(&result.rows, out)?)?;
     save("results.csv", &tables::results_csv(&result.rows, out)?)?;
     save("results.json", &to_json(&result.rows))?;
-    save("typists.parquet", &tables::typists_parquet(study, &result.typists, out)?)?;
+    save("typists.parquet", &tables::typists_parquet(study, &result.arms, out)?)?;
     save("advice.json", &to_json(&advice))?;
+    save("register.json", &to_json(&register()))?;
     let manifest = manifest(study, info, hashes);
     save_synced(&draft.path().join(MANIFEST), &to_json(&manifest))?;
     let draft = draft.keep();
@@ -123,8 +125,19 @@ fn manifest(study: &Study, info: &RunInfo, files: serde_json::Map<String, serde_
         "question": study.question,
         "seed": study.seed,
         "typists": study.typists,
-        "keys_each": study.keys,
-        "population": study.population.name(),
+        "arms": study.arms.iter().map(|arm| json!({
+            "label": arm.label,
+            "population": arm.population.name(),
+            "assignment": arm.assignment_name,
+            "dual_role_keys": arm.assignment.iter().map(|(code, role)| json!([code.name(), role.name()])).collect::<Vec<_>>(),
+            "keys_each": arm.keys,
+            "clock_us": json!({
+                "scan": arm.clock.scan.0, "debounce_press": arm.clock.debounce_press.0,
+                "debounce_release": arm.clock.debounce_release.0, "poll": arm.clock.poll.0,
+                "clamp": arm.clock.clamp.0,
+            }),
+        })).collect::<Vec<_>>(),
+        "policies": study.policies,
         "text": study.text_from,
         "notes": study.notes,
         "spec": study.spec,

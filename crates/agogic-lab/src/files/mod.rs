@@ -1,7 +1,8 @@
 //! Result folders and event logs on disk, written whole or not at all.
 //!
-//! A result folder holds `results.parquet`, `results.csv` and `results.json` (one row per policy and
-//! estimand), `typists.parquet` (counts per typist and policy), `advice.json` and `manifest.json`.
+//! A result folder holds `results.parquet`, `results.csv` and `results.json` (one row per arm, policy,
+//! estimand and statistic), `typists.parquet` (counts per typist and policy), `advice.json`, `register.json`
+//! (every number of the typist model with its provenance) and `manifest.json`.
 
 mod events;
 mod folder;

@@ -6,8 +6,8 @@ use agogic_stats::Estimate;
 use polars::prelude::*;
 
 use super::FileError;
-use crate::estimands::ResultRow;
-use crate::run::TypistRow;
+use crate::estimate::ResultRow;
+use crate::run::{ArmResult, Scores, TypistRow};
 use crate::study::Study;
 
 fn refused(path: &Path) -> impl Fn(PolarsError) -> FileError {
@@ -28,10 +28,14 @@ pub(super) fn results_parquet(rows: &[ResultRow], path: &Path) -> Result<Vec<u8>
     let maybe = |of: &dyn Fn(&ResultRow) -> Option<String>| rows.iter().map(of).collect::<Vec<_>>();
     let numbers = |of: &dyn Fn(&Estimate) -> Option<f64>| rows.iter().map(|r| of(&r.estimate)).collect::<Vec<_>>();
     let frame = df!(
+        "arm" => texts(&|r| r.arm.clone()),
         "policy" => texts(&|r| r.policy.clone()),
+        "group" => texts(&|r| r.group.to_owned()),
         "estimand" => texts(&|r| r.estimand.to_owned()),
+        "statistic" => texts(&|r| r.statistic.name().to_owned()),
         "unit" => texts(&|r| r.unit.to_owned()),
         "minus" => maybe(&|r| r.minus.clone()),
+        "against" => rows.iter().map(|r| r.against).collect::<Vec<_>>(),
         "estimate" => numbers(&|e| e.value),
         "estimate_mcse" => numbers(&|e| e.mcse),
         "ci_lo" => numbers(&|e| e.lo),
@@ -51,10 +55,14 @@ pub(super) fn results_csv(rows: &[ResultRow], path: &Path) -> Result<Vec<u8>, Fi
     let failed = |e: csv::Error| FileError::Table { path: path.to_owned(), message: e.to_string() };
     let mut out = csv::Writer::from_writer(Vec::new());
     out.write_record([
+        "arm",
         "policy",
+        "group",
         "estimand",
+        "statistic",
         "unit",
         "minus",
+        "against",
         "estimate",
         "estimate_mcse",
         "ci_lo",
@@ -70,10 +78,14 @@ pub(super) fn results_csv(rows: &[ResultRow], path: &Path) -> Result<Vec<u8>, Fi
     for row in rows {
         let e = &row.estimate;
         out.write_record([
+            row.arm.as_str(),
             row.policy.as_str(),
+            row.group,
             row.estimand,
+            row.statistic.name(),
             row.unit,
             row.minus.as_deref().unwrap_or(""),
+            &number(row.against),
             &number(e.value),
             &number(e.mcse),
             &number(e.lo),
@@ -89,38 +101,68 @@ pub(super) fn results_csv(rows: &[ResultRow], path: &Path) -> Result<Vec<u8>, Fi
     out.into_inner().map_err(|e| FileError::Table { path: path.to_owned(), message: e.to_string() })
 }
 
-/// `typists.parquet`: one row per typist and policy.
-pub(super) fn typists_parquet(study: &Study, typists: &[TypistRow], path: &Path) -> Result<Vec<u8>, FileError> {
+/// A column of counts: its name and where it comes from.
+type CountColumn = (&'static str, fn(&Scores) -> u64);
+
+/// The columns of counts in `typists.parquet`.
+const COUNTS: &[CountColumn] = &[
+    ("keys", |s| s.counts.keys),
+    ("words", |s| s.counts.words),
+    ("taps", |s| s.counts.taps),
+    ("false_holds", |s| s.counts.false_holds),
+    ("false_holds_by_roll", |s| s.counts.false_by.by_roll),
+    ("false_holds_by_other_contact", |s| s.counts.false_by.by_other_contact),
+    ("false_holds_by_long_dwell", |s| s.counts.false_by.by_long_dwell),
+    ("holds", |s| s.counts.holds),
+    ("holds_enclosed", |s| s.counts.holds_by.enclosed),
+    ("holds_trailing", |s| s.counts.holds_by.trailing),
+    ("holds_bare", |s| s.counts.holds_by.bare),
+    ("missed_holds", |s| s.counts.missed_holds),
+    ("missed_enclosed", |s| s.counts.missed_by.enclosed),
+    ("missed_trailing", |s| s.counts.missed_by.trailing),
+    ("missed_bare", |s| s.counts.missed_by.bare),
+    ("tap_delay_us", |s| s.counts.tap_delay_us),
+    ("tap_delay_p50_us", |s| s.counts.tap_delay_p50_us),
+    ("tap_delay_p95_us", |s| s.counts.tap_delay_p95_us),
+    ("hold_delay_us", |s| s.counts.hold_delay_us),
+    ("stray_chords", |s| s.counts.stray_chords),
+    ("lost_chords", |s| s.counts.lost_chords),
+    ("host_keys", |s| s.counts.host_keys),
+    ("delayed_keys", |s| s.counts.delayed_keys),
+    ("host_delay_us", |s| s.counts.host_delay_us),
+    ("key_delay_p95_us", |s| s.counts.key_delay_p95_us),
+    ("harm_us", |s| s.harm.total_us()),
+];
+
+/// `typists.parquet`: one row per arm, typist and policy.
+pub(super) fn typists_parquet(study: &Study, arms: &[ArmResult], path: &Path) -> Result<Vec<u8>, FileError> {
     let n = study.policies.len();
-    let per_typist = |of: &dyn Fn(&TypistRow) -> f64| -> Vec<f64> {
-        typists.iter().flat_map(|row| std::iter::repeat_n(of(row), n)).collect()
+    let typists = || arms.iter().flat_map(|arm| arm.typists.iter().map(move |row| (arm, row)));
+    let numbers = |name: &str, of: &dyn Fn(&TypistRow) -> f64| {
+        let values: Vec<f64> = typists().flat_map(|(_, row)| std::iter::repeat_n(of(row), n)).collect();
+        Column::new(name.into(), values)
     };
-    let count = |of: &dyn Fn(&agogic_score::Counts) -> u64| -> Vec<u64> {
-        typists.iter().flat_map(|row| row.counts.iter().map(of)).collect()
-    };
-    let labels: Vec<&str> =
-        typists.iter().flat_map(|_| study.policies.iter().map(|policy| policy.label.as_str())).collect();
-    let frame = df!(
-        "typist" => typists.iter().flat_map(|row| std::iter::repeat_n(row.typist, n)).collect::<Vec<_>>(),
-        "policy" => labels,
-        "interval_ms" => per_typist(&|row| row.interval_ms),
-        "dwell_ms" => per_typist(&|row| row.dwell_ms),
-        "rollover" => per_typist(&|row| row.rollover),
-        "trailing_share" => per_typist(&|row| row.trailing_share),
-        "keys" => count(&|c| c.keys),
-        "words" => count(&|c| c.words),
-        "taps" => count(&|c| c.taps),
-        "false_holds" => count(&|c| c.false_holds),
-        "holds" => count(&|c| c.holds),
-        "missed_holds" => count(&|c| c.missed_holds),
-        "tap_delay_us" => count(&|c| c.tap_delay_us),
-        "tap_delay_p95_us" => count(&|c| c.tap_delay_p95_us),
-        "hold_delay_us" => count(&|c| c.hold_delay_us),
-        "stray_chords" => count(&|c| c.stray_chords),
-        "lost_chords" => count(&|c| c.lost_chords),
-        "host_keys" => count(&|c| c.host_keys),
-        "host_delay_us" => count(&|c| c.host_delay_us),
-    )
-    .map_err(refused(path))?;
-    parquet(frame, path)
+    let labels: Vec<&str> = typists().flat_map(|_| study.policies.iter().map(String::as_str)).collect();
+    let arm_labels: Vec<&str> = typists().flat_map(|(arm, _)| std::iter::repeat_n(arm.label.as_str(), n)).collect();
+    let typist: Vec<u64> = typists().flat_map(|(_, row)| std::iter::repeat_n(row.typist, n)).collect();
+    let mut columns = vec![
+        Column::new("arm".into(), arm_labels),
+        Column::new("typist".into(), typist),
+        Column::new("policy".into(), labels),
+        numbers("wpm", &|row| row.wpm),
+        numbers("interval_ms", &|row| row.interval_ms),
+        numbers("dwell_ms", &|row| row.dwell_ms),
+        numbers("rollover", &|row| row.rollover),
+        numbers("trailing_share", &|row| row.trailing_share),
+    ];
+    for (name, of) in COUNTS {
+        let values: Vec<u64> = typists().flat_map(|(_, row)| row.scores.iter().map(of)).collect();
+        columns.push(Column::new((*name).into(), values));
+    }
+    let height = labels_height(&columns);
+    parquet(DataFrame::new(height, columns).map_err(refused(path))?, path)
+}
+
+fn labels_height(columns: &[Column]) -> usize {
+    columns.first().map_or(0, Column::len)
 }

@@ -1,0 +1,84 @@
+//! Groups of typists: whom a policy serves, and whom it fails.
+
+use agogic_stats::Clusters;
+
+use crate::run::TypistRow;
+
+/// Fewest typists in a group; with fewer, thirds say nothing.
+const FEWEST: usize = 10;
+
+/// Groups by speed and by rollover, each with the positions of its members.
+///
+/// # Definition
+/// Thirds of the typists of the arm in the order of their speed (words per minute) and, apart from that, of
+/// their share of rollover. Equal values keep the order of the typists' numbers. The middle thirds are left
+/// out: what a policy does to people shows at the ends.
+///
+/// # Undefined
+/// No groups with fewer than 30 typists.
+pub(super) fn all(typists: &[TypistRow]) -> Vec<(&'static str, Vec<usize>)> {
+    let third = typists.len() / 3;
+    if third < FEWEST {
+        return Vec::new();
+    }
+    let sorted = |of: &dyn Fn(&TypistRow) -> f64| {
+        let mut order: Vec<usize> = (0..typists.len()).collect();
+        order.sort_by(|&a, &b| of(&typists[a]).total_cmp(&of(&typists[b])));
+        order
+    };
+    let (speed, rollover) = (sorted(&|row| row.wpm), sorted(&|row| row.rollover));
+    let ends = |order: &[usize]| (order[..third].to_vec(), order[order.len() - third..].to_vec());
+    let ((slow, fast), (few, many)) = (ends(&speed), ends(&rollover));
+    vec![
+        ("slowest third", slow),
+        ("fastest third", fast),
+        ("third with least rollover", few),
+        ("third with most rollover", many),
+    ]
+}
+
+/// The clusters of some typists only, in the order of their numbers.
+pub(super) fn only(all: &Clusters, members: &[usize]) -> Clusters {
+    let mut members = members.to_vec();
+    members.sort_unstable();
+    let pairs = members.iter().map(|&i| (all.numerators()[i], all.denominators()[i]));
+    let made =
+        if all.is_proportion() { Clusters::proportion(all.unit(), pairs) } else { Clusters::ratio(all.unit(), pairs) };
+    made.expect("a part of clusters that were accepted")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn typist(number: u64, wpm: f64, rollover: f64) -> TypistRow {
+        let zero = 0.0;
+        TypistRow {
+            typist: number,
+            wpm,
+            interval_ms: zero,
+            dwell_ms: zero,
+            rollover,
+            trailing_share: zero,
+            scores: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn thirds_are_the_ends_of_the_order() {
+        let typists: Vec<_> = (0..30).map(|i| typist(i, (29 - i) as f64, i as f64)).collect();
+        let groups = all(&typists);
+        let of = |name: &str| groups.iter().find(|(known, _)| *known == name).unwrap().1.clone();
+        assert_eq!(of("slowest third"), (20..30).rev().collect::<Vec<_>>());
+        assert_eq!(of("fastest third"), (0..10).rev().collect::<Vec<_>>());
+        assert_eq!(of("third with most rollover"), (20..30).collect::<Vec<_>>());
+        assert!(all(&typists[..29]).is_empty());
+    }
+
+    #[test]
+    fn a_group_keeps_its_members_and_its_kind() {
+        let whole = Clusters::counts("typist", [(1, 10), (2, 20), (3, 30)]).unwrap();
+        let part = only(&whole, &[2, 0]);
+        assert_eq!((part.totals(), part.is_proportion()), ((4.0, 40.0), true));
+    }
+}

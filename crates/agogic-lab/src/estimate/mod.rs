@@ -1,0 +1,198 @@
+//! From counts of typists to estimates with intervals.
+//!
+//! The unit of replication is the typist. [`estimate`] gives one long table: for each arm, policy and
+//! estimand the pooled rate, its difference from the reference policy, and its distribution over typists.
+
+mod compare;
+mod estimands;
+mod groups;
+mod methods;
+mod spread;
+
+use agogic_stats::{Estimate, Level, paired_difference};
+use rayon::prelude::*;
+use serde::Serialize;
+
+use crate::run::ArmResult;
+use crate::study::Study;
+
+pub use estimands::{ESTIMANDS, EstimandInfo};
+pub use methods::IntervalMethod;
+
+/// How results are estimated, and what they are held against.
+#[derive(Clone, Debug)]
+pub struct Inference {
+    /// Confidence level of intervals.
+    pub level: Level,
+    /// For each policy the index of the one it is compared with; its own index for none.
+    pub versus: Vec<usize>,
+    /// Method for the intervals of rates.
+    pub interval: IntervalMethod,
+    /// Resamples of a bootstrap, and draws of a simultaneous interval.
+    pub resamples: usize,
+    /// Limits of which the share of typists within them is reported.
+    pub limits: Vec<Line>,
+    /// Margins within which a policy counts as no worse than the reference.
+    pub margins: Vec<Line>,
+}
+
+impl Inference {
+    /// Resamples if the spec is silent.
+    pub const RESAMPLES: usize = 2000;
+}
+
+/// A value on the scale of an estimand.
+#[derive(Clone, Copy, Debug)]
+pub struct Line {
+    /// The estimand.
+    pub info: &'static EstimandInfo,
+    /// The value, in its unit.
+    pub value: f64,
+}
+
+/// What an estimate says about an estimand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Statistic {
+    /// The rate or mean, pooled over typists.
+    Pooled,
+    /// The pooled value less that of the policy it is compared with, over the same presses.
+    Difference,
+    /// The same with an interval that holds for all policies of the arm at once (max-t).
+    DifferenceJoint,
+    /// p-value of "no difference", adjusted for all policies of the arm (Holm).
+    PHolm,
+    /// p-value of "worse than the other by the margin or more"; small values speak for "no worse".
+    PNotWorse,
+    /// p-value of "differs from the other by the margin or more" (two one-sided tests).
+    PEquivalent,
+    /// Value of the median typist.
+    MedianTypist,
+    /// Value that 90 % of typists do not exceed.
+    P90Typist,
+    /// Value that 95 % of typists do not exceed.
+    P95Typist,
+    /// Share of typists at or under the limit of the spec.
+    ShareWithinLimit,
+    /// Share of typists with less than under the policy it is compared with.
+    ShareLess,
+    /// Share of typists with more.
+    ShareMore,
+    /// Intracluster correlation: how alike the events of one typist are.
+    Icc,
+    /// Variance of the pooled rate over that of as many independent presses.
+    DesignEffect,
+}
+
+impl Statistic {
+    /// Name in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Pooled => "pooled",
+            Self::Difference => "difference",
+            Self::DifferenceJoint => "difference_joint",
+            Self::PHolm => "p_holm",
+            Self::PNotWorse => "p_not_worse",
+            Self::PEquivalent => "p_equivalent",
+            Self::MedianTypist => "median_typist",
+            Self::P90Typist => "p90_typist",
+            Self::P95Typist => "p95_typist",
+            Self::ShareWithinLimit => "share_within_limit",
+            Self::ShareLess => "share_less",
+            Self::ShareMore => "share_more",
+            Self::Icc => "icc",
+            Self::DesignEffect => "design_effect",
+        }
+    }
+}
+
+/// One estimate of one policy in one arm.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ResultRow {
+    /// Label of the arm.
+    pub arm: String,
+    /// Label of the policy.
+    pub policy: String,
+    /// Which typists of the arm: `all`, or a group such as `slowest third`.
+    pub group: &'static str,
+    /// Name of the estimand.
+    pub estimand: &'static str,
+    /// What is said about it.
+    pub statistic: Statistic,
+    /// Unit.
+    pub unit: &'static str,
+    /// Label of the policy it is compared with; `None` for what concerns the policy alone.
+    pub minus: Option<String>,
+    /// The limit or margin of the spec that it is held against.
+    pub against: Option<f64>,
+    /// The estimate.
+    pub estimate: Estimate,
+}
+
+/// Estimates everything of every arm and policy.
+///
+/// # Shape
+/// Arm by arm, estimand by estimand, policy by policy in the order of the study.
+pub fn estimate(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
+    let jobs: Vec<(&ArmResult, &'static EstimandInfo)> =
+        arms.iter().flat_map(|arm| ESTIMANDS.iter().map(move |info| (arm, info))).collect();
+    // Each job draws from its own stream, and the order of the jobs is kept.
+    jobs.into_par_iter().flat_map_iter(|(arm, info)| of_estimand(study, arm, info)).collect()
+}
+
+/// The group of all typists.
+pub const ALL: &str = "all";
+
+fn of_estimand(study: &Study, arm: &ArmResult, info: &'static EstimandInfo) -> Vec<ResultRow> {
+    let inference = &study.inference;
+    let clusters: Vec<_> = (0..study.policies.len()).map(|at| info.clusters(&arm.typists, at)).collect();
+    let mut rows = Vec::new();
+    let row = |at: usize, statistic, unit, compared: bool, against, estimate| ResultRow {
+        arm: arm.label.clone(),
+        policy: study.policies[at].clone(),
+        group: ALL,
+        estimand: info.name,
+        statistic,
+        unit,
+        minus: compared.then(|| study.policies[inference.versus[at]].clone()),
+        against,
+        estimate,
+    };
+    for (at, own) in clusters.iter().enumerate() {
+        let pooled = methods::rate(own, inference, study.seed, info);
+        rows.push(row(at, Statistic::Pooled, info.unit, false, None, info.scaled(pooled)));
+    }
+    for compare::Compared { at, statistic, against, estimate } in compare::all(study, info, &clusters) {
+        let p = matches!(statistic, Statistic::PHolm | Statistic::PNotWorse | Statistic::PEquivalent);
+        rows.push(row(at, statistic, if p { "probability" } else { info.unit }, true, against, estimate));
+    }
+    if !info.spread {
+        return rows;
+    }
+    for (at, own) in clusters.iter().enumerate() {
+        for spread::Spread { statistic, unit, against, estimate } in spread::all(inference, info, own) {
+            rows.push(row(at, statistic, unit, false, against, estimate));
+        }
+        let other = inference.versus[at];
+        if other != at {
+            for (statistic, estimate) in spread::shares(inference, own, &clusters[other]) {
+                rows.push(row(at, statistic, "share of typists", true, None, estimate));
+            }
+        }
+    }
+    for (group, members) in groups::all(&arm.typists) {
+        let within: Vec<_> = clusters.iter().map(|all| groups::only(all, &members)).collect();
+        for (at, own) in within.iter().enumerate() {
+            let pooled = methods::rate(own, inference, study.seed, info);
+            let grouped = |row: ResultRow| ResultRow { group, ..row };
+            rows.push(grouped(row(at, Statistic::Pooled, info.unit, false, None, info.scaled(pooled))));
+            let other = inference.versus[at];
+            if other != at {
+                let difference = paired_difference(own, &within[other], inference.level);
+                let difference = info.scaled(difference.expect("both have the same typists"));
+                rows.push(grouped(row(at, Statistic::Difference, info.unit, true, None, difference)));
+            }
+        }
+    }
+    rows
+}

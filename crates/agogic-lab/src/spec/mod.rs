@@ -1,0 +1,205 @@
+//! From a TOML text to a [`Study`], or to every mistake in it.
+
+mod clock;
+mod costs;
+mod inference;
+mod keyboard;
+mod policies;
+mod text;
+mod typists;
+mod workload;
+
+#[cfg(test)]
+mod tests;
+
+use std::path::Path;
+use std::sync::Arc;
+
+use agogic_policy::Setting;
+use agogic_typist::{Clock, Population};
+use toml::de::DeTable;
+
+use crate::reader::{Log, Mistakes, Section};
+use crate::study::{Arm, Study};
+use crate::training;
+use keyboard::Keyboard;
+use policies::Draft;
+use text::SourceText;
+use workload::Interruptions;
+
+pub use text::{BUILT_IN_TEXTS, built_in_text};
+
+/// The spec of the study that runs when no spec is named.
+pub const MAIN_STUDY: &str = include_str!("../../../../experiments/main-study.toml");
+
+impl Study {
+    /// Reads and validates a spec. Relative paths in it start from `folder`.
+    ///
+    /// # Errors
+    /// Every mistake of the spec at once, with line and key.
+    pub fn read(spec: &str, folder: &Path) -> Result<Self, Mistakes> {
+        let log = Log::new(spec);
+        let (table, faults) = DeTable::parse_recoverable(spec);
+        for fault in &faults {
+            let line = fault.span().map_or(1, |span| log.line_of(span.start));
+            log.add(line, "", format!("this is not TOML: {}", fault.message()));
+        }
+        if !faults.is_empty() {
+            return Err(log.finish().expect_err("faults were logged"));
+        }
+        let root = Section::root(&table, &log);
+        let study = read_root(&root, spec, folder);
+        root.finish();
+        log.finish()?;
+        Ok(study.expect("a spec without mistakes gives a study"))
+    }
+}
+
+/// `None` only where a mistake was logged.
+fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study> {
+    let log = root.log();
+    let name = root.text("name");
+    match &name {
+        None => root.missing("name", "is missing; give the study a name of letters, digits and hyphens"),
+        Some(name) if !is_name(&name.value) => {
+            log.at(name, "must be 1-64 letters, digits and hyphens: it names the result folder");
+        }
+        Some(_) => {}
+    }
+    let question = root.text("question").map(|found| found.value).unwrap_or_default();
+    let seed = root.whole("seed");
+    if seed.is_none() {
+        root.missing("seed", "is missing or no whole number; results repeat only from a stated seed");
+    }
+    let costs = costs::read(root.section("harm"), folder);
+    let people = typists::read(root);
+    let inference = inference::read(root.section("inference"));
+    let parts = Parts {
+        keyboards: keyboard::read(root),
+        text: match root.section("text") {
+            Some(section) => text::read(section, folder),
+            None => {
+                root.missing("text", "is missing; name a text: [text] built_in = \"tide-station\", or file, or words");
+                None
+            }
+        },
+        interruptions: workload::read(root.section("workload")),
+        populations: people.populations.unwrap_or_default(),
+        drafts: policies::read(root),
+        seed: seed.as_ref().map(|found| found.value),
+        keys: people.keys,
+        clock: clock::read(root.section("clock")),
+    };
+    let arms = parts.arms(root);
+    let labels = parts.labels(log, arms.as_deref().unwrap_or_default());
+    let versus: Vec<_> = parts.drafts.iter().map(|draft| draft.versus.clone()).collect();
+    let inference = inference.resolve(log, &labels, &versus)?;
+    let notes = parts.notes(arms.as_deref()?);
+    Some(Study {
+        name: name?.value,
+        question,
+        seed: seed?.value,
+        text_from: parts.text?.from,
+        rates: parts.interruptions.rates,
+        costs: costs?,
+        typists: people.typists?,
+        arms: arms?,
+        policies: labels,
+        inference,
+        spec: spec.to_owned(),
+        notes,
+    })
+}
+
+/// The parts of a spec from which the arms of a study are made.
+struct Parts {
+    keyboards: Vec<Keyboard>,
+    text: Option<SourceText>,
+    interruptions: Interruptions,
+    populations: Vec<Population>,
+    drafts: Vec<Draft>,
+    seed: Option<u64>,
+    keys: Option<usize>,
+    clock: Clock,
+}
+
+impl Parts {
+    fn learns(&self) -> bool {
+        self.drafts.iter().any(|draft| draft.entry.needs_training)
+    }
+
+    /// Every population on every keyboard; `None` only where a mistake was logged.
+    fn arms(&self, root: &Section<'_, '_>) -> Option<Vec<Arm>> {
+        let log = root.log();
+        let mut arms = Vec::new();
+        for keyboard in &self.keyboards {
+            let workload = self.interruptions.resolve(log, &keyboard.board, &keyboard.assignment);
+            let plan = self.text.as_ref()?.plan(log, &keyboard.board, &keyboard.assignment)?;
+            let once = plan.steps().iter().map(|step| 1 + usize::from(step.holder.is_some())).sum();
+            for population in &self.populations {
+                let label = match self.keyboards.as_slice() {
+                    [_] => population.name().to_owned(),
+                    _ => format!("{} / {}", population.name(), keyboard.name),
+                };
+                let mut arm = Arm {
+                    label,
+                    population: population.clone(),
+                    assignment_name: keyboard.name.clone(),
+                    board: keyboard.board.clone(),
+                    assignment: keyboard.assignment.clone(),
+                    plan: plan.clone(),
+                    workload: workload.clone(),
+                    keys: self.keys.unwrap_or(once),
+                    clock: self.clock,
+                    settings: Vec::new(),
+                };
+                let tables = if self.learns() {
+                    let refused = |e| root.missing("policy", format!("failed to train a rule for {}: {e}", arm.label));
+                    Some(Arc::new(training::train(self.seed?, &arm).map_err(refused).ok()?))
+                } else {
+                    None
+                };
+                let settings = policies::build(&self.drafts, tables.as_ref());
+                arm.settings = settings.into_iter().collect::<Option<Vec<Setting>>>()?;
+                arms.push(arm);
+            }
+        }
+        Some(arms)
+    }
+
+    fn labels(&self, log: &Log<'_>, arms: &[Arm]) -> Vec<String> {
+        match arms.first() {
+            Some(arm) => policies::labels(log, &self.drafts, arm.settings.iter().map(Some)),
+            None => policies::labels(log, &self.drafts, policies::build(&self.drafts, None).iter().map(Option::as_ref)),
+        }
+    }
+
+    /// What a reader should know about the input.
+    fn notes(&self, arms: &[Arm]) -> Vec<String> {
+        let mut notes = Vec::new();
+        if let Some(Arm { plan, .. }) = arms.first() {
+            if plan.replaced() > 0 {
+                notes.push(format!("{} characters of the text were typed in a plainer form", plan.replaced()));
+            }
+            if plan.skipped() > 0 {
+                notes.push(format!("{} characters of the text have no key and were left out", plan.skipped()));
+            }
+        }
+        if self.learns() {
+            let n = training::TYPISTS;
+            notes.push(format!(
+                "rules that learn were trained on {n} other typists of the same population, text and workload"
+            ));
+        }
+        if self.interruptions.rates.bare_holds == 0.0 {
+            notes.push("holds without a target key, as for a mouse click, are not part of this workload".into());
+        }
+        notes
+    }
+}
+
+fn is_name(name: &str) -> bool {
+    (1..=64).contains(&name.len())
+        && name.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-')
+        && !name.starts_with('-')
+}

@@ -1,0 +1,116 @@
+//! The tables `[[policy]]`: what is compared.
+
+use std::sync::Arc;
+
+use agogic_keys::Span;
+use agogic_policy::{EvidenceTables, GUARDS, Guards, RULES, RuleEntry, Setting, rule};
+
+use crate::reader::{Found, Log, Section, nearest};
+
+/// A policy as it stands in the spec: checked, but not built, since some rules have to be trained first.
+pub(super) struct Draft {
+    label: Option<Found<String>>,
+    /// Label of the policy it is compared with; the reference if absent.
+    pub versus: Option<Found<String>>,
+    line: usize,
+    pub entry: &'static RuleEntry,
+    values: Vec<(String, f64)>,
+    guards: Guards,
+}
+
+pub(super) fn read(root: &Section<'_, '_>) -> Vec<Draft> {
+    let sections = root.sections("policy");
+    if sections.is_empty() {
+        root.missing("policy", "is missing; add at least one [[policy]] with a rule (see `agogic policies`)");
+    }
+    sections.into_iter().filter_map(read_policy).collect()
+}
+
+fn read_policy(section: Section<'_, '_>) -> Option<Draft> {
+    let log = section.log();
+    let (label, name, versus) = (section.text("label"), section.text("rule"), section.text("versus"));
+    let values = section.numbers("values");
+    let guards = section.section("guards").map_or(Some(Guards::default()), read_guards);
+    let line = section.line();
+    if name.is_none() {
+        section.missing("rule", "is missing; `agogic policies` lists the rules");
+    }
+    section.finish();
+    let name = name?;
+    let Some(entry) = rule(&name.value) else {
+        let names: Vec<&str> = RULES.iter().map(|entry| entry.name).collect();
+        let hint = nearest(&name.value, &names).map_or(String::new(), |near| format!("; did you mean `{near}`?"));
+        log.at(&name, format!("no rule `{}`{hint} (rules: {})", name.value, names.join(", ")));
+        return None;
+    };
+    let mut sound = true;
+    for found in &values {
+        // One at a time, so that each mistake gets its own line.
+        if let Err(refused) = entry.values(&[(found.value.0.as_str(), found.value.1)]) {
+            log.at(found, refused.to_string());
+            sound = false;
+        }
+    }
+    let (guards, values) = (guards?, values.into_iter().map(|found| found.value).collect());
+    sound.then_some(Draft { label, versus, line, entry, values, guards })
+}
+
+/// The settings of one arm, one per draft; `None` for a rule that learns where no tables are given.
+pub(super) fn build(drafts: &[Draft], tables: Option<&Arc<EvidenceTables>>) -> Vec<Option<Setting>> {
+    let one = |draft: &Draft| {
+        let given: Vec<(&str, f64)> = draft.values.iter().map(|(name, value)| (name.as_str(), *value)).collect();
+        let built = match (tables, draft.entry.needs_training) {
+            (Some(tables), true) => Setting::trained(draft.entry.name, &given, tables),
+            (None, true) => return None,
+            (_, false) => Setting::rule(draft.entry.name, &given),
+        };
+        Some(built.expect("each value was accepted").with_guards(draft.guards))
+    };
+    drafts.iter().map(one).collect()
+}
+
+/// The labels of the policies, which have to differ. `settings` are those of any arm.
+pub(super) fn labels<'s>(
+    log: &Log<'_>,
+    drafts: &[Draft],
+    settings: impl Iterator<Item = Option<&'s Setting>>,
+) -> Vec<String> {
+    let mut labels: Vec<String> = Vec::new();
+    for (draft, setting) in drafts.iter().zip(settings) {
+        let Some(setting) = setting else { continue };
+        let label = draft.label.as_ref().map_or_else(|| setting.label(), |found| found.value.clone());
+        let place =
+            draft.label.clone().unwrap_or(Found { value: String::new(), line: draft.line, key: "policy".into() });
+        if label.trim().is_empty() || label.len() > 80 {
+            log.at(&place, "must be a label of 1-80 characters");
+        } else if labels.contains(&label) {
+            log.at(&place, format!("two policies have the label `{label}`; give one another `label`"));
+        }
+        labels.push(label);
+    }
+    labels
+}
+
+fn read_guards(section: Section<'_, '_>) -> Option<Guards> {
+    let log = section.log();
+    let mut sound = true;
+    let mut span = |name: &'static str| -> Option<Span> {
+        let found = section.number(name)?;
+        let param = GUARDS.iter().find(|guard| guard.name == name)?.param?;
+        if !param.accepts(found.value) {
+            log.at(&found, format!("must lie between {} and {} ms, not {}", param.min, param.max, found.value));
+            sound = false;
+            return None;
+        }
+        Some(Span::from_ms(found.value))
+    };
+    let guards = Guards {
+        retap: span("retap_ms"),
+        lull: span("lull_ms"),
+        dwell_floor: span("dwell_floor_ms"),
+        bare_hold: span("bare_hold_ms"),
+        other_hand: section.flag("other_hand").is_some_and(|found| found.value),
+    };
+    section.finish();
+    sound.then_some(guards)
+}

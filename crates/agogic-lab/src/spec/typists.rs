@@ -1,0 +1,70 @@
+//! The tables `[typists]` and `[[population]]`: who types, how many and how much.
+
+use agogic_typist::Population;
+
+use crate::reader::{Found, Section};
+
+/// Bounds that keep a study finishable; more belongs into shards.
+const MOST_TYPISTS: u64 = 10_000_000;
+const MOST_KEYS: u64 = 100_000_000;
+
+/// Who types; a field is `None` only where a mistake was logged, but for `keys`.
+pub(super) struct People {
+    /// The populations, each an arm.
+    pub populations: Option<Vec<Population>>,
+    /// Typists of each.
+    pub typists: Option<u64>,
+    /// Presses of each typist; the text once through if absent.
+    pub keys: Option<usize>,
+}
+
+pub(super) fn read(root: &Section<'_, '_>) -> People {
+    let Some(section) = root.section("typists") else {
+        return People { populations: Some(vec![Population::volunteers()]), typists: Some(1000), keys: None };
+    };
+    let log = section.log();
+    let (one, several) = (section.text("population"), section.texts("populations"));
+    let names: Vec<Found<String>> = match (one, several) {
+        (Some(one), Some(_)) => {
+            log.at(&one, "stands beside `populations`; name the populations in one of the two");
+            Vec::new()
+        }
+        (Some(one), None) => vec![one],
+        (None, Some(list)) if list.value.is_empty() => {
+            log.at(&list, "is empty; name at least one population");
+            Vec::new()
+        }
+        (None, Some(list)) => {
+            list.value.into_iter().map(|value| Found { value, line: list.line, key: list.key.clone() }).collect()
+        }
+        (None, None) => vec![Found { value: "volunteers".to_owned(), line: 1, key: String::new() }],
+    };
+    let mut populations: Vec<Population> = Vec::new();
+    let mut sound = !names.is_empty();
+    for found in names {
+        match Population::by_name(&found.value) {
+            Some(_) if populations.iter().any(|known| known.name() == found.value) => {
+                log.at(&found, format!("names the population `{}` twice", found.value));
+                sound = false;
+            }
+            Some(population) => populations.push(population),
+            None => {
+                let names = Population::NAMES.join(", ");
+                log.at(&found, format!("no population `{}`; populations: {names}", found.value));
+                sound = false;
+            }
+        }
+    }
+    let bounded = |found: Option<Found<u64>>, default: Option<u64>, lo: u64, hi: u64| match found {
+        None => default,
+        Some(found) if (lo..=hi).contains(&found.value) => Some(found.value),
+        Some(found) => {
+            log.at(&found, format!("must lie between {lo} and {hi}, not {}", found.value));
+            None
+        }
+    };
+    let typists = bounded(section.whole("number"), Some(1000), 2, MOST_TYPISTS);
+    let keys = bounded(section.whole("keys_each"), None, 1, MOST_KEYS).map(|keys| keys as usize);
+    section.finish();
+    People { populations: sound.then_some(populations), typists, keys }
+}
