@@ -23,6 +23,7 @@
 //! assert_eq!(decision.after, Span::from_ms(140.0));
 //! ```
 
+mod curve;
 mod decision;
 mod encounter;
 mod guards;
@@ -32,6 +33,7 @@ mod registry;
 mod rules;
 mod setting;
 
+pub use curve::{CriticalValues, CurveError, Errors, GRID_MOST, GridCurve, GridPoint, Piece, ThresholdCurve, TimeOf};
 pub use decision::{Decision, Role};
 pub use encounter::{Contact, Encounter, EncounterScan};
 pub use guards::{GUARDS, GuardEntry, Guards};

@@ -82,6 +82,17 @@ pub const GUARDS: &[GuardEntry] = &[
 ];
 
 impl Guards {
+    /// The number of the guard of that name.
+    pub(crate) fn slot(&mut self, name: &str) -> Option<&mut Option<Span>> {
+        match name {
+            "retap_ms" => Some(&mut self.retap),
+            "lull_ms" => Some(&mut self.lull),
+            "dwell_floor_ms" => Some(&mut self.dwell_floor),
+            "bare_hold_ms" => Some(&mut self.bare_hold),
+            _ => None,
+        }
+    }
+
     /// Whether `retap` or `lull` settles the press before anything else is known.
     #[inline]
     pub(crate) fn taps_at_once(&self, encounter: &Encounter<'_>) -> bool {

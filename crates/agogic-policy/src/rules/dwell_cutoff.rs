@@ -3,7 +3,7 @@
 use agogic_keys::Span;
 
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
-use crate::{Decision, Encounter};
+use crate::{Decision, Encounter, Piece};
 
 /// Hold if and only if the key is down for at least `cutoff`.
 ///
@@ -48,8 +48,14 @@ impl Policy for DwellCutoff {
         if encounter.dwell >= self.cutoff { Decision::hold(self.cutoff) } else { Decision::tap(encounter.dwell) }
     }
 
-    fn critical_value(&self, encounter: &Encounter<'_>) -> Option<f64> {
+    fn critical_value(&self, _: usize, encounter: &Encounter<'_>) -> Option<f64> {
         Some(encounter.dwell.ms())
+    }
+
+    fn pieces(&self, _: usize, encounter: &Encounter<'_>, pieces: &mut Vec<Piece>) -> bool {
+        pieces.push(Piece::hold_after_threshold(encounter.release(), Span::ZERO));
+        pieces.push(Piece::rest(Decision::tap(encounter.dwell)));
+        true
     }
 }
 

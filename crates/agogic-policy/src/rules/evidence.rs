@@ -6,7 +6,7 @@ use agogic_keys::Span;
 
 use crate::learned::units;
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
-use crate::{Decision, Encounter, EvidenceTables, SettingError, TableCost};
+use crate::{Decision, Encounter, EvidenceTables, Piece, SettingError, TableCost};
 
 /// Hold if and only if what is known at the first release speaks for a hold strongly enough.
 ///
@@ -82,14 +82,22 @@ impl Policy for Evidence {
         if sum >= self.threshold { Decision::hold(after) } else { Decision::tap(after) }
     }
 
-    fn critical_value(&self, encounter: &Encounter<'_>) -> Option<f64> {
+    fn critical_value(&self, _: usize, encounter: &Encounter<'_>) -> Option<f64> {
         Some(f64::from(self.tables.at_first_release(encounter).0) / crate::learned::UNITS_PER_NAT)
     }
 
-    fn undecided_value(&self, encounter: &Encounter<'_>, at: Span) -> f64 {
+    fn undecided_value(&self, _: usize, encounter: &Encounter<'_>, at: Span) -> f64 {
         // The time of the decision does not depend on the threshold.
         let decided = self.tables.at_first_release(encounter).1;
         if decided.max(0) as u64 > at.0 { f64::INFINITY } else { f64::NEG_INFINITY }
+    }
+
+    fn pieces(&self, _: usize, encounter: &Encounter<'_>, pieces: &mut Vec<Piece>) -> bool {
+        let (sum, at) = self.tables.at_first_release(encounter);
+        let after = Span(at.max(0) as u64);
+        pieces.push(Piece::until(i64::from(sum), Decision::hold(after)));
+        pieces.push(Piece::rest(Decision::tap(after)));
+        true
     }
 }
 
@@ -117,8 +125,8 @@ mod tests {
         let rule = |threshold| Evidence::new(Arc::new(tables.clone()), threshold);
         assert_eq!(rule(0.5).decide(&encounter), Decision::hold(Span(120_000)));
         assert_eq!(rule(0.5 + 1.0 / 256.0).decide(&encounter), Decision::tap(Span(120_000)));
-        assert_eq!(rule(0.0).critical_value(&encounter), Some(0.5));
+        assert_eq!(rule(0.0).critical_value(0, &encounter), Some(0.5));
         // A key carried over has a row of its own, here empty.
-        assert_eq!(rule(0.0).critical_value(&encounter.with_carried(&contacts)), Some(28.0 / 256.0));
+        assert_eq!(rule(0.0).critical_value(0, &encounter.with_carried(&contacts)), Some(28.0 / 256.0));
     }
 }

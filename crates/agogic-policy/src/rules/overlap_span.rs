@@ -3,7 +3,7 @@
 use agogic_keys::Span;
 
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
-use crate::{Decision, Encounter};
+use crate::{Decision, Encounter, Piece};
 
 /// Hold if and only if the key is down together with another one for at least `span`.
 ///
@@ -66,10 +66,25 @@ impl Policy for OverlapSpan {
         }
     }
 
-    fn critical_value(&self, encounter: &Encounter<'_>) -> Option<f64> {
+    fn critical_value(&self, _: usize, encounter: &Encounter<'_>) -> Option<f64> {
         let release = encounter.release();
         let longest = encounter.contacts().map(|contact| Self::overlap(release, contact.down, contact.up)).max();
         Some(longest.map_or(f64::NEG_INFINITY, |overlap| Span(overlap.max(0) as u64).ms()))
+    }
+
+    fn pieces(&self, _: usize, encounter: &Encounter<'_>, pieces: &mut Vec<Piece>) -> bool {
+        let release = encounter.release();
+        let mut longest = -1;
+        for contact in encounter.contacts() {
+            let overlap = Self::overlap(release, contact.down, contact.up);
+            // The first contact that qualifies counts: a later one only for spans that no earlier one reaches.
+            if overlap > longest {
+                pieces.push(Piece::hold_after_threshold(overlap, Span(contact.down.max(0) as u64)));
+                longest = overlap;
+            }
+        }
+        pieces.push(Piece::rest(Decision::tap(encounter.dwell)));
+        true
     }
 }
 
