@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use agogic_keys::Span;
 
+use crate::cost::RuleCost;
 use crate::learned::UNITS_PER_NAT;
 use crate::rules;
 use crate::{Decision, Encounter, EvidenceTables, Piece, SettingError};
@@ -120,6 +121,8 @@ pub struct RuleEntry {
     pub source: &'static str,
     /// Its numbers, in the order `build` takes them.
     pub params: &'static [Param],
+    /// What it needs of a microcontroller.
+    pub cost: RuleCost,
     /// Whether it decides from tables that have to be trained first.
     pub needs_training: bool,
     /// Builds the rule.

@@ -58,7 +58,7 @@ impl Piece {
 
     /// The largest threshold of this piece at which the decision falls no later than `limit`; the smallest
     /// number there is when it always falls later.
-    fn to_no_later_than(&self, limit: Span) -> i64 {
+    fn last_no_later_than(&self, limit: Span) -> i64 {
         let fits = match self.after {
             TimeOf::Fixed(after) if after <= limit => self.to,
             TimeOf::Fixed(_) => i64::MIN,
@@ -78,7 +78,7 @@ fn split(pieces: &mut Vec<Piece>, limit: Span, change: impl Fn(Piece, bool) -> P
     while at < pieces.len() {
         let piece = pieces[at];
         let before = at.checked_sub(1).map_or(i64::MIN, |before| pieces[before].to);
-        let early = piece.to_no_later_than(limit);
+        let early = piece.last_no_later_than(limit);
         if early >= piece.to {
             pieces[at] = change(piece, true);
         } else if early > before {

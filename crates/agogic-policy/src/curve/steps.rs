@@ -139,6 +139,19 @@ impl ThresholdCurve {
         Self::from_sorted(next)
     }
 
+    /// The curve of what is left when the sample of `part`, which this one holds, is taken away.
+    pub(crate) fn without(&self, part: &Self) -> Self {
+        let mut gone = part.parts().peekable();
+        let left = self.parts().filter_map(|mut step| {
+            if let Some(one) = gone.next_if(|one| one.value == step.value) {
+                step.taps -= one.taps;
+                step.holds -= one.holds;
+            }
+            (step.taps + step.holds > 0).then_some(step)
+        });
+        Self::from_sorted(left)
+    }
+
     /// Errors at a threshold.
     pub fn at(&self, threshold: f64) -> Errors {
         let total = self.steps.last().map_or((0, 0), |last| (last.taps, last.holds));
@@ -192,6 +205,8 @@ mod tests {
         one.merge(&other);
         assert_eq!((merged.len(), &merged), (9, &one.curve()));
         assert_eq!(ThresholdCurve::default().merged(&merged), merged);
+        assert_eq!(merged.without(&other.curve()), sample(&[1.0, 2.0, 2.0], &[5.0]).curve());
+        assert!(merged.without(&merged).is_empty());
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use agogic_keys::Span;
 
+use crate::cost::{RuleCost, Work};
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
 use crate::{Decision, Encounter, Piece};
 
@@ -38,6 +39,12 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         monotone: Some(Monotone::FewerHolds),
         doc: "dwell from which a press is a hold",
     }],
+    cost: RuleCost {
+        // The deadline.
+        state_bytes: 4,
+        once: Work { additions: 1, comparisons: 1, ..Work::NONE },
+        ..RuleCost::NONE
+    },
     needs_training: false,
     build: |values, _| Ok(Box::new(DwellCutoff { cutoff: Span::from_ms(values[0]) })),
 };

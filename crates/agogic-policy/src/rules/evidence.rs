@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use agogic_keys::Span;
 
+use crate::cost::{HAND_BYTES, RuleCost, Work};
 use crate::learned::units;
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
 use crate::{Decision, Encounter, EvidenceTables, Piece, SettingError, TableCost};
@@ -51,6 +52,18 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         monotone: Some(Monotone::FewerHolds),
         doc: "least log-likelihood ratio that makes a hold; ln k suits one hold among k taps",
     }],
+    cost: RuleCost {
+        // Hands of keys; for the lull, the latest press and how many keys are down.
+        shared_bytes: HAND_BYTES + 5,
+        // Press time, first contact, sum; hand of the first contact.
+        state_bytes: 13,
+        // Which other keys belong to the encounter.
+        state_bytes_per_key: 1,
+        // Lead and overlap are both known at the first release.
+        once: Work { lookups: 2, additions: 4, comparisons: 1, multiplications: 0 },
+        once_per_key: Work { comparisons: 1, ..Work::NONE },
+        tables: Some(Evidence::COST),
+    },
     needs_training: true,
     build: |values, tables| match tables {
         Some(tables) => Ok(Box::new(Evidence::new(Arc::clone(tables), values[0]))),

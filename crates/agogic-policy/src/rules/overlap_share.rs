@@ -2,6 +2,7 @@
 
 use agogic_keys::Span;
 
+use crate::cost::{RuleCost, Work};
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
 use crate::{Contact, Decision, Encounter};
 
@@ -62,6 +63,16 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         monotone: Some(Monotone::FewerHolds),
         doc: "least overlap that makes a hold",
     }],
+    cost: RuleCost {
+        // The own release, and the last deadline.
+        state_bytes: 8,
+        // Name and press time of each contact.
+        state_bytes_per_key: 5,
+        // At the own release each contact gets a deadline: its overlap times 1/share, kept beforehand.
+        once: Work { comparisons: 1, ..Work::NONE },
+        once_per_key: Work { additions: 2, comparisons: 1, multiplications: 1, ..Work::NONE },
+        ..RuleCost::NONE
+    },
     needs_training: false,
     build: |values, _| Ok(Box::new(OverlapShare::new(values[0]))),
 };

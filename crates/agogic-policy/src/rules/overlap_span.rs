@@ -2,6 +2,7 @@
 
 use agogic_keys::Span;
 
+use crate::cost::{RuleCost, Work};
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
 use crate::{Decision, Encounter, Piece};
 
@@ -42,6 +43,14 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         monotone: Some(Monotone::FewerHolds),
         doc: "least overlap that makes a hold",
     }],
+    cost: RuleCost {
+        // Name and deadline of each contact; the next deadline is the least of them.
+        state_bytes: 4,
+        state_bytes_per_key: 5,
+        once: Work { additions: 1, comparisons: 1, ..Work::NONE },
+        once_per_key: Work { comparisons: 1, ..Work::NONE },
+        ..RuleCost::NONE
+    },
     needs_training: false,
     build: |values, _| Ok(Box::new(OverlapSpan { span: Span::from_ms(values[0]) })),
 };

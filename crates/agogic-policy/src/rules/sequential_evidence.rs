@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use agogic_keys::Span;
 
+use crate::cost::{HAND_BYTES, RuleCost, Work};
 use crate::learned::{UNITS_PER_NAT, course, units};
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
 use crate::{BINS, Decision, Encounter, EvidenceTables, Piece, SettingError, TableCost};
@@ -52,7 +53,8 @@ const HOLD: usize = 0;
 const TAP: usize = 1;
 const END: usize = 2;
 
-/// Assumed: about one dual-role press in eight is meant as a hold.
+/// Assumed: seven taps for each hold, as prose with its capitals and a few shortcuts has under the resting
+/// fingers. The same odds as those the threshold of `evidence` would be set for.
 const END_NATS: f64 = 2.0;
 
 pub(crate) const ENTRY: RuleEntry = RuleEntry {
@@ -90,6 +92,17 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
                   hold among k taps",
         },
     ],
+    cost: RuleCost {
+        // Hands of keys; for the lull, the latest press and how many keys are down.
+        shared_bytes: HAND_BYTES + 5,
+        // Press time, start of the state's clock, sum; state and bin.
+        state_bytes: 14,
+        // Which other keys belong to the encounter.
+        state_bytes_per_key: 1,
+        once: Work { lookups: 1, additions: 1, comparisons: 3, multiplications: 0 },
+        once_per_key: Work { comparisons: 1, ..Work::NONE },
+        tables: Some(SequentialEvidence::COST),
+    },
     needs_training: true,
     build: |values, tables| match tables {
         Some(tables) => Ok(Box::new(SequentialEvidence::new(Arc::clone(tables), values[0], values[1], values[2]))),
