@@ -23,21 +23,30 @@
 //! assert_eq!(decision.after, Span::from_ms(140.0));
 //! ```
 
+mod cost;
+mod curve;
 mod decision;
 mod encounter;
 mod guards;
 mod learned;
+mod personal;
 mod picture;
 mod registry;
 mod rules;
 mod setting;
 
+pub use cost::{RuleCost, Work};
+pub use curve::{CriticalValues, CurveError, Errors, GRID_MOST, GridCurve, GridPoint, Piece, ThresholdCurve, TimeOf};
 pub use decision::{Decision, Role};
 pub use encounter::{Contact, Encounter, EncounterScan};
 pub use guards::{GUARDS, GuardEntry, Guards};
 pub use learned::{
-    BINS, CourseRow, EvidenceCounts, EvidenceTables, SummaryRow, TableCell, TableCost, TrainingError, bin_of,
-    upper_edge,
+    BINS, CourseRow, EvidenceCounts, EvidenceTables, SummaryRow, TableCell, TableCost, TableListing, TrainingError,
+    bin_of, upper_edge,
+};
+pub use personal::{
+    CostsError, ErrorCosts, Fitted, PERSONAL, PairCurves, Personal, PersonalEntry, PersonalError, PersonalSample,
+    ThresholdFit, learn_prior_presses,
 };
 pub use picture::{Scene, timing_picture, timing_sheet};
 pub use registry::{Build, Monotone, Param, Policy, RULES, RuleEntry, rule};

@@ -5,15 +5,17 @@ use std::sync::Arc;
 
 use agogic_keys::Span;
 
+use crate::cost::RuleCost;
+use crate::learned::UNITS_PER_NAT;
 use crate::rules;
-use crate::{Decision, Encounter, EvidenceTables, SettingError};
+use crate::{Decision, Encounter, EvidenceTables, Piece, SettingError};
 
 /// A decision rule: a pure, causal function of an encounter.
 pub trait Policy: Debug + Send + Sync {
     /// Decides one encounter. See [`Encounter`] for ties and causality.
     fn decide(&self, encounter: &Encounter<'_>) -> Decision;
 
-    /// For a rule with one threshold: the value at which its decision flips.
+    /// The value of the parameter at position `param` at which the decision flips, the others unchanged.
     ///
     /// # Definition
     /// The press is a hold exactly when threshold ≤ value, whatever the rule's own threshold is.
@@ -22,18 +24,29 @@ pub trait Policy: Debug + Send + Sync {
     /// Those of the threshold.
     ///
     /// # Undefined
-    /// `None` for a rule without a threshold or with several; −∞ for a press that is never a hold.
-    fn critical_value(&self, encounter: &Encounter<'_>) -> Option<f64> {
-        let _ = encounter;
+    /// `None` for a parameter whose raising does not make fewer holds; −∞ for a press that is never a hold.
+    fn critical_value(&self, param: usize, encounter: &Encounter<'_>) -> Option<f64> {
+        let _ = (param, encounter);
         None
     }
 
-    /// For a rule with one threshold: the largest threshold at which the press is a hold or still undecided
-    /// after `at`, given that the key was down for at least that long.
+    /// For a parameter with a critical value: the largest threshold at which the press is a hold or still
+    /// undecided after `at`, given that the key was down for at least that long.
     ///
     /// The guard `bare_hold` needs it. The default serves every rule that calls a tap at the own release.
-    fn undecided_value(&self, encounter: &Encounter<'_>, at: Span) -> f64 {
+    fn undecided_value(&self, param: usize, encounter: &Encounter<'_>, at: Span) -> f64 {
+        let _ = param;
         if encounter.dwell > at { f64::INFINITY } else { f64::NEG_INFINITY }
+    }
+
+    /// How role *and* time of the decision hang on the parameter at position `param`, the others unchanged:
+    /// [`Piece`]s in order of the threshold, the last without an end, pushed on `pieces`.
+    ///
+    /// # Undefined
+    /// `false`, with nothing pushed, when the time is no step or straight line in the threshold.
+    fn pieces(&self, param: usize, encounter: &Encounter<'_>, pieces: &mut Vec<Piece>) -> bool {
+        let _ = (param, encounter, pieces);
+        false
     }
 }
 
@@ -66,6 +79,26 @@ pub struct Param {
 }
 
 impl Param {
+    /// How many of the whole numbers a threshold is kept in make one unit: times are kept in µs, evidence in
+    /// 1/256 nat, shares in millionths.
+    pub fn steps_per_unit(&self) -> f64 {
+        match self.unit {
+            "ms" => 1e3,
+            "nat" => UNITS_PER_NAT,
+            _ => 1e6,
+        }
+    }
+
+    /// A threshold as it is kept: the nearest whole number of steps.
+    pub fn kept(&self, value: f64) -> i64 {
+        libm::round(value * self.steps_per_unit()) as i64
+    }
+
+    /// The threshold that is kept as this many steps.
+    pub fn from_kept(&self, steps: i64) -> f64 {
+        steps as f64 / self.steps_per_unit()
+    }
+
     /// Whether `value` may be used.
     pub fn accepts(&self, value: f64) -> bool {
         value >= self.min && value <= self.max
@@ -88,6 +121,8 @@ pub struct RuleEntry {
     pub source: &'static str,
     /// Its numbers, in the order `build` takes them.
     pub params: &'static [Param],
+    /// What it needs of a microcontroller.
+    pub cost: RuleCost,
     /// Whether it decides from tables that have to be trained first.
     pub needs_training: bool,
     /// Builds the rule.
@@ -95,6 +130,11 @@ pub struct RuleEntry {
 }
 
 impl RuleEntry {
+    /// Where in [`RuleEntry::params`] the parameter of that name stands.
+    pub fn position(&self, name: &str) -> Option<usize> {
+        self.params.iter().position(|param| param.name == name)
+    }
+
     /// One value per parameter: those given, and defaults for the others.
     ///
     /// # Errors
@@ -103,9 +143,7 @@ impl RuleEntry {
         let mut values: Vec<f64> = self.params.iter().map(|param| param.default).collect();
         for (name, value) in given {
             let at = self
-                .params
-                .iter()
-                .position(|param| param.name == *name)
+                .position(name)
                 .ok_or_else(|| SettingError::UnknownValue { rule: self.name, name: (*name).to_owned() })?;
             let Param { name, min, max, .. } = self.params[at];
             if !self.params[at].accepts(*value) {

@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use agogic_keys::Span;
 
-use crate::registry::{Policy, RuleEntry, rule};
-use crate::{Decision, Encounter, EvidenceTables, Guards};
+use crate::registry::{Param, Policy, RuleEntry, rule};
+use crate::{Decision, Encounter, EvidenceTables, GUARDS, Guards};
 
 /// Why a setting was refused. The texts continue "failed to set up a policy: …".
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -46,7 +46,8 @@ pub enum SettingError {
 pub struct Setting {
     entry: &'static RuleEntry,
     values: Vec<f64>,
-    policy: Box<dyn Policy>,
+    tables: Option<Arc<EvidenceTables>>,
+    pub(crate) policy: Box<dyn Policy>,
     guards: Guards,
 }
 
@@ -71,13 +72,58 @@ impl Setting {
         let entry = rule(name).ok_or_else(|| SettingError::UnknownRule(name.to_owned()))?;
         let values = entry.values(values)?;
         let policy = (entry.build)(&values, tables)?;
-        Ok(Self { entry, values, policy, guards: Guards::default() })
+        Ok(Self { entry, values, tables: tables.cloned(), policy, guards: Guards::default() })
     }
 
     /// The same setting with guards.
     pub fn with_guards(mut self, guards: Guards) -> Self {
         self.guards = guards;
         self
+    }
+
+    /// The same setting with another value of one of its thresholds: a value of the rule, or a guard with a
+    /// number, which is thereby set.
+    ///
+    /// # Errors
+    /// No such threshold, or a value out of its range.
+    pub fn with_value(&self, name: &str, value: f64) -> Result<Self, SettingError> {
+        let mut values: Vec<(&str, f64)> =
+            self.entry.params.iter().zip(&self.values).map(|(param, value)| (param.name, *value)).collect();
+        let mut guards = self.guards;
+        match values.iter_mut().find(|(param, _)| *param == name) {
+            Some(slot) => slot.1 = value,
+            None => {
+                let param = self.threshold(name)?;
+                let Param { name, min, max, .. } = param;
+                if !param.accepts(value) {
+                    return Err(SettingError::OutOfRange { name, value, min, max });
+                }
+                *guards.slot(name).expect("the registry names the guards") = Some(Span::from_ms(value));
+            }
+        }
+        Ok(Self::build(self.entry.name, &values, self.tables.as_ref())?.with_guards(guards))
+    }
+
+    /// The threshold of that name: a value of the rule, or a guard with a number.
+    ///
+    /// # Errors
+    /// There is none.
+    pub fn threshold(&self, name: &str) -> Result<Param, SettingError> {
+        let guard = || GUARDS.iter().filter_map(|guard| guard.param).find(|param| param.name == name);
+        let own = self.entry.position(name).map(|at| self.entry.params[at]);
+        own.or_else(guard).ok_or_else(|| SettingError::UnknownValue { rule: self.entry.name, name: name.to_owned() })
+    }
+
+    /// The value a threshold has; `None` for a guard that is not set.
+    ///
+    /// # Errors
+    /// There is no such threshold.
+    pub fn value(&self, name: &str) -> Result<Option<f64>, SettingError> {
+        let param = self.threshold(name)?;
+        Ok(match self.entry.position(name) {
+            Some(at) => Some(self.values[at]),
+            None => self.guards.clone().slot(param.name).and_then(|slot| *slot).map(Span::ms),
+        })
     }
 
     /// Decides one encounter.
@@ -88,8 +134,7 @@ impl Setting {
 
     /// The value of a threshold at which the decision flips, the rest of the setting unchanged.
     ///
-    /// `name` is the one threshold of the rule, or a guard with a number, whether that guard is set or not.
-    /// Sorting these values over many encounters gives the role of each at every threshold in one pass.
+    /// `name` is a threshold of the rule, or a guard with a number, whether that guard is set or not. Sorting these values over many encounters gives the role of each at every threshold in one pass.
     ///
     /// # Definition
     /// The press is a hold exactly when threshold ≤ value.
@@ -99,23 +144,22 @@ impl Setting {
     /// evidence in 1/256 nat.
     ///
     /// # Undefined
-    /// `None` when the rule has no such threshold or more than one; −∞ for a tap and ∞ for a hold at every
-    /// threshold.
+    /// `None` when the setting has no such threshold, or one whose raising makes more holds; −∞ for a tap and
+    /// ∞ for a hold at every threshold.
     pub fn critical_value(&self, name: &str, encounter: &Encounter<'_>) -> Option<f64> {
-        match self.entry.params {
-            [only] if only.name == name => self.critical_value_of_rule(encounter),
-            _ => self.critical_value_of_guard(name, encounter),
+        match self.entry.position(name) {
+            Some(param) => self.critical_value_of_rule(param, &self.guards, encounter),
+            None => self.critical_value_of_guard(name, encounter),
         }
     }
 
-    fn critical_value_of_rule(&self, encounter: &Encounter<'_>) -> Option<f64> {
-        let guards = &self.guards;
+    fn critical_value_of_rule(&self, param: usize, guards: &Guards, encounter: &Encounter<'_>) -> Option<f64> {
         let seen = if guards.other_hand { &encounter.other_hand_only() } else { encounter };
-        let mut value = self.policy.critical_value(seen)?;
+        let mut value = self.policy.critical_value(param, seen)?;
         if let Some(late) = guards.bare_hold
             && encounter.dwell >= late
         {
-            value = value.max(self.policy.undecided_value(seen, late));
+            value = value.max(self.policy.undecided_value(param, seen, late));
         }
         let barred = guards.taps_at_once(encounter) || guards.dwell_floor.is_some_and(|floor| encounter.dwell < floor);
         Some(if barred { f64::NEG_INFINITY } else { value })
@@ -145,6 +189,25 @@ impl Setting {
             _ => return None,
         };
         Some(if decision.is_hold() { value } else { f64::NEG_INFINITY })
+    }
+
+    /// For a threshold of the rule and a guard that bars a hold by a time known beforehand: the two values
+    /// that give the role at every pair of thresholds. The press is a hold exactly when threshold ≤ first and
+    /// guard ≤ second.
+    ///
+    /// # Undefined
+    /// `None` unless `name` has a critical value and `guard` is `retap_ms`, `lull_ms` or `dwell_floor_ms`.
+    pub fn critical_pair(&self, name: &str, guard: &str, encounter: &Encounter<'_>) -> Option<(f64, f64)> {
+        let mut others = self.guards;
+        let time = match guard {
+            "retap_ms" => encounter.since_same_key,
+            "lull_ms" => encounter.lull,
+            "dwell_floor_ms" => Some(encounter.dwell),
+            _ => return None,
+        };
+        *others.slot(guard)? = None;
+        let value = self.critical_value_of_rule(self.entry.position(name)?, &others, encounter)?;
+        Some((value, time.map_or(f64::INFINITY, Span::ms)))
     }
 
     /// The rule.

@@ -190,15 +190,16 @@ proptest! {
     fn the_critical_value_of_a_rule_gives_the_role_at_every_threshold(
         pick in pick(), guards in guards(), story in story(),
     ) {
-        let [param] = RULES[pick.rule].params else { return Ok(()) };
         let setting = pick.setting(&story, guards);
-        let critical = story.show(|e| setting.critical_value(param.name, e)).expect("it has one threshold");
-        for threshold in thresholds(param, critical, &story) {
-            let at = pick.with_values(&[(param.name, threshold)]).with_guards(*setting.guards());
-            prop_assert_eq!(
-                story.decide(&at).is_hold(), threshold <= critical,
-                "{}: critical {} on {:?}", at.label(), critical, story
-            );
+        for param in RULES[pick.rule].params.iter().filter(|param| param.monotone == Some(Monotone::FewerHolds)) {
+            let critical = story.show(|e| setting.critical_value(param.name, e)).expect("it has one");
+            for threshold in thresholds(param, critical, &story) {
+                let at = setting.with_value(param.name, threshold).unwrap();
+                prop_assert_eq!(
+                    story.decide(&at).is_hold(), threshold <= critical,
+                    "{}: critical {} on {:?}", at.label(), critical, story
+                );
+            }
         }
     }
 
@@ -210,8 +211,7 @@ proptest! {
         for param in GUARDS.iter().filter_map(|guard| guard.param) {
             let critical = story.show(|e| setting.critical_value(param.name, e)).expect("guards have one each");
             for threshold in thresholds(&param, critical, &story) {
-                let guards = guarded(*setting.guards(), param.name, threshold);
-                let at = pick.setting(&story, GuardSteps::OFF).with_guards(guards);
+                let at = setting.with_value(param.name, threshold).unwrap();
                 prop_assert_eq!(
                     story.decide(&at).is_hold(), threshold <= critical,
                     "{}: critical {} on {:?}", at.label(), critical, story
@@ -232,7 +232,7 @@ fn thresholds(param: &Param, critical: f64, story: &Story) -> Vec<f64> {
     (0..=50).map(|position| value_at(param, position, story.step)).chain(near).filter(|&t| param.accepts(t)).collect()
 }
 
-/// A threshold that does not exist has no critical value, and a rule with two has none of its own.
+/// A threshold that does not exist has no critical value, nor has one whose raising makes more holds.
 #[test]
 fn critical_values_are_asked_for_by_name() {
     let story = Story {
@@ -249,7 +249,7 @@ fn critical_values_are_asked_for_by_name() {
         assert_eq!(story.show(|e| setting.critical_value("no_such_ms", e)), None);
         for param in entry.params {
             let has = story.show(|e| setting.critical_value(param.name, e)).is_some();
-            assert_eq!(has, entry.params.len() == 1, "{}", param.name);
+            assert_eq!(has, param.monotone == Some(Monotone::FewerHolds), "{}", param.name);
         }
     }
     let first_contact = Setting::rule("first-contact", &[]).unwrap();
@@ -271,7 +271,7 @@ fn every_threshold_matters_to_some_story() {
         for (at, param) in entry.params.iter().enumerate() {
             let matters = stories.iter().enumerate().any(|(seed, story)| {
                 let role = |position| {
-                    let mut positions = [10; 2];
+                    let mut positions = [10; 3];
                     positions[at] = position;
                     let pick = Pick { rule, positions, seed: seed as u64 };
                     story.decide(&pick.setting(story, GuardSteps::OFF)).role

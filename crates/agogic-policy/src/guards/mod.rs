@@ -2,6 +2,7 @@
 
 use agogic_keys::Span;
 
+use crate::cost::{HAND_BYTES, RuleCost, Work};
 use crate::registry::{Monotone, Param};
 use crate::{Decision, Encounter};
 
@@ -37,6 +38,8 @@ pub struct GuardEntry {
     pub param: Option<Param>,
     /// Name in the spec.
     pub name: &'static str,
+    /// What it needs of a microcontroller, beside its number.
+    pub cost: RuleCost,
     /// The guard in a sentence.
     pub summary: &'static str,
     /// Source or reasoning.
@@ -47,34 +50,52 @@ const fn ms(name: &'static str, default: f64, doc: &'static str) -> Option<Param
     Some(Param { name, unit: "ms", default, min: 0.0, max: 5000.0, monotone: Some(Monotone::FewerHolds), doc })
 }
 
+/// A comparison at the press: the time since then with the guard's number.
+const BAR: RuleCost = RuleCost { once: Work { additions: 1, comparisons: 1, ..Work::NONE }, ..RuleCost::NONE };
+
+/// A deadline set at the press.
+const DEADLINE: RuleCost =
+    RuleCost { state_bytes: 4, once: Work { additions: 1, comparisons: 1, ..Work::NONE }, ..RuleCost::NONE };
+
 /// Every guard, from the outside in.
 pub const GUARDS: &[GuardEntry] = &[
     GuardEntry {
         name: "retap_ms",
+        // When each dual-role key last came up; ten of them.
+        cost: RuleCost { shared_bytes: 40, ..BAR },
         summary: "a quick second press of the same key is a tap held down for repeat; decided at once",
         param: ms("retap_ms", 150.0, "shortest time since the last release of the same key that allows a hold"),
         source: "common practice, no source: people press a key again and keep it down to repeat its letter",
     },
     GuardEntry {
         name: "lull_ms",
+        // When the latest key went down.
+        cost: RuleCost { shared_bytes: 4, ..BAR },
         summary: "no hold when the previous press is closer than this; decided as a tap at once",
         param: ms("lull_ms", 120.0, "shortest time since the previous press that allows a hold"),
         source: "common practice, no source: people pause before an intended modifier",
     },
     GuardEntry {
         name: "dwell_floor_ms",
+        cost: DEADLINE,
         summary: "no hold unless the key is down for at least this long",
         param: ms("dwell_floor_ms", 80.0, "shortest dwell that allows a hold"),
         source: "common practice, no source: 50 ms in general, 80-100 ms under the resting fingers",
     },
     GuardEntry {
         name: "bare_hold_ms",
+        cost: DEADLINE,
         summary: "a key still undecided and still down after this long is a hold, whatever other keys do",
         param: ms("bare_hold_ms", 500.0, "dwell from which an undecided press is a hold"),
         source: "common practice, no source: what a hold without a target key needs",
     },
     GuardEntry {
         name: "other_hand",
+        cost: RuleCost {
+            shared_bytes: HAND_BYTES,
+            once: Work { lookups: 1, comparisons: 1, ..Work::NONE },
+            ..RuleCost::NONE
+        },
         summary: "only a key of the opposite hand can make it a hold; thumbs on a wide space bar do not count",
         param: None,
         source: "common practice, no source: shortcuts are made with two hands, many rolls with one",
@@ -82,6 +103,17 @@ pub const GUARDS: &[GuardEntry] = &[
 ];
 
 impl Guards {
+    /// The number of the guard of that name.
+    pub(crate) fn slot(&mut self, name: &str) -> Option<&mut Option<Span>> {
+        match name {
+            "retap_ms" => Some(&mut self.retap),
+            "lull_ms" => Some(&mut self.lull),
+            "dwell_floor_ms" => Some(&mut self.dwell_floor),
+            "bare_hold_ms" => Some(&mut self.bare_hold),
+            _ => None,
+        }
+    }
+
     /// Whether `retap` or `lull` settles the press before anything else is known.
     #[inline]
     pub(crate) fn taps_at_once(&self, encounter: &Encounter<'_>) -> bool {

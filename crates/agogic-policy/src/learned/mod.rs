@@ -3,12 +3,14 @@
 mod bins;
 mod counts;
 mod course;
+mod listing;
 mod summary;
 mod tables;
 
 pub use bins::{BINS, bin_of, upper_edge};
 pub use counts::{EvidenceCounts, TrainingError};
 pub use course::CourseRow;
+pub use listing::TableListing;
 pub use summary::SummaryRow;
 pub use tables::{EvidenceTables, TableCell, TableCost};
 

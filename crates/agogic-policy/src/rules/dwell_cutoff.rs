@@ -2,8 +2,9 @@
 
 use agogic_keys::Span;
 
+use crate::cost::{RuleCost, Work};
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
-use crate::{Decision, Encounter};
+use crate::{Decision, Encounter, Piece};
 
 /// Hold if and only if the key is down for at least `cutoff`.
 ///
@@ -38,6 +39,12 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         monotone: Some(Monotone::FewerHolds),
         doc: "dwell from which a press is a hold",
     }],
+    cost: RuleCost {
+        // The deadline.
+        state_bytes: 4,
+        once: Work { additions: 1, comparisons: 1, ..Work::NONE },
+        ..RuleCost::NONE
+    },
     needs_training: false,
     build: |values, _| Ok(Box::new(DwellCutoff { cutoff: Span::from_ms(values[0]) })),
 };
@@ -48,8 +55,14 @@ impl Policy for DwellCutoff {
         if encounter.dwell >= self.cutoff { Decision::hold(self.cutoff) } else { Decision::tap(encounter.dwell) }
     }
 
-    fn critical_value(&self, encounter: &Encounter<'_>) -> Option<f64> {
+    fn critical_value(&self, _: usize, encounter: &Encounter<'_>) -> Option<f64> {
         Some(encounter.dwell.ms())
+    }
+
+    fn pieces(&self, _: usize, encounter: &Encounter<'_>, pieces: &mut Vec<Piece>) -> bool {
+        pieces.push(Piece::hold_after_threshold(encounter.release(), Span::ZERO));
+        pieces.push(Piece::rest(Decision::tap(encounter.dwell)));
+        true
     }
 }
 

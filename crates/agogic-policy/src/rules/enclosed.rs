@@ -2,6 +2,7 @@
 
 use agogic_keys::Span;
 
+use crate::cost::{RuleCost, Work};
 use crate::registry::{Policy, RuleEntry};
 use crate::{Decision, Encounter};
 
@@ -29,6 +30,12 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
     bare_hold: "never a hold by itself; add the guard bare_hold_ms",
     source: "common practice, no source",
     params: &[],
+    cost: RuleCost {
+        // Which other keys were pressed inside.
+        state_bytes_per_key: 1,
+        once_per_key: Work { comparisons: 1, ..Work::NONE },
+        ..RuleCost::NONE
+    },
     needs_training: false,
     build: |_, _| Ok(Box::new(Enclosed)),
 };

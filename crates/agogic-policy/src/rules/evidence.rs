@@ -4,9 +4,10 @@ use std::sync::Arc;
 
 use agogic_keys::Span;
 
+use crate::cost::{HAND_BYTES, RuleCost, Work};
 use crate::learned::units;
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
-use crate::{Decision, Encounter, EvidenceTables, SettingError, TableCost};
+use crate::{Decision, Encounter, EvidenceTables, Piece, SettingError, TableCost};
 
 /// Hold if and only if what is known at the first release speaks for a hold strongly enough.
 ///
@@ -51,6 +52,18 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         monotone: Some(Monotone::FewerHolds),
         doc: "least log-likelihood ratio that makes a hold; ln k suits one hold among k taps",
     }],
+    cost: RuleCost {
+        // Hands of keys; for the lull, the latest press and how many keys are down.
+        shared_bytes: HAND_BYTES + 5,
+        // Press time, first contact, sum; hand of the first contact.
+        state_bytes: 13,
+        // Which other keys belong to the encounter.
+        state_bytes_per_key: 1,
+        // Lead and overlap are both known at the first release.
+        once: Work { lookups: 2, additions: 4, comparisons: 1, multiplications: 0 },
+        once_per_key: Work { comparisons: 1, ..Work::NONE },
+        tables: Some(Evidence::COST),
+    },
     needs_training: true,
     build: |values, tables| match tables {
         Some(tables) => Ok(Box::new(Evidence::new(Arc::clone(tables), values[0]))),
@@ -82,14 +95,22 @@ impl Policy for Evidence {
         if sum >= self.threshold { Decision::hold(after) } else { Decision::tap(after) }
     }
 
-    fn critical_value(&self, encounter: &Encounter<'_>) -> Option<f64> {
+    fn critical_value(&self, _: usize, encounter: &Encounter<'_>) -> Option<f64> {
         Some(f64::from(self.tables.at_first_release(encounter).0) / crate::learned::UNITS_PER_NAT)
     }
 
-    fn undecided_value(&self, encounter: &Encounter<'_>, at: Span) -> f64 {
+    fn undecided_value(&self, _: usize, encounter: &Encounter<'_>, at: Span) -> f64 {
         // The time of the decision does not depend on the threshold.
         let decided = self.tables.at_first_release(encounter).1;
         if decided.max(0) as u64 > at.0 { f64::INFINITY } else { f64::NEG_INFINITY }
+    }
+
+    fn pieces(&self, _: usize, encounter: &Encounter<'_>, pieces: &mut Vec<Piece>) -> bool {
+        let (sum, at) = self.tables.at_first_release(encounter);
+        let after = Span(at.max(0) as u64);
+        pieces.push(Piece::until(i64::from(sum), Decision::hold(after)));
+        pieces.push(Piece::rest(Decision::tap(after)));
+        true
     }
 }
 
@@ -117,8 +138,8 @@ mod tests {
         let rule = |threshold| Evidence::new(Arc::new(tables.clone()), threshold);
         assert_eq!(rule(0.5).decide(&encounter), Decision::hold(Span(120_000)));
         assert_eq!(rule(0.5 + 1.0 / 256.0).decide(&encounter), Decision::tap(Span(120_000)));
-        assert_eq!(rule(0.0).critical_value(&encounter), Some(0.5));
+        assert_eq!(rule(0.0).critical_value(0, &encounter), Some(0.5));
         // A key carried over has a row of its own, here empty.
-        assert_eq!(rule(0.0).critical_value(&encounter.with_carried(&contacts)), Some(28.0 / 256.0));
+        assert_eq!(rule(0.0).critical_value(0, &encounter.with_carried(&contacts)), Some(28.0 / 256.0));
     }
 }

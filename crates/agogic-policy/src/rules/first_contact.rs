@@ -2,6 +2,7 @@
 
 use agogic_keys::Span;
 
+use crate::cost::RuleCost;
 use crate::registry::{Policy, RuleEntry};
 use crate::{Decision, Encounter};
 
@@ -28,6 +29,8 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
     bare_hold: "never a hold by itself; add the guard bare_hold_ms",
     source: "common practice, no source; what a dedicated modifier key does",
     params: &[],
+    // The kind of the event says all.
+    cost: RuleCost::NONE,
     needs_training: false,
     build: |_, _| Ok(Box::new(FirstContact)),
 };

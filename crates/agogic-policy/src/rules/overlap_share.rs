@@ -2,6 +2,7 @@
 
 use agogic_keys::Span;
 
+use crate::cost::{RuleCost, Work};
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
 use crate::{Contact, Decision, Encounter};
 
@@ -62,6 +63,16 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         monotone: Some(Monotone::FewerHolds),
         doc: "least overlap that makes a hold",
     }],
+    cost: RuleCost {
+        // The own release, and the last deadline.
+        state_bytes: 8,
+        // Name and press time of each contact.
+        state_bytes_per_key: 5,
+        // At the own release each contact gets a deadline: its overlap times 1/share, kept beforehand.
+        once: Work { comparisons: 1, ..Work::NONE },
+        once_per_key: Work { additions: 2, comparisons: 1, multiplications: 1, ..Work::NONE },
+        ..RuleCost::NONE
+    },
     needs_training: false,
     build: |values, _| Ok(Box::new(OverlapShare::new(values[0]))),
 };
@@ -90,7 +101,7 @@ impl Policy for OverlapShare {
         }
     }
 
-    fn critical_value(&self, encounter: &Encounter<'_>) -> Option<f64> {
+    fn critical_value(&self, _: usize, encounter: &Encounter<'_>) -> Option<f64> {
         let release = encounter.release();
         let share = |contact: &Contact| {
             if contact.up <= release {
@@ -101,7 +112,7 @@ impl Policy for OverlapShare {
         Some(encounter.contacts().map(share).max().map_or(f64::NEG_INFINITY, |share| share as f64 / WHOLE as f64))
     }
 
-    fn undecided_value(&self, encounter: &Encounter<'_>, at: Span) -> f64 {
+    fn undecided_value(&self, _: usize, encounter: &Encounter<'_>, at: Span) -> f64 {
         let release = encounter.release();
         if encounter.dwell > at {
             // With no other key released before, `at` lies before the own release, so before any tap.
@@ -152,7 +163,7 @@ mod tests {
         let code = "KeyF".parse().unwrap();
         let contacts = [Contact { code, hand: Hand::Right, down: 120, up: 360 }];
         let encounter = Encounter::new(code, Hand::Left, Instant(0), Span(200)).with_contacts(&contacts);
-        assert_eq!(OverlapShare::new(0.8).critical_value(&encounter), Some(0.333_333));
+        assert_eq!(OverlapShare::new(0.8).critical_value(0, &encounter), Some(0.333_333));
         assert!(OverlapShare::new(0.333_333).decide(&encounter).is_hold());
         assert!(!OverlapShare::new(0.333_334).decide(&encounter).is_hold());
     }
@@ -163,11 +174,11 @@ mod tests {
         let contacts = [Contact { code, hand: Hand::Right, down: 120, up: 900 }];
         let encounter = Encounter::new(code, Hand::Left, Instant(0), Span(200)).with_contacts(&contacts);
         // 80 are covered: the deadline moves from 200 to 201 at a share of 80/81.
-        let waits = OverlapShare::new(1.0).undecided_value(&encounter, Span(200));
+        let waits = OverlapShare::new(1.0).undecided_value(0, &encounter, Span(200));
         assert_eq!(waits, 0.987_654);
         assert_eq!(OverlapShare::new(waits).decide(&encounter), Decision::tap(Span(201)));
         assert_eq!(OverlapShare::new(waits + 1e-6).decide(&encounter), Decision::tap(Span(200)));
-        assert_eq!(OverlapShare::new(1.0).undecided_value(&encounter, Span(199)), f64::INFINITY);
+        assert_eq!(OverlapShare::new(1.0).undecided_value(0, &encounter, Span(199)), f64::INFINITY);
     }
 
     #[test]

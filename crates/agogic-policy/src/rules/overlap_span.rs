@@ -2,8 +2,9 @@
 
 use agogic_keys::Span;
 
+use crate::cost::{RuleCost, Work};
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
-use crate::{Decision, Encounter};
+use crate::{Decision, Encounter, Piece};
 
 /// Hold if and only if the key is down together with another one for at least `span`.
 ///
@@ -42,6 +43,14 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         monotone: Some(Monotone::FewerHolds),
         doc: "least overlap that makes a hold",
     }],
+    cost: RuleCost {
+        // Name and deadline of each contact; the next deadline is the least of them.
+        state_bytes: 4,
+        state_bytes_per_key: 5,
+        once: Work { additions: 1, comparisons: 1, ..Work::NONE },
+        once_per_key: Work { comparisons: 1, ..Work::NONE },
+        ..RuleCost::NONE
+    },
     needs_training: false,
     build: |values, _| Ok(Box::new(OverlapSpan { span: Span::from_ms(values[0]) })),
 };
@@ -66,10 +75,25 @@ impl Policy for OverlapSpan {
         }
     }
 
-    fn critical_value(&self, encounter: &Encounter<'_>) -> Option<f64> {
+    fn critical_value(&self, _: usize, encounter: &Encounter<'_>) -> Option<f64> {
         let release = encounter.release();
         let longest = encounter.contacts().map(|contact| Self::overlap(release, contact.down, contact.up)).max();
         Some(longest.map_or(f64::NEG_INFINITY, |overlap| Span(overlap.max(0) as u64).ms()))
+    }
+
+    fn pieces(&self, _: usize, encounter: &Encounter<'_>, pieces: &mut Vec<Piece>) -> bool {
+        let release = encounter.release();
+        let mut longest = -1;
+        for contact in encounter.contacts() {
+            let overlap = Self::overlap(release, contact.down, contact.up);
+            // The first contact that qualifies counts: a later one only for spans that no earlier one reaches.
+            if overlap > longest {
+                pieces.push(Piece::hold_after_threshold(overlap, Span(contact.down.max(0) as u64)));
+                longest = overlap;
+            }
+        }
+        pieces.push(Piece::rest(Decision::tap(encounter.dwell)));
+        true
     }
 }
 

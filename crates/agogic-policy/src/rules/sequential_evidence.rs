@@ -5,9 +5,10 @@ use std::sync::Arc;
 
 use agogic_keys::Span;
 
-use crate::learned::{course, units};
+use crate::cost::{HAND_BYTES, RuleCost, Work};
+use crate::learned::{UNITS_PER_NAT, course, units};
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
-use crate::{BINS, Decision, Encounter, EvidenceTables, SettingError, TableCost};
+use crate::{BINS, Decision, Encounter, EvidenceTables, Piece, SettingError, TableCost};
 
 /// Decide as soon as the accumulated log-likelihood ratio crosses either bound.
 ///
@@ -16,14 +17,18 @@ use crate::{BINS, Decision, Encounter, EvidenceTables, SettingError, TableCost};
 /// [`EvidenceTables::course`], and so does each bin of time that passes without one: the first contact (its
 /// time, and whether by the opposite hand), the first release of any contact, the own release. See
 /// [`CourseRow`](crate::CourseRow) for the states and their clocks. Hold as soon as sum ≥ `hold_nats`, tap
-/// as soon as sum ≤ −`tap_nats`; at the own release, if neither happened, hold when sum ≥ 0, else tap.
+/// as soon as sum ≤ −`tap_nats`; at the own release, if neither happened, hold when sum ≥ `end_nats`, else
+/// tap.
 ///
 /// An entry of an event compares how likely it is for holds and taps that have come that far; an entry of
 /// passed time compares how likely it is to get through that bin. Later contacts add nothing.
 ///
 /// The bounds are on the likelihood ratio, as in Wald's test: with equal priors, ln((1 − β)/α) and
-/// ln((1 − α)/β) aim at error rates α (false hold) and β (missed hold). For one hold among k taps raise
-/// `hold_nats` by ln k and lower `tap_nats` by it; the sign at the end knows nothing of prior odds.
+/// ln((1 − α)/β) aim at error rates α (false hold) and β (missed hold). At the end no more evidence can
+/// come, so the third value is a plain threshold, as that of [`Evidence`](crate::Evidence): for what is
+/// likelier, when one press in k + 1 is a hold, it is ln k. To take such odds into account from the start,
+/// raise `hold_nats` by ln k and lower `tap_nats` by it. An `end_nats` of `hold_nats` or more calls every
+/// press that is undecided at its end a tap; one of −`tap_nats` or less calls it a hold.
 ///
 /// # Ties
 /// A sum equal to a bound has reached it; the bound of holds is looked at first. An event at the upper edge
@@ -40,7 +45,17 @@ pub struct SequentialEvidence {
     tables: Arc<EvidenceTables>,
     hold: i32,
     tap: i32,
+    end: i32,
 }
+
+/// Positions of the values.
+const HOLD: usize = 0;
+const TAP: usize = 1;
+const END: usize = 2;
+
+/// Assumed: seven taps for each hold, as prose with its capitals and a few shortcuts has under the resting
+/// fingers. The same odds as those the threshold of `evidence` would be set for.
+const END_NATS: f64 = 2.0;
 
 pub(crate) const ENTRY: RuleEntry = RuleEntry {
     name: "sequential-evidence",
@@ -66,17 +81,38 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
             monotone: Some(Monotone::MoreHolds),
             doc: "log-likelihood ratio against a hold from which it is a tap at once",
         },
+        Param {
+            name: "end_nats",
+            unit: "nat",
+            default: END_NATS,
+            min: -30.0,
+            max: 30.0,
+            monotone: Some(Monotone::FewerHolds),
+            doc: "least log-likelihood ratio that makes a hold of a press undecided at its end; ln k suits one \
+                  hold among k taps",
+        },
     ],
+    cost: RuleCost {
+        // Hands of keys; for the lull, the latest press and how many keys are down.
+        shared_bytes: HAND_BYTES + 5,
+        // Press time, start of the state's clock, sum; state and bin.
+        state_bytes: 14,
+        // Which other keys belong to the encounter.
+        state_bytes_per_key: 1,
+        once: Work { lookups: 1, additions: 1, comparisons: 3, multiplications: 0 },
+        once_per_key: Work { comparisons: 1, ..Work::NONE },
+        tables: Some(SequentialEvidence::COST),
+    },
     needs_training: true,
     build: |values, tables| match tables {
-        Some(tables) => Ok(Box::new(SequentialEvidence::new(Arc::clone(tables), values[0], values[1]))),
+        Some(tables) => Ok(Box::new(SequentialEvidence::new(Arc::clone(tables), values[0], values[1], values[2]))),
         None => Err(SettingError::Untrained { rule: "sequential-evidence" }),
     },
 };
 
 impl SequentialEvidence {
     /// What deciding costs at worst: the lull, then three states in each of which every bin but the last
-    /// passes and an event follows; two comparisons after each entry, and the sign at the end.
+    /// passes and an event follows; two comparisons after each entry, and one at the end.
     pub const COST: TableCost = TableCost {
         bytes: 2 * (2 * (BINS + 1) + crate::CourseRow::ALL.len() * BINS),
         lookups: 1 + 3 * BINS,
@@ -85,37 +121,144 @@ impl SequentialEvidence {
         lookups_at_once: 1,
     };
 
-    /// The rule with these tables and bounds in nats.
-    pub fn new(tables: Arc<EvidenceTables>, hold_nats: f64, tap_nats: f64) -> Self {
-        Self { tables, hold: units(hold_nats), tap: -units(tap_nats) }
+    /// The rule with these tables, bounds and threshold at the end, in nats.
+    pub fn new(tables: Arc<EvidenceTables>, hold_nats: f64, tap_nats: f64, end_nats: f64) -> Self {
+        Self { tables, hold: units(hold_nats), tap: -units(tap_nats), end: units(end_nats) }
+    }
+
+    /// Visits the sum after each entry, with the time of it, until `visit` breaks; else gives the sum at the
+    /// end.
+    #[inline]
+    fn path<B>(
+        &self,
+        encounter: &Encounter<'_>,
+        mut visit: impl FnMut(i32, Span) -> ControlFlow<B>,
+    ) -> ControlFlow<B, i32> {
+        let mut sum = self.tables.at_press(encounter);
+        visit(sum, Span::ZERO)?;
+        course(encounter, |at, row, bin| {
+            sum += i32::from(self.tables.course[row as usize][bin]);
+            visit(sum, Span(at.max(0) as u64))
+        })?;
+        ControlFlow::Continue(sum)
+    }
+
+    /// What the bounds say to a sum; the bound of holds is looked at first.
+    #[inline]
+    fn crossed(&self, sum: i32, after: Span) -> ControlFlow<Decision> {
+        if sum >= self.hold {
+            ControlFlow::Break(Decision::hold(after))
+        } else if sum <= self.tap {
+            ControlFlow::Break(Decision::tap(after))
+        } else {
+            ControlFlow::Continue(())
+        }
+    }
+
+    fn at_the_end(&self, sum: i32, encounter: &Encounter<'_>) -> Decision {
+        if sum >= self.end { Decision::hold(encounter.dwell) } else { Decision::tap(encounter.dwell) }
+    }
+
+    fn hold_pieces(&self, encounter: &Encounter<'_>, pieces: &mut Vec<Piece>) {
+        let mut highest = i32::MIN;
+        let end = self.path(encounter, |sum, after| {
+            if sum > highest {
+                highest = sum;
+                pieces.push(Piece::until(i64::from(sum), Decision::hold(after)));
+            }
+            if sum <= self.tap { ControlFlow::Break(Decision::tap(after)) } else { ControlFlow::Continue(()) }
+        });
+        pieces.push(Piece::rest(match end {
+            ControlFlow::Break(tap) => tap,
+            ControlFlow::Continue(sum) => self.at_the_end(sum, encounter),
+        }));
+    }
+
+    fn tap_pieces(&self, encounter: &Encounter<'_>, pieces: &mut Vec<Piece>) {
+        let mut lowest = i32::MAX;
+        let end = self.path(encounter, |sum, after| {
+            if sum >= self.hold {
+                return ControlFlow::Break(Decision::hold(after));
+            }
+            if sum < lowest {
+                lowest = sum;
+                pieces.push(Piece::until(-i64::from(sum), Decision::tap(after)));
+            }
+            ControlFlow::Continue(())
+        });
+        pieces.push(Piece::rest(match end {
+            ControlFlow::Break(hold) => hold,
+            ControlFlow::Continue(sum) => self.at_the_end(sum, encounter),
+        }));
+    }
+
+    fn end_pieces(&self, encounter: &Encounter<'_>, pieces: &mut Vec<Piece>) {
+        match self.path(encounter, |sum, after| self.crossed(sum, after)) {
+            ControlFlow::Break(decision) => pieces.push(Piece::rest(decision)),
+            ControlFlow::Continue(sum) => {
+                pieces.push(Piece::until(i64::from(sum), Decision::hold(encounter.dwell)));
+                pieces.push(Piece::rest(Decision::tap(encounter.dwell)));
+            }
+        }
     }
 }
 
 impl Policy for SequentialEvidence {
     fn decide(&self, encounter: &Encounter<'_>) -> Decision {
-        let mut sum = self.tables.at_press(encounter);
-        let verdict = |sum: i32, at: i64| {
-            let after = Span(at.max(0) as u64);
-            if sum >= self.hold {
-                ControlFlow::Break(Decision::hold(after))
-            } else if sum <= self.tap {
-                ControlFlow::Break(Decision::tap(after))
+        match self.path(encounter, |sum, after| self.crossed(sum, after)) {
+            ControlFlow::Break(decision) => decision,
+            ControlFlow::Continue(sum) => self.at_the_end(sum, encounter),
+        }
+    }
+
+    fn critical_value(&self, param: usize, encounter: &Encounter<'_>) -> Option<f64> {
+        let nats = |sum: i32| f64::from(sum) / UNITS_PER_NAT;
+        match param {
+            HOLD => {
+                // The highest sum up to where the other bound ends it.
+                let mut highest = i32::MIN;
+                let end = self.path(encounter, |sum, _| {
+                    highest = highest.max(sum);
+                    if sum <= self.tap { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+                });
+                match end {
+                    ControlFlow::Continue(sum) if sum >= self.end => Some(f64::INFINITY),
+                    _ => Some(nats(highest)),
+                }
+            }
+            END => Some(match self.path(encounter, |sum, after| self.crossed(sum, after)) {
+                ControlFlow::Break(decision) if decision.is_hold() => f64::INFINITY,
+                ControlFlow::Break(_) => f64::NEG_INFINITY,
+                ControlFlow::Continue(sum) => nats(sum),
+            }),
+            _ => None,
+        }
+    }
+
+    fn undecided_value(&self, param: usize, encounter: &Encounter<'_>, at: Span) -> f64 {
+        // With either value the press can only be decided before its end if a bound that is not asked about
+        // is crossed by then; else it is undecided, or a hold already.
+        let crossed = self.path(encounter, |sum, after| {
+            let ends = sum <= self.tap || (param == END && sum >= self.hold);
+            if after > at {
+                ControlFlow::Break(false)
+            } else if ends {
+                ControlFlow::Break(true)
             } else {
                 ControlFlow::Continue(())
             }
-        };
-        if let ControlFlow::Break(decision) = verdict(sum, 0) {
-            return decision;
-        }
-        let crossed = course(encounter, |at, row, bin| {
-            sum += i32::from(self.tables.course[row as usize][bin]);
-            verdict(sum, at)
         });
-        match crossed {
-            ControlFlow::Break(decision) => decision,
-            ControlFlow::Continue(()) if sum >= 0 => Decision::hold(encounter.dwell),
-            ControlFlow::Continue(()) => Decision::tap(encounter.dwell),
+        let settled = matches!(crossed, ControlFlow::Break(true));
+        if encounter.dwell > at && !settled { f64::INFINITY } else { f64::NEG_INFINITY }
+    }
+
+    fn pieces(&self, param: usize, encounter: &Encounter<'_>, pieces: &mut Vec<Piece>) -> bool {
+        match param {
+            HOLD => self.hold_pieces(encounter, pieces),
+            TAP => self.tap_pieces(encounter, pieces),
+            _ => self.end_pieces(encounter, pieces),
         }
+        true
     }
 }
 
@@ -137,19 +280,33 @@ mod tests {
     fn passing_time_alone_can_make_a_hold() {
         let mut tables = tables();
         tables.course[CourseRow::AlonePassed as usize][bin_of(229_376)] = 512;
-        let rule = SequentialEvidence::new(Arc::new(tables), 2.0, 2.0);
+        let rule = SequentialEvidence::new(Arc::new(tables), 2.0, 2.0, 0.0);
         assert_eq!(rule.decide(&lone(229_377)), Decision::hold(Span(229_376)));
-        // Released at the edge: the bin has not passed, and without evidence the sign decides.
+        // Released at the edge: the bin has not passed, and without evidence the end decides.
         assert_eq!(rule.decide(&lone(229_376)), Decision::hold(Span(229_376)));
         let rule = SequentialEvidence { hold: 513, ..rule };
         assert_eq!(rule.decide(&lone(900_000)), Decision::hold(Span(900_000)));
     }
 
     #[test]
+    fn the_end_has_a_threshold_of_its_own() {
+        let mut tables = tables();
+        tables.lull[0][bin_of(60_000)] = 300;
+        let tables = Arc::new(tables);
+        let lone = lone(90_000).with_lull(Span(60_000));
+        let decide = |end| SequentialEvidence::new(Arc::clone(&tables), 3.0, 3.0, end).decide(&lone);
+        assert_eq!(decide(300.0 / 256.0), Decision::hold(Span(90_000)));
+        assert_eq!(decide(301.0 / 256.0), Decision::tap(Span(90_000)));
+        let rule = SequentialEvidence::new(tables, 3.0, 3.0, 0.0);
+        assert_eq!(rule.critical_value(END, &lone), Some(300.0 / 256.0));
+        assert_eq!((rule.critical_value(HOLD, &lone), rule.critical_value(TAP, &lone)), (Some(f64::INFINITY), None));
+    }
+
+    #[test]
     fn the_lull_alone_can_settle_it_at_the_press() {
         let mut tables = tables();
         tables.lull[0][bin_of(60_000)] = -800;
-        let rule = SequentialEvidence::new(Arc::new(tables), 3.0, 3.0);
+        let rule = SequentialEvidence::new(Arc::new(tables), 3.0, 3.0, 0.0);
         assert_eq!(rule.decide(&lone(900_000).with_lull(Span(60_000))), Decision::tap(Span::ZERO));
     }
 

@@ -171,12 +171,12 @@ pub fn guards() -> impl Strategy<Value = GuardSteps> {
 #[derive(Clone, Copy, Debug)]
 pub struct Pick {
     pub rule: usize,
-    pub positions: [u32; 2],
+    pub positions: [u32; 3],
     pub seed: u64,
 }
 
 pub fn pick() -> impl Strategy<Value = Pick> {
-    (0..RULES.len(), [0..=50_u32, 0..=50_u32], any::<u64>()).prop_map(|(rule, positions, seed)| Pick {
+    (0..RULES.len(), [0..=50_u32, 0..=50_u32, 0..=50_u32], any::<u64>()).prop_map(|(rule, positions, seed)| Pick {
         rule,
         positions,
         seed,

@@ -253,6 +253,7 @@ struct SequentialEvidence {
     tables: EvidenceTables,
     hold: i32,
     tap: i32,
+    end: i32,
     sum: i32,
     state: State,
     clock: i64,
@@ -313,7 +314,7 @@ impl Machine for SequentialEvidence {
                     State::JoinedOpposite => Row::OppositeRelease,
                     State::Inside => Row::InsideRelease,
                 });
-                said.or(Some(if self.sum >= 0 { Role::Hold } else { Role::Tap }))
+                said.or(Some(if self.sum >= self.end { Role::Hold } else { Role::Tap }))
             }
             _ => None,
         }
@@ -353,6 +354,7 @@ pub fn machine(setting: &Setting, tables: EvidenceTables) -> Box<dyn Machine> {
             tables,
             hold: nats(0),
             tap: nats(1),
+            end: nats(2),
             sum: 0,
             state: State::Alone,
             clock: 0,
