@@ -133,7 +133,17 @@ impl Correlation {
     }
 
     /// Gives independent numbers the correlations of the matrix.
-    fn apply(&self, independent: &[f64]) -> Vec<f64> {
+    ///
+    /// # Definition
+    /// L times the numbers, with L the triangular root: each result depends on its own number and those
+    /// before it only.
+    ///
+    /// # Shape
+    /// One number for each variable; further ones are left out.
+    ///
+    /// # Panics
+    /// With fewer numbers than variables.
+    pub fn apply(&self, independent: &[f64]) -> Vec<f64> {
         (0..self.size).map(|i| (0..=i).map(|j| self.root[i * self.size + j] * independent[j]).sum()).collect()
     }
 }

@@ -31,16 +31,85 @@ pub struct Clock {
     pub clamp: Span,
 }
 
+/// A clock with a name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ClockPreset {
+    /// Name in study files.
+    pub name: &'static str,
+    /// What it stands for.
+    pub about: &'static str,
+    /// Where its spans come from.
+    pub source: &'static str,
+    /// The clock.
+    pub clock: Clock,
+}
+
+/// Every named clock, from fine to coarse.
+pub const CLOCKS: &[ClockPreset] = &[
+    ClockPreset {
+        name: "exact",
+        about: "times as the fingers made them",
+        source: "by definition",
+        clock: Clock::EXACT,
+    },
+    ClockPreset {
+        name: "keyboard",
+        about: "a keyboard that decides by itself: one scan a millisecond",
+        source: "assumed; scans of 0.1 to 5 ms are thought possible",
+        clock: Clock { scan: Span(1000), ..Clock::EXACT },
+    },
+    ClockPreset {
+        name: "host",
+        about: "a program on the computer: a scan of 1 ms, 5 ms of debouncing at either edge, a poll each 10 ms",
+        source: "poll: Dhakal et al. 2018 name 10 ms as the standard of USB (seen quoted); scan and debouncing assumed, \
+                 0 to 30 ms are thought possible",
+        clock: HOST,
+    },
+    ClockPreset {
+        name: "browser",
+        about: "a page in a browser: as the host, rounded down to 0.1 ms",
+        source: "W3C High Resolution Time: 100 µs without cross-origin isolation (seen in the documentation of browsers)",
+        clock: Clock { clamp: Span(100), ..HOST },
+    },
+    ClockPreset {
+        name: "browser-coarse",
+        about: "a page in a browser that guards against fingerprinting: as the host, rounded down to 2 ms",
+        source: "documentation of browsers: one rounds event times to 2 ms as it comes (seen)",
+        clock: Clock { clamp: Span(2000), ..HOST },
+    },
+];
+
+/// The host's clock, on which those of browsers build.
+const HOST: Clock = Clock {
+    scan: Span(1000),
+    debounce_press: Span(5000),
+    debounce_release: Span(5000),
+    poll: Span(10_000),
+    clamp: Span::ZERO,
+};
+
 impl Default for Clock {
-    /// A keyboard that decides by itself: one scan a millisecond, nothing else.
+    /// The clock `keyboard`.
     fn default() -> Self {
-        Self {
-            scan: Span(1000),
-            debounce_press: Span::ZERO,
-            debounce_release: Span::ZERO,
-            poll: Span::ZERO,
-            clamp: Span::ZERO,
-        }
+        CLOCKS[1].clock
+    }
+}
+
+/// The name of a clock was not understood.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("there is no clock `{given}`; clocks: {}", Clock::names().join(", "))]
+pub struct UnknownClock {
+    /// What was given.
+    pub given: String,
+}
+
+impl std::str::FromStr for Clock {
+    type Err = UnknownClock;
+
+    /// Reads the name of one of the [`CLOCKS`].
+    fn from_str(text: &str) -> Result<Self, UnknownClock> {
+        let found = CLOCKS.iter().find(|preset| preset.name == text);
+        found.map(|preset| preset.clock).ok_or_else(|| UnknownClock { given: text.to_owned() })
     }
 }
 
@@ -53,6 +122,18 @@ impl Clock {
         poll: Span::ZERO,
         clamp: Span::ZERO,
     };
+
+    /// Names of the [`CLOCKS`].
+    pub fn names() -> Vec<&'static str> {
+        CLOCKS.iter().map(|preset| preset.name).collect()
+    }
+
+    /// The session as this clock shows it; what each press was meant to be is the same, press for press.
+    pub fn observe(&self, session: &Session, seed: u64, typist: u64, replicate: u64) -> Session {
+        let mut shown = session.clone();
+        self.show(&mut shown, seed, typist, replicate);
+        shown
+    }
 
     /// Replaces the times of a session by those this clock shows.
     pub fn show(&self, session: &mut Session, seed: u64, typist: u64, replicate: u64) {
@@ -136,5 +217,29 @@ mod tests {
         clock.show(&mut shown, 1, 2, 0);
         assert!(shown.presses.windows(2).all(|pair| pair[0].down < pair[1].down));
         assert!(shown.presses.iter().all(|press| press.up > press.down));
+    }
+
+    #[test]
+    fn named_clocks_are_read_and_keep_what_is_true() {
+        let mut exact = session(&[(100, 90_200), (40_150, 100_260), (130_180, 190_000)]);
+        exact.truths[1].hold = true;
+        for preset in CLOCKS {
+            assert_eq!(preset.name.parse(), Ok(preset.clock), "{}", preset.name);
+            let shown = preset.clock.observe(&exact, 3, 4, 5);
+            assert_eq!(shown.truths, exact.truths);
+            assert_eq!(shown.presses.len(), exact.presses.len());
+            let clock = preset.clock;
+            let late = clock.scan.0 + clock.poll.0 + clock.debounce_press.0;
+            for (a, b) in exact.presses.iter().zip(&shown.presses) {
+                assert_eq!(a.code, b.code);
+                assert!(b.down.0 <= a.down.0 + late && b.down.0 + clock.clamp.0 >= a.down.0, "{}", preset.name);
+                assert!(clock.clamp.0 == 0 || b.down.0 % clock.clamp.0 == 0, "{}", preset.name);
+            }
+            assert_eq!(shown.presses == exact.presses, preset.name == "exact");
+            assert_eq!(shown.presses, clock.observe(&exact, 3, 4, 5).presses);
+        }
+        assert_eq!(Clock::default(), "keyboard".parse().unwrap());
+        let refused = "sundial".parse::<Clock>().unwrap_err().to_string();
+        assert!(refused.contains("`sundial`") && refused.contains("browser-coarse"), "{refused}");
     }
 }

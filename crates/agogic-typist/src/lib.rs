@@ -23,7 +23,9 @@
 //! ```
 
 mod clock;
+mod correlations;
 mod digraphs;
+mod draft;
 mod gesture;
 mod habits;
 mod hands;
@@ -33,13 +35,18 @@ mod perform;
 mod population;
 mod register;
 mod slips;
+mod slow;
+mod toml_text;
+mod trained;
 mod typist;
 mod volunteers;
 
-pub use clock::Clock;
+pub use clock::{CLOCKS, Clock, ClockPreset, UnknownClock};
+pub use correlations::{Contradiction, Correlation};
+pub use draft::{PopulationDraft, PopulationMistake, PopulationProblem, TraitDraft};
 pub use movement::{Movement, MovementClass};
 pub use observe::{Observed, observe};
 pub use perform::{Performer, Session};
-pub use population::{Correlation, Population, PopulationError, TraitSpread};
-pub use register::{Entry, Provenance, register};
+pub use population::{Population, PopulationError, TraitSpread};
+pub use register::{Entry, Provenance, register, register_of};
 pub use typist::{CONSTANTS, Constant, ConstantInfo, Scale, TRAITS, Trait, TraitInfo, Typist};

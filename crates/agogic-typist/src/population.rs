@@ -1,10 +1,12 @@
 //! Populations: the distribution of traits over people, and what all of them share.
 
 use agogic_stats::timing::Family;
-use nalgebra::DMatrix;
 use serde::Serialize;
 
+pub(crate) use crate::correlations::Correlation;
+use crate::correlations::{Contradiction, matrix};
 use crate::typist::{CONSTANTS, Constant, TRAITS, Trait};
+use crate::{slow, trained, volunteers};
 
 /// Median and spread of one trait over people.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -13,17 +15,6 @@ pub struct TraitSpread {
     pub median: f64,
     /// SD between people on the trait's normal scale.
     pub spread: f64,
-}
-
-/// A correlation between two traits on their normal scales.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Correlation {
-    /// One trait.
-    pub a: Trait,
-    /// The other.
-    pub b: Trait,
-    /// Correlation between people, strictly between −1 and 1.
-    pub r: f64,
 }
 
 /// Why a population was refused. The texts continue "failed to set up a population: …".
@@ -41,41 +32,51 @@ pub enum PopulationError {
         /// What was given.
         value: f64,
     },
-    /// The correlations contradict each other.
-    #[error(
-        "no population can have these correlations: with {culprit} the matrix has the eigenvalue {eigenvalue:.3}, \
-         which is not above zero. Bring the correlations of {culprit} closer to zero, or make them agree with \
-         those between the traits it is correlated with"
-    )]
-    Impossible {
-        /// The first trait at which it fails.
-        culprit: &'static str,
-        /// The smallest eigenvalue of the matrix up to that trait.
-        eigenvalue: f64,
+    /// A correlation that cannot be.
+    #[error("the correlation of {a} and {b} must be between -1 and 1, and between two different traits, not {value}")]
+    Correlation {
+        /// One trait.
+        a: &'static str,
+        /// The other.
+        b: &'static str,
+        /// What was given.
+        value: f64,
     },
+    /// A correlation stated twice.
+    #[error("the correlation of {a} and {b} is stated twice: keep one")]
+    Twice {
+        /// One trait.
+        a: &'static str,
+        /// The other.
+        b: &'static str,
+    },
+    /// The correlations contradict each other.
+    #[error("{0}")]
+    Impossible(Contradiction),
 }
 
 /// A population of typists.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Population {
     name: String,
     about: String,
+    /// The built-in population it was made from.
+    base: &'static str,
     traits: [TraitSpread; TRAITS.len()],
     constants: [f64; CONSTANTS.len()],
     correlations: Vec<Correlation>,
     dwell_family: Family,
-    /// Lower Cholesky factor of the correlation matrix, row by row.
-    factor: Vec<f64>,
+    matrix: agogic_stats::Correlation,
 }
 
 impl Population {
     /// The names [`Population::by_name`] accepts.
-    pub const NAMES: &'static [&'static str] = &["volunteers"];
+    pub const NAMES: &'static [&'static str] = &[volunteers::BUILT_IN.name, trained::CHANGES.name, slow::CHANGES.name];
 
     /// A population from its parts.
     ///
     /// # Errors
-    /// A median or spread out of range; correlations no population can have.
+    /// The first of the [mistakes](Population::mistakes) in them.
     pub fn new(
         name: &str,
         about: &str,
@@ -83,45 +84,51 @@ impl Population {
         constants: [f64; CONSTANTS.len()],
         correlations: Vec<Correlation>,
     ) -> Result<Self, PopulationError> {
-        for (info, given) in TRAITS.iter().zip(&traits) {
-            let z = info.scale.to_normal(given.median);
-            if !z.is_finite() {
-                let wanted = match info.scale {
-                    crate::Scale::Log => "above zero",
-                    crate::Scale::Logit => "between zero and one",
-                    crate::Scale::Plain => "a number",
-                };
-                let value = given.median;
-                return Err(PopulationError::Value { name: info.name, what: "median", wanted: wanted.into(), value });
+        let (name, about, dwell_family) = (name.to_owned(), about.to_owned(), Family::LogNormal);
+        let base = volunteers::BUILT_IN.name;
+        if let Some(mistake) = Self::mistakes(&traits, &constants, &correlations).into_iter().next() {
+            return Err(mistake);
+        }
+        let matrix = matrix(&correlations)?;
+        Ok(Self { name, about, base, traits, constants, correlations, dwell_family, matrix })
+    }
+
+    /// All that is wrong with the parts of a population: medians, spreads and constants out of range, and
+    /// correlations no people can have.
+    pub fn mistakes(
+        traits: &[TraitSpread; TRAITS.len()],
+        constants: &[f64; CONSTANTS.len()],
+        correlations: &[Correlation],
+    ) -> Vec<PopulationError> {
+        let mut found = Vec::new();
+        let mut wrong = |name, what, wanted: &str, value| {
+            found.push(PopulationError::Value { name, what, wanted: wanted.to_owned(), value });
+        };
+        for (info, given) in TRAITS.iter().zip(traits) {
+            if !info.scale.to_normal(given.median).is_finite() {
+                wrong(info.name, "median", info.scale.range(), given.median);
             }
             if !(given.spread >= 0.0 && given.spread <= 5.0) {
-                let (wanted, value) = ("between 0 and 5".into(), given.spread);
-                return Err(PopulationError::Value { name: info.name, what: "spread", wanted, value });
+                wrong(info.name, "spread", "between 0 and 5", given.spread);
             }
         }
-        for (info, &value) in CONSTANTS.iter().zip(&constants) {
+        for (info, &value) in CONSTANTS.iter().zip(constants) {
             if !(value >= info.min && value <= info.max) {
-                let wanted = format!("between {} and {}", info.min, info.max);
-                return Err(PopulationError::Value { name: info.name, what: "value", wanted, value });
+                wrong(info.name, "value", &format!("between {} and {}", info.min, info.max), value);
             }
         }
         let kinds = [Constant::Substitution, Constant::Omission, Constant::Insertion];
         let kinds: f64 = kinds.iter().map(|id| constants[*id as usize]).sum();
         if kinds > 1.0 {
-            let (name, what) = ("slip_substitution", "sum with slip_omission and slip_insertion");
-            return Err(PopulationError::Value { name, what, wanted: "at most 1".into(), value: kinds });
+            wrong("slip_substitution", "sum with slip_omission and slip_insertion", "at most 1", kinds);
         }
-        let factor = cholesky(&correlations)?;
-        let (name, about, dwell_family) = (name.to_owned(), about.to_owned(), Family::LogNormal);
-        Ok(Self { name, about, traits, constants, correlations, dwell_family, factor })
+        found.extend(matrix(correlations).err());
+        found
     }
 
     /// The population of that name, if it is a built-in one.
     pub fn by_name(name: &str) -> Option<Self> {
-        match name {
-            "volunteers" => Some(Self::volunteers()),
-            _ => None,
-        }
+        crate::register::built_in(name).map(|numbers| numbers.population())
     }
 
     /// Name.
@@ -132,6 +139,23 @@ impl Population {
     /// Who these people are, in a sentence.
     pub fn about(&self) -> &str {
         &self.about
+    }
+
+    /// The built-in population whose numbers it has unless it states its own.
+    pub fn base(&self) -> &'static str {
+        self.base
+    }
+
+    /// The same population under another name.
+    pub fn named(mut self, name: &str, about: &str) -> Self {
+        (self.name, self.about) = (name.to_owned(), about.to_owned());
+        self
+    }
+
+    /// The same numbers as made from another built-in population.
+    pub(crate) fn with_base(mut self, base: &'static str) -> Self {
+        self.base = base;
+        self
     }
 
     /// Median and spread of a trait.
@@ -171,9 +195,7 @@ impl Population {
     /// As [`Population::new`].
     pub fn with_trait(mut self, id: Trait, to: TraitSpread) -> Result<Self, PopulationError> {
         self.traits[id as usize] = to;
-        let family = self.dwell_family;
-        Self::new(&self.name, &self.about, self.traits, self.constants, self.correlations)
-            .map(|population| population.with_dwell_family(family))
+        self.again()
     }
 
     /// The same population with another value of one constant.
@@ -182,48 +204,23 @@ impl Population {
     /// As [`Population::new`].
     pub fn with_constant(mut self, id: Constant, to: f64) -> Result<Self, PopulationError> {
         self.constants[id as usize] = to;
-        let family = self.dwell_family;
+        self.again()
+    }
+
+    /// Checks changed numbers.
+    fn again(self) -> Result<Self, PopulationError> {
         Self::new(&self.name, &self.about, self.traits, self.constants, self.correlations)
-            .map(|population| population.with_dwell_family(family))
+            .map(|population| population.with_base(self.base).with_dwell_family(self.dwell_family))
     }
 
     /// Traits at independent standard normal coordinates: correlated, scaled and on their natural scales.
     pub(crate) fn traits_at(&self, normal: &[f64; TRAITS.len()]) -> [f64; TRAITS.len()] {
+        let scores = self.matrix.apply(normal);
         std::array::from_fn(|i| {
-            let row = &self.factor[i * TRAITS.len()..][..=i];
-            let z: f64 = row.iter().zip(normal).map(|(l, z)| l * z).sum();
             let TraitSpread { median, spread } = self.traits[i];
             let scale = TRAITS[i].scale;
-            scale.to_natural(scale.to_normal(median) + spread * z)
+            scale.to_natural(scale.to_normal(median) + spread * scores[i])
         })
-    }
-}
-
-/// Lower Cholesky factor of the correlation matrix of all traits, row by row.
-fn cholesky(correlations: &[Correlation]) -> Result<Vec<f64>, PopulationError> {
-    let n = TRAITS.len();
-    let mut matrix = DMatrix::<f64>::identity(n, n);
-    for &Correlation { a, b, r } in correlations {
-        let name = TRAITS[a as usize].name;
-        if !(r > -1.0 && r < 1.0) || a == b {
-            let wanted = "between -1 and 1, and between two different traits".into();
-            return Err(PopulationError::Value { name, what: "correlation", wanted, value: r });
-        }
-        matrix[(a as usize, b as usize)] = r;
-        matrix[(b as usize, a as usize)] = r;
-    }
-    match matrix.clone().cholesky() {
-        Some(done) => {
-            let lower = done.l();
-            Ok((0..n).flat_map(|i| (0..n).map(move |j| (i, j))).map(|at| lower[at]).collect())
-        }
-        None => {
-            // The first leading block that fails names a trait the user can act on.
-            let failing = (1..=n).find(|&k| matrix.view((0, 0), (k, k)).into_owned().cholesky().is_none()).unwrap_or(n);
-            let block = matrix.view((0, 0), (failing, failing)).into_owned();
-            let eigenvalue = block.symmetric_eigenvalues().min();
-            Err(PopulationError::Impossible { culprit: TRAITS[failing - 1].name, eigenvalue })
-        }
     }
 }
 
@@ -272,7 +269,8 @@ mod tests {
         ];
         let traits = std::array::from_fn(|i| base.spread_of(TRAITS[i].id));
         let refused = Population::new("x", "", traits, *base.constants(), impossible).unwrap_err();
-        assert!(matches!(refused, PopulationError::Impossible { culprit: "dwell_ms", eigenvalue } if eigenvalue < 0.0));
+        let PopulationError::Impossible(found) = refused else { panic!("{refused}") };
+        assert!(found.between.len() == 3 && found.eigenvalue < 0.0, "{found}");
     }
 
     #[test]

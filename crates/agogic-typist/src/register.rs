@@ -1,10 +1,13 @@
 //! The register: where every number of the model comes from.
 
+use std::fmt;
+
 use serde::Serialize;
 
-use crate::population::{Correlation, Population, TraitSpread};
-use crate::typist::{CONSTANTS, TRAITS};
-use crate::volunteers;
+use crate::correlations::Correlation;
+use crate::population::{Population, TraitSpread};
+use crate::typist::{CONSTANTS, Constant, TRAITS, Trait};
+use crate::{slow, trained, volunteers};
 
 /// Where a number comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -29,24 +32,46 @@ pub enum Provenance {
         /// Why this value and this range.
         reason: &'static str,
     },
+    /// Stated by whoever made the population, in place of the number of the population it was made from.
+    Stated,
 }
 
 impl Provenance {
+    pub(crate) const fn assumed(lo: f64, hi: f64, reason: &'static str) -> Self {
+        Self::Assumed { lo, hi, reason }
+    }
+
+    pub(crate) const fn derived(how: &'static str) -> Self {
+        Self::Derived { how }
+    }
+
     /// The kind in one word.
     pub fn kind(&self) -> &'static str {
         match self {
             Self::Published { .. } => "published",
             Self::Derived { .. } => "derived",
             Self::Assumed { .. } => "assumed",
+            Self::Stated => "stated",
         }
     }
 }
 
-/// One number of a built-in population.
+impl fmt::Display for Provenance {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Published { source } => write!(f, "published: {source}"),
+            Self::Derived { how } => write!(f, "derived: {how}"),
+            Self::Assumed { lo, hi, reason } => write!(f, "assumed, {lo} to {hi}: {reason}"),
+            Self::Stated => f.write_str("stated by the maker of the population"),
+        }
+    }
+}
+
+/// One number of a population.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Entry {
     /// The population.
-    pub population: &'static str,
+    pub population: String,
     /// Name of the number, such as `dwell_ms.median`.
     pub name: String,
     /// The number.
@@ -57,9 +82,13 @@ pub struct Entry {
     pub doc: &'static str,
     /// Where it comes from.
     pub provenance: Provenance,
+    /// The population the number was taken over from, for want of a value of its own. The provenance is that
+    /// of the number there; that it holds for these people too is assumed.
+    pub taken_from: Option<&'static str>,
 }
 
 /// One trait of a built-in population with the provenance of its median and its spread.
+#[derive(Clone, Copy)]
 pub(crate) struct TraitRow {
     pub median: f64,
     pub spread: f64,
@@ -67,7 +96,14 @@ pub(crate) struct TraitRow {
     pub of_spread: Provenance,
 }
 
+impl TraitRow {
+    pub(crate) const fn new(median: f64, of_median: Provenance, spread: f64, of_spread: Provenance) -> Self {
+        Self { median, spread, of_median, of_spread }
+    }
+}
+
 /// One constant with its provenance.
+#[derive(Clone, Copy)]
 pub(crate) struct ConstantRow {
     pub value: f64,
     pub provenance: Provenance,
@@ -82,49 +118,154 @@ pub(crate) struct BuiltIn {
     pub correlations: &'static [(Correlation, Provenance)],
 }
 
-impl BuiltIn {
-    pub(crate) fn population(&self) -> Population {
-        let traits =
-            std::array::from_fn(|i| TraitSpread { median: self.traits[i].median, spread: self.traits[i].spread });
-        let constants = std::array::from_fn(|i| self.constants[i].value);
-        let correlations = self.correlations.iter().map(|(c, _)| *c).collect();
-        Population::new(self.name, self.about, traits, constants, correlations)
-            .expect("the tests build every built-in population")
+/// What a built-in population has otherwise than `volunteers`.
+pub(crate) struct Changes {
+    pub name: &'static str,
+    pub about: &'static str,
+    pub traits: &'static [(Trait, TraitRow)],
+    pub constants: &'static [(Constant, ConstantRow)],
+    pub correlations: &'static [(Correlation, Provenance)],
+}
+
+/// A number with its provenance and whether it was taken over.
+#[derive(Clone, Copy)]
+struct Sourced {
+    value: f64,
+    provenance: Provenance,
+    taken_from: Option<&'static str>,
+}
+
+/// All numbers of a built-in population.
+pub(crate) struct Numbers {
+    name: &'static str,
+    about: &'static str,
+    /// Median and spread of each trait.
+    traits: [[Sourced; 2]; TRAITS.len()],
+    constants: [Sourced; CONSTANTS.len()],
+    correlations: Vec<(Correlation, Provenance, Option<&'static str>)>,
+}
+
+impl Numbers {
+    fn of(built_in: &BuiltIn) -> Self {
+        let own = |value, provenance| Sourced { value, provenance, taken_from: None };
+        Self {
+            name: built_in.name,
+            about: built_in.about,
+            traits: std::array::from_fn(|i| {
+                let row = built_in.traits[i];
+                [own(row.median, row.of_median), own(row.spread, row.of_spread)]
+            }),
+            constants: std::array::from_fn(|i| own(built_in.constants[i].value, built_in.constants[i].provenance)),
+            correlations: built_in.correlations.iter().map(|(c, from)| (*c, *from, None)).collect(),
+        }
     }
 
-    fn entries(&self) -> Vec<Entry> {
+    /// These numbers where the changes have none of their own.
+    fn changed(mut self, changes: &Changes) -> Self {
+        let from = Some(self.name);
+        let own = |value, provenance| Sourced { value, provenance, taken_from: None };
+        self.traits.as_flattened_mut().iter_mut().for_each(|number| number.taken_from = from);
+        self.constants.iter_mut().for_each(|number| number.taken_from = from);
+        self.correlations.iter_mut().for_each(|(.., taken_from)| *taken_from = from);
+        for (id, row) in changes.traits {
+            self.traits[*id as usize] = [own(row.median, row.of_median), own(row.spread, row.of_spread)];
+        }
+        for (id, row) in changes.constants {
+            self.constants[*id as usize] = own(row.value, row.provenance);
+        }
+        for (c, provenance) in changes.correlations {
+            self.correlations.retain(|(old, ..)| !old.is_between(c.a, c.b));
+            self.correlations.push((*c, *provenance, None));
+        }
+        Self { name: changes.name, about: changes.about, ..self }
+    }
+
+    pub(crate) fn population(&self) -> Population {
+        let traits = std::array::from_fn(|i| {
+            let [median, spread] = self.traits[i];
+            TraitSpread { median: median.value, spread: spread.value }
+        });
+        let constants = std::array::from_fn(|i| self.constants[i].value);
+        let correlations = self.correlations.iter().map(|(c, ..)| *c).collect();
+        Population::new(self.name, self.about, traits, constants, correlations)
+            .expect("the tests build every built-in population")
+            .with_base(self.name)
+    }
+
+    /// The register of a population made from these numbers.
+    fn entries(&self, population: &Population) -> Vec<Entry> {
         let mut entries = Vec::new();
-        let population = self.name;
-        for (info, row) in TRAITS.iter().zip(&self.traits) {
-            let (unit, doc) = (info.unit, info.doc);
-            let name = format!("{}.median", info.name);
-            entries.push(Entry { population, name, value: row.median, unit, doc, provenance: row.of_median });
-            let (name, unit) = (format!("{}.spread", info.name), "SD between people, normal scale");
-            entries.push(Entry { population, name, value: row.spread, unit, doc, provenance: row.of_spread });
+        let mut push = |name: String, value: f64, unit, doc, here: Option<Sourced>| {
+            // A number unlike the base's is the maker's own.
+            let same = here.filter(|number| number.value == value);
+            let (provenance, mut taken_from) =
+                same.map_or((Provenance::Stated, None), |number| (number.provenance, number.taken_from));
+            if same.is_some() && population.name() != self.name {
+                taken_from = taken_from.or(Some(self.name));
+            }
+            let population = population.name().to_owned();
+            entries.push(Entry { population, name, value, unit, doc, provenance, taken_from });
+        };
+        for (info, [median, spread]) in TRAITS.iter().zip(&self.traits) {
+            let given = population.spread_of(info.id);
+            push(format!("{}.median", info.name), given.median, info.unit, info.doc, Some(*median));
+            let unit = "SD between people, normal scale";
+            push(format!("{}.spread", info.name), given.spread, unit, info.doc, Some(*spread));
         }
-        for (info, row) in CONSTANTS.iter().zip(&self.constants) {
-            let (name, value, provenance) = (info.name.to_owned(), row.value, row.provenance);
-            entries.push(Entry { population, name, value, unit: info.unit, doc: info.doc, provenance });
+        for (info, number) in CONSTANTS.iter().zip(&self.constants) {
+            push(info.name.to_owned(), population.constant(info.id), info.unit, info.doc, Some(*number));
         }
-        for (c, provenance) in self.correlations {
-            let name = format!("correlation({}, {})", TRAITS[c.a as usize].name, TRAITS[c.b as usize].name);
+        for c in population.correlations() {
+            let here = self.correlations.iter().find(|(old, ..)| old.is_between(c.a, c.b));
+            let here = here.map(|&(old, provenance, taken_from)| Sourced { value: old.r, provenance, taken_from });
+            let [a, b] = c.names();
             let doc = "correlation between people on the normal scales";
-            entries.push(Entry { population, name, value: c.r, unit: "", doc, provenance: *provenance });
+            push(format!("correlation({a}, {b})"), c.r, "", doc, here);
         }
         entries
     }
 }
 
+/// The numbers of a built-in population.
+pub(crate) fn built_in(name: &str) -> Option<Numbers> {
+    let volunteers = Numbers::of(&volunteers::BUILT_IN);
+    if name == volunteers.name {
+        return Some(volunteers);
+    }
+    let changes = [&trained::CHANGES, &slow::CHANGES].into_iter().find(|changes| changes.name == name)?;
+    Some(volunteers.changed(changes))
+}
+
 impl Population {
     /// Self-selected visitors of an online typing test: broad in age, training and speed.
     pub fn volunteers() -> Self {
-        volunteers::BUILT_IN.population()
+        Numbers::of(&volunteers::BUILT_IN).population()
+    }
+
+    /// Present-day touch typists.
+    pub fn trained() -> Self {
+        Numbers::of(&volunteers::BUILT_IN).changed(&trained::CHANGES).population()
+    }
+
+    /// The slowest tenth of the visitors of an online typing test.
+    pub fn slow() -> Self {
+        Numbers::of(&volunteers::BUILT_IN).changed(&slow::CHANGES).population()
     }
 }
 
 /// Every number of every built-in population with its provenance.
 pub fn register() -> Vec<Entry> {
-    volunteers::BUILT_IN.entries()
+    let all = Population::NAMES.iter().filter_map(|name| Population::by_name(name));
+    all.flat_map(|population| register_of(&population)).collect()
+}
+
+/// Every number of a population with its provenance.
+///
+/// # Definition
+/// A number equal to that of the population's [base](Population::base) has the provenance it has there; any
+/// other is [`Provenance::Stated`].
+pub fn register_of(population: &Population) -> Vec<Entry> {
+    built_in(population.base()).map_or_else(Vec::new, |numbers| numbers.entries(population))
 }
 
 #[cfg(test)]
@@ -133,17 +274,39 @@ mod tests {
 
     #[test]
     fn every_entry_is_accounted_for() {
-        let entries = register();
-        assert_eq!(entries.len(), 2 * TRAITS.len() + CONSTANTS.len() + Population::volunteers().correlations().len());
-        for entry in entries {
-            match entry.provenance {
-                Provenance::Assumed { lo, hi, reason } => {
-                    assert!(lo <= entry.value && entry.value <= hi, "{}", entry.name);
-                    assert!(lo < hi && reason.len() > 10, "{}", entry.name);
+        for population in Population::NAMES.iter().map(|name| Population::by_name(name).unwrap()) {
+            let entries = register_of(&population);
+            assert_eq!(entries.len(), 2 * TRAITS.len() + CONSTANTS.len() + population.correlations().len());
+            for entry in entries {
+                let at = format!("{}: {}", entry.population, entry.name);
+                match entry.provenance {
+                    Provenance::Assumed { lo, hi, reason } => {
+                        assert!(lo <= entry.value && entry.value <= hi, "{at}");
+                        assert!(lo < hi && reason.len() > 10, "{at}");
+                    }
+                    Provenance::Published { source } => assert!(source.len() > 3, "{at}"),
+                    Provenance::Derived { how } => assert!(how.len() > 10, "{at}"),
+                    Provenance::Stated => panic!("{at}: nobody stated a number of a built-in population"),
                 }
-                Provenance::Published { source } => assert!(source.len() > 3, "{}", entry.name),
-                Provenance::Derived { how } => assert!(how.len() > 10, "{}", entry.name),
+                let own = entry.taken_from.is_none();
+                assert!(own || (entry.taken_from == Some("volunteers") && entry.population != "volunteers"), "{at}");
             }
         }
+        let all: usize = Population::NAMES.iter().map(|n| register_of(&Population::by_name(n).unwrap()).len()).sum();
+        assert_eq!(register().len(), all);
+    }
+
+    #[test]
+    fn what_a_user_changes_is_stated_and_the_rest_taken_over() {
+        let spread = TraitSpread { median: 90.0, ..Population::slow().spread_of(Trait::Dwell) };
+        let own = Population::slow().with_trait(Trait::Dwell, spread).unwrap().named("mine", "x");
+        let entries = register_of(&own);
+        let at = |name: &str| entries.iter().find(|entry| entry.name == name).unwrap();
+        assert_eq!(at("dwell_ms.median").provenance, Provenance::Stated);
+        assert_eq!((at("dwell_ms.median").value, at("dwell_ms.median").taken_from), (90.0, None));
+        assert_eq!(at("interval_ms.median").taken_from, Some("slow"));
+        assert_eq!(at("lift_ms").taken_from, Some("volunteers"));
+        assert!(entries.iter().all(|entry| entry.population == "mine"));
+        assert_eq!(entries.iter().filter(|entry| entry.provenance == Provenance::Stated).count(), 1);
     }
 }

@@ -19,6 +19,15 @@ pub enum Scale {
 }
 
 impl Scale {
+    /// What values it takes, in words.
+    pub fn range(self) -> &'static str {
+        match self {
+            Self::Log => "above zero",
+            Self::Logit => "between zero and one",
+            Self::Plain => "a number",
+        }
+    }
+
     /// From the natural value to the normal scale.
     pub fn to_normal(self, value: f64) -> f64 {
         match self {

@@ -3,7 +3,7 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_typist::{Population, Provenance, TRAITS, register};
+use agogic_typist::{Population, TRAITS, register};
 use comfy_table::{ContentArrangement, Table, presets};
 use serde_json::json;
 
@@ -32,13 +32,10 @@ pub fn populations(args: &Populations, as_json: bool) -> Result<ExitCode, Failur
     if args.register {
         table.set_header(["population", "number", "value", "unit", "provenance"]);
         for entry in register() {
-            let provenance = match entry.provenance {
-                Provenance::Published { source } => format!("published: {source}"),
-                Provenance::Derived { how } => format!("derived: {how}"),
-                Provenance::Assumed { lo, hi, reason } => format!("assumed, {lo} to {hi}: {reason}"),
-            };
+            let taken = entry.taken_from.map_or(String::new(), |from| format!("as {from}; "));
+            let provenance = format!("{taken}{}", entry.provenance);
             table.add_row([
-                entry.population.to_owned(),
+                entry.population,
                 entry.name,
                 entry.value.to_string(),
                 entry.unit.to_owned(),

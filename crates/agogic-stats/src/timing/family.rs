@@ -4,6 +4,7 @@ use std::f64::consts::{LN_2, PI};
 
 use rand::Rng;
 use serde::{Deserialize, Serialize};
+use thiserror::Error;
 
 use super::{Continuous, ExGaussian, Fit, Gamma, LogLogistic3, LogNormal, TimingError, Weibull, positive};
 use crate::special::search::increasing_root;
@@ -29,10 +30,45 @@ pub enum Family {
     Weibull,
 }
 
+/// The name of a family was not understood.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("there is no family of distributions `{given}`; families: {}", Family::ALL.map(Family::name).join(", "))]
+pub struct UnknownFamily {
+    /// What was given.
+    pub given: String,
+}
+
+impl std::str::FromStr for Family {
+    type Err = UnknownFamily;
+
+    /// Reads the name that [`Family::name`] gives.
+    fn from_str(text: &str) -> Result<Self, UnknownFamily> {
+        let found = Self::ALL.into_iter().find(|family| family.name() == text);
+        found.ok_or_else(|| UnknownFamily { given: text.to_owned() })
+    }
+}
+
+impl std::fmt::Display for Family {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.pad(self.name())
+    }
+}
+
 impl Family {
     /// Every family, in the order of their definition.
     pub const ALL: [Family; 5] =
         [Family::LogNormal, Family::LogLogistic, Family::Gamma, Family::ExGaussian, Family::Weibull];
+
+    /// Its name in files, the same as in serialised form.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Family::LogNormal => "log-normal",
+            Family::LogLogistic => "log-logistic",
+            Family::Gamma => "gamma",
+            Family::ExGaussian => "ex-gaussian",
+            Family::Weibull => "weibull",
+        }
+    }
 
     /// The member with a given median and a given SD of the logarithm.
     ///
@@ -243,7 +279,15 @@ mod tests {
             }
             assert!(family.fit(&[1.0]).is_err());
         }
-        let json = serde_json::to_string(&Family::LogLogistic).unwrap();
-        assert_eq!(json, "\"log-logistic\"");
+    }
+
+    #[test]
+    fn names_are_read_back() {
+        for family in Family::ALL {
+            assert_eq!(family.name().parse(), Ok(family));
+            assert_eq!(serde_json::to_string(&family).unwrap(), format!("\"{family}\""));
+        }
+        let refused = "normal".parse::<Family>().unwrap_err();
+        assert!(refused.to_string().contains("`normal`") && refused.to_string().contains("ex-gaussian"), "{refused}");
     }
 }

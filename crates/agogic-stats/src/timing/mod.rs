@@ -28,7 +28,7 @@ use rand::Rng;
 use thiserror::Error;
 
 pub use exgaussian::ExGaussian;
-pub use family::{Family, Member};
+pub use family::{Family, Member, UnknownFamily};
 pub use gamma::Gamma;
 pub use loglogistic3::LogLogistic3;
 pub use lognormal::LogNormal;

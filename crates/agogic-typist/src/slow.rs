@@ -1,0 +1,120 @@
+//! The population `slow`: what the slowest tenth of the visitors has otherwise than `volunteers`.
+//!
+//! The fitted numbers come from
+//! `cargo run --release -p agogic-typist --example moments -- --population slow --fit`. With them 3000 people
+//! have mean intervals of 483 ms (SD 128; published 481 and 123), 20.3 WPM (SD 5.5; published 20.9 and 4.05),
+//! and roll 5.4 % of their presses; 7.6 % are published.
+
+use crate::register::{Changes, ConstantRow, Provenance, TraitRow};
+use crate::typist::{Constant, Trait};
+
+const INTERVAL: Provenance = Provenance::derived(
+    "fitted to the slowest tenth of Dhakal et al. 2018, Table 3: mean interval 481.03 ms, SD between people 123.36 ms",
+);
+const DWELL: Provenance =
+    Provenance::derived("fitted to a mean dwell of 128.99 ms in the slowest tenth of Dhakal et al. 2018, Table 3");
+const CORRECTIONS: Provenance = Provenance::derived(
+    "fitted to corrections of 9.05 % of presses in the slowest tenth of Dhakal et al. 2018, Table 3",
+);
+
+pub(crate) const CHANGES: Changes = Changes {
+    name: "slow",
+    about: "the slowest tenth of the visitors of an online typing test, below 26 words a minute: people who type \
+            seldom, look for keys, or use few fingers",
+    traits: &[
+        (Trait::Interval, TraitRow::new(110.0, INTERVAL, 0.585, INTERVAL)),
+        (
+            Trait::IntervalSpread,
+            TraitRow::new(
+                0.35,
+                Provenance::assumed(
+                    0.28,
+                    0.55,
+                    "relative variability falls with skill (Gentner 1983, abstract); no printed value for slow typists",
+                ),
+                0.25,
+                Provenance::assumed(0.05, 0.5, "no published spread between people of the spread within people"),
+            ),
+        ),
+        (
+            Trait::Dwell,
+            TraitRow::new(
+                104.0,
+                DWELL,
+                0.20,
+                Provenance::derived(
+                    "SD between people 23.88 ms of 116.25 ms over all visitors; slow typists from 80 to 150 ms (Dhakal \
+                     et al. 2018, p. 5)",
+                ),
+            ),
+        ),
+        (
+            Trait::Hesitation,
+            TraitRow::new(
+                0.10,
+                Provenance::assumed(0.05, 0.30, "slow typists search for keys; how often is not published"),
+                0.5,
+                Provenance::assumed(0.1, 1.2, "people differ in how often they hesitate; no published spread"),
+            ),
+        ),
+        (
+            Trait::SameHand,
+            TraitRow::new(
+                -0.06,
+                Provenance::derived(
+                    "Dhakal et al. 2018: in the slowest tenth pairs of two hands take 20 to 28 ms longer than pairs of \
+                     one hand",
+                ),
+                0.07,
+                Provenance::assumed(0.0, 0.2, "no published spread between people"),
+            ),
+        ),
+        (
+            Trait::SameFinger,
+            TraitRow::new(
+                0.10,
+                Provenance::assumed(
+                    -0.10,
+                    0.30,
+                    "with few fingers most pairs are made by one finger or by either hand",
+                ),
+                0.10,
+                Provenance::assumed(0.0, 0.3, "no published spread between people"),
+            ),
+        ),
+        (
+            Trait::Lead,
+            TraitRow::new(
+                190.0,
+                Provenance::assumed(
+                    150.0,
+                    400.0,
+                    "who types slowly also moves slowly between the keys of a gesture; by how much is not published",
+                ),
+                0.29,
+                Provenance::assumed(0.15, 0.6, "as for the 18 people of Kuruvilla, Daley & Kumar 2024"),
+            ),
+        ),
+        (
+            Trait::Slips,
+            TraitRow::new(
+                0.050,
+                CORRECTIONS,
+                0.5,
+                Provenance::assumed(0.2, 1.0, "the spread of slips between people is not printed"),
+            ),
+        ),
+    ],
+    constants: &[(
+        Constant::IntervalFloor,
+        ConstantRow {
+            value: 200.0,
+            provenance: Provenance::derived(
+                "the group is cut at 26 WPM, so many of its people lie close to one interval and a few far beyond it: of 0 \
+                 to 260 ms the value that brings the SD of the speed near the 4.05 WPM of Dhakal et al. 2018, Table 3, \
+                 and keeps all but one in a hundred people below the 900 ms named there",
+            ),
+        },
+    )],
+    correlations: &[],
+};
