@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use agogic_lab::Mistakes;
 use agogic_lab::files::FileError;
 use agogic_literature::CheckError;
+use agogic_policy::TrainingError;
 
 /// A failed command.
 #[derive(Debug, thiserror::Error)]
@@ -25,6 +26,19 @@ pub enum Failure {
         /// All of them.
         mistakes: Mistakes,
     },
+    /// A name that nothing has.
+    #[error("there is no {what} `{name}` (known: {known})")]
+    Name {
+        /// What it should name.
+        what: &'static str,
+        /// What was given.
+        name: String,
+        /// Names that would do.
+        known: String,
+    },
+    /// A rule could not learn.
+    #[error("failed to train the rule: {0}")]
+    Training(#[from] TrainingError),
     /// The model could not be checked.
     #[error("failed to check the model: {0}")]
     Check(#[from] CheckError),
@@ -40,7 +54,7 @@ impl Failure {
     /// The exit code.
     pub fn code(&self) -> u8 {
         match self {
-            Self::Spec { .. } | Self::Mistakes { .. } | Self::Check(_) => 2,
+            Self::Spec { .. } | Self::Mistakes { .. } | Self::Check(_) | Self::Name { .. } | Self::Training(_) => 2,
             Self::Files(FileError::Occupied(_)) => 2,
             Self::Files(_) | Self::Print(_) => 3,
         }

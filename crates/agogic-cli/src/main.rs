@@ -25,7 +25,7 @@ fn main() -> ExitCode {
     let done = match args.command.unwrap_or_default() {
         Command::Run(run) => commands::run::run(&run, args.json),
         Command::Check(check) => commands::check::check(&check, args.json),
-        Command::Policies => commands::policies::policies(args.json),
+        Command::Policies(policies) => commands::policies::policies(&policies, args.json),
         Command::Populations(populations) => commands::populations::populations(&populations, args.json),
         Command::Simulate(simulate) => commands::simulate::simulate(&simulate),
     };

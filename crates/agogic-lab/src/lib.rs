@@ -26,6 +26,7 @@
 //! ```
 
 mod advice;
+mod decider;
 mod estimate;
 pub mod files;
 mod reader;
@@ -35,8 +36,10 @@ mod study;
 mod training;
 
 pub use advice::{Advice, Contender, advise};
+pub use decider::{Decider, PersonalDecider};
 pub use estimate::{ALL, ESTIMANDS, EstimandInfo, Inference, IntervalMethod, Line, ResultRow, Statistic, estimate};
 pub use reader::{Mistake, Mistakes};
 pub use run::{ArmResult, Scores, StudyResult, TypistRow, run};
 pub use spec::{BUILT_IN_TEXTS, MAIN_STUDY, built_in_text};
 pub use study::{Arm, Study};
+pub use training::train;

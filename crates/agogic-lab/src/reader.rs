@@ -197,6 +197,32 @@ impl<'a, 'i> Section<'a, 'i> {
         sections
     }
 
+    /// The whole section as a plain table, for something that reads itself and refuses unknown keys.
+    pub fn plain_copy(&self) -> toml::Table {
+        plain_table(self.table)
+    }
+
+    /// The line and the dotted path of a key below this section, or of the nearest one above it that is there.
+    pub fn place_of(&self, path: &[String]) -> (usize, String) {
+        let (mut table, mut line, mut dotted) = (Some(self.table), self.line, self.path.clone());
+        for key in path {
+            dotted = if dotted.is_empty() { key.clone() } else { format!("{dotted}.{key}") };
+            let found = table.and_then(|table| table.iter().find(|(k, _)| k.get_ref().as_ref() == key.as_str()));
+            if let Some((at, _)) = found {
+                line = self.log.line_of(at.span().start);
+            }
+            table = found.and_then(|(_, value)| value.get_ref().as_table());
+        }
+        (line, dotted)
+    }
+
+    /// A list of numbers under `key`.
+    pub fn number_list(&self, key: &'static str) -> Option<Found<Vec<f64>>> {
+        self.typed(key, "a list of numbers", |value| {
+            value.as_array()?.iter().map(|item| as_number(item.get_ref())).collect()
+        })
+    }
+
     /// A mistake about the section itself, such as a missing key.
     pub fn missing(&self, key: &str, message: impl Into<String>) {
         self.log.add(self.line, self.path_of(key), message);
@@ -222,6 +248,23 @@ impl<'a, 'i> Section<'a, 'i> {
                 self.log.add(line, self.path_of(name), format!("is not a key here{hint} (keys here: {known})"));
             }
         }
+    }
+}
+
+fn plain_table(table: &DeTable<'_>) -> toml::Table {
+    table.iter().map(|(key, value)| (key.get_ref().to_string(), plain(value.get_ref()))).collect()
+}
+
+fn plain(value: &DeValue<'_>) -> toml::Value {
+    match value {
+        DeValue::String(text) => toml::Value::String(text.to_string()),
+        DeValue::Integer(n) => i64::from_str_radix(n.as_str(), n.radix())
+            .map_or_else(|_| toml::Value::String(n.as_str().to_owned()), toml::Value::Integer),
+        DeValue::Float(_) => toml::Value::Float(as_number(value).unwrap_or(f64::NAN)),
+        DeValue::Boolean(b) => toml::Value::Boolean(*b),
+        DeValue::Datetime(at) => toml::Value::Datetime(*at),
+        DeValue::Array(items) => toml::Value::Array(items.iter().map(|item| plain(item.get_ref())).collect()),
+        DeValue::Table(table) => toml::Value::Table(plain_table(table)),
     }
 }
 

@@ -1,7 +1,7 @@
 //! The Monte Carlo runner: typists in, counts out.
 
 use agogic_keys::Code;
-use agogic_policy::EncounterScan;
+use agogic_policy::{EncounterScan, Setting};
 use agogic_score::{Counts, Decided, Emulator, Harm, Scorer, harm};
 use agogic_typist::{Performer, Session, Trait, Typist};
 use rayon::prelude::*;
@@ -85,16 +85,20 @@ fn run_arm(study: &Study, arm: &Arm, progress: &(dyn Fn(u64) + Sync)) -> ArmResu
 
 fn one_typist(study: &Study, arm: &Arm, performer: &Performer, emulator: &Emulator, number: u64) -> TypistRow {
     let typist = Typist::draw(&arm.population, study.seed, number);
-    let session = arm.session(performer, &typist, study.seed, arm.keys);
+    let session = arm.session(performer, &typist, study.seed, 0, arm.keys);
     let presses = &session.presses;
-    let mut decided: Vec<Vec<Decided>> = arm.settings.iter().map(|_| Vec::new()).collect();
+    let fitted: Vec<Option<Setting>> =
+        arm.deciders.iter().map(|decider| decider.fitted(arm, performer, &typist, study.seed)).collect();
+    let settings: Vec<&Setting> =
+        arm.deciders.iter().zip(&fitted).map(|(decider, own)| own.as_ref().unwrap_or(decider.base())).collect();
+    let mut decided: Vec<Vec<Decided>> = settings.iter().map(|_| Vec::new()).collect();
     let dual = |code: Code| emulator.held_role(code).is_some();
     EncounterScan::new().each(
         presses,
         dual,
         |code| performer.movement().hand(code),
         |press, encounter| {
-            for (setting, decided) in arm.settings.iter().zip(&mut decided) {
+            for (setting, decided) in settings.iter().zip(&mut decided) {
                 decided.push(Decided { press, decision: setting.decide(encounter) });
             }
         },

@@ -1,10 +1,10 @@
 //! A validated study: the only thing the runner accepts.
 
 use agogic_keys::{Assignment, Board, Rates, TextPlan, Workload};
-use agogic_policy::Setting;
 use agogic_score::CostTable;
 use agogic_typist::{Clock, Performer, Population, Session, Typist};
 
+use crate::decider::Decider;
 use crate::estimate::Inference;
 
 /// One population on one keyboard. Every arm of a study has the same policies, text and typist numbers.
@@ -28,15 +28,22 @@ pub struct Arm {
     pub keys: usize,
     /// The clock through which policies see the presses.
     pub clock: Clock,
-    /// The policies, in the order of [`Study::policies`]. Rules that learn were trained for this arm.
-    pub settings: Vec<Setting>,
+    /// The policies, in the order of [`Study::policies`]. What is learned was learned for this arm.
+    pub deciders: Vec<Decider>,
 }
 
 impl Arm {
     /// Lets a typist of this arm press `keys` keys, as seen through the clock of the arm.
-    pub(crate) fn session(&self, performer: &Performer, typist: &Typist, seed: u64, keys: usize) -> Session {
-        let mut session = performer.perform(typist, &self.plan, &self.workload, seed, 0, keys);
-        self.clock.show(&mut session, seed, typist.number, 0);
+    pub(crate) fn session(
+        &self,
+        performer: &Performer,
+        typist: &Typist,
+        seed: u64,
+        replicate: u64,
+        keys: usize,
+    ) -> Session {
+        let mut session = performer.perform(typist, &self.plan, &self.workload, seed, replicate, keys);
+        self.clock.show(&mut session, seed, typist.number, replicate);
         session
     }
 }

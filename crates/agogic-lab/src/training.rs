@@ -1,14 +1,17 @@
-//! Training of the rules that learn: on typists that the study never judges.
+//! Training of what learns: on typists that the study never judges.
 
-use agogic_policy::{EncounterScan, EvidenceCounts, EvidenceTables, TrainingError};
+use agogic_policy::{
+    EncounterScan, EvidenceCounts, EvidenceTables, PairCurves, Personal, TrainingError, learn_prior_presses,
+};
 use agogic_typist::{Performer, Typist};
 use rayon::prelude::*;
 
+use crate::decider::observe;
 use crate::study::Arm;
 
 /// Number of the first training typist. Judged typists have numbers far below, so that nobody is judged on
 /// what was learned from them.
-const FIRST: u64 = 1 << 40;
+pub(crate) const FIRST: u64 = 1 << 40;
 
 /// Typists a rule learns from.
 pub(crate) const TYPISTS: u64 = 200;
@@ -16,17 +19,18 @@ pub(crate) const TYPISTS: u64 = 200;
 /// Presses of each.
 const KEYS: usize = 4000;
 
-/// Learns tables from an arm's own population, text and workload.
+/// Learns the tables of the rules `evidence` and `sequential-evidence` from an arm's own population, text and
+/// workload.
 ///
 /// # Errors
 /// The training typists made no hold, or no tap, of a dual-role key.
-pub(crate) fn train(seed: u64, arm: &Arm) -> Result<EvidenceTables, TrainingError> {
+pub fn train(seed: u64, arm: &Arm) -> Result<EvidenceTables, TrainingError> {
     let performer = Performer::new(&arm.board, &arm.assignment);
     let each: Vec<EvidenceCounts> = (FIRST..FIRST + TYPISTS)
         .into_par_iter()
         .map(|number| {
             let typist = Typist::draw(&arm.population, seed, number);
-            let session = arm.session(&performer, &typist, seed, KEYS);
+            let session = arm.session(&performer, &typist, seed, 0, KEYS);
             let mut counts = EvidenceCounts::new();
             EncounterScan::new().each(
                 &session.presses,
@@ -42,4 +46,30 @@ pub(crate) fn train(seed: u64, arm: &Arm) -> Result<EvidenceTables, TrainingErro
         all.merge(counts);
     }
     all.tables()
+}
+
+/// Typists that make up the prior of personal values.
+pub(crate) const PRIOR_TYPISTS: u64 = 60;
+
+/// Dual-role presses of each that stand for what is judged later.
+const REST: usize = 600;
+
+/// Weights of the population to choose from, in presses.
+const WEIGHTS: [f64; 7] = [0.0, 30.0, 100.0, 300.0, 1000.0, 3000.0, 10_000.0];
+
+/// The population of personal values, and the weight it should have beside a sample of `first` presses.
+pub(crate) fn prior(seed: u64, arm: &Arm, personal: &Personal, first: usize) -> (PairCurves, Option<f64>) {
+    let performer = Performer::new(&arm.board, &arm.assignment);
+    let typists: Vec<(PairCurves, PairCurves)> = (FIRST..FIRST + PRIOR_TYPISTS)
+        .into_par_iter()
+        .map(|number| {
+            let typist = Typist::draw(&arm.population, seed, number);
+            let of = |presses, replicate| observe(personal, presses, arm, &performer, &typist, seed, replicate);
+            (of(first, 1), of(REST, 2))
+        })
+        .collect();
+    let mut all = typists.iter().flat_map(|(first, rest)| [first, rest]);
+    let one = all.next().expect("there are training typists").clone();
+    let population = all.fold(one, |sum, curves| sum.merged(curves));
+    (population, learn_prior_presses(personal.how(), &typists, &WEIGHTS))
 }

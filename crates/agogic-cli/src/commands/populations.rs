@@ -3,22 +3,31 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_typist::{Population, TRAITS, register};
+use agogic_typist::{Population, TRAITS, register, register_of};
 use comfy_table::{ContentArrangement, Table, presets};
 use serde_json::json;
 
 use crate::args::Populations;
 use crate::failure::Failure;
 
-/// Lists populations, or every number of the model with its provenance.
+/// Lists populations, or every number of the model with its provenance, or one population as TOML.
 pub fn populations(args: &Populations, as_json: bool) -> Result<ExitCode, Failure> {
     let mut screen = std::io::stdout().lock();
     let all: Vec<Population> = Population::NAMES.iter().filter_map(|name| Population::by_name(name)).collect();
+    if let Some(name) = &args.write {
+        let population = named(name)?;
+        write!(screen, "{}", population.to_toml(&format!("my-{name}")))?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    let entries = match args.register.as_deref() {
+        None => None,
+        Some("") => Some(register()),
+        Some(name) => Some(register_of(&named(name)?)),
+    };
     if as_json {
-        let value = if args.register {
-            json!(register())
-        } else {
-            json!(all.iter().map(|p| json!({ "name": p.name(), "about": p.about() })).collect::<Vec<_>>())
+        let value = match &entries {
+            Some(entries) => json!(entries),
+            None => json!(all.iter().map(|p| json!({ "name": p.name(), "about": p.about() })).collect::<Vec<_>>()),
         };
         serde_json::to_writer_pretty(&mut screen, &value).map_err(std::io::Error::from)?;
         writeln!(screen)?;
@@ -29,18 +38,12 @@ pub fn populations(args: &Populations, as_json: bool) -> Result<ExitCode, Failur
     if !std::io::IsTerminal::is_terminal(&std::io::stdout()) {
         table.set_width(140);
     }
-    if args.register {
+    if let Some(entries) = entries {
         table.set_header(["population", "number", "value", "unit", "provenance"]);
-        for entry in register() {
+        for entry in entries {
             let taken = entry.taken_from.map_or(String::new(), |from| format!("as {from}; "));
             let provenance = format!("{taken}{}", entry.provenance);
-            table.add_row([
-                entry.population,
-                entry.name,
-                entry.value.to_string(),
-                entry.unit.to_owned(),
-                provenance,
-            ]);
+            table.add_row([entry.population, entry.name, entry.value.to_string(), entry.unit.to_owned(), provenance]);
         }
         writeln!(screen, "{}", table.trim_fmt())?;
         return Ok(ExitCode::SUCCESS);
@@ -62,4 +65,12 @@ pub fn populations(args: &Populations, as_json: bool) -> Result<ExitCode, Failur
     }
     writeln!(screen, "Spread is the SD between people on the trait's normal scale. --register shows every source.")?;
     Ok(ExitCode::SUCCESS)
+}
+
+fn named(name: &str) -> Result<Population, Failure> {
+    Population::by_name(name).ok_or_else(|| Failure::Name {
+        what: "population",
+        name: name.to_owned(),
+        known: Population::NAMES.join(", "),
+    })
 }

@@ -33,7 +33,7 @@ pub fn write_events(study: &Study, arm: &Arm, typists: u64, out: &Path) -> Resul
         let performer = Performer::new(&arm.board, &arm.assignment);
         for number in 0..typists {
             let typist = Typist::draw(&arm.population, study.seed, number);
-            let session = arm.session(&performer, &typist, study.seed, arm.keys);
+            let session = arm.session(&performer, &typist, study.seed, 0, arm.keys);
             let participant = format!("synthetic-{number}");
             for event in events(arm, &session) {
                 let t = event.t_us.to_string();

@@ -4,7 +4,7 @@ use std::fs::{self, File};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use agogic_typist::register;
+use agogic_typist::{Entry, register_of};
 use serde::Serialize;
 use serde_json::json;
 use sha2::{Digest, Sha256};
@@ -76,7 +76,7 @@ pub fn write_folder(
     save("results.json", &to_json(&result.rows))?;
     save("typists.parquet", &tables::typists_parquet(study, &result.arms, out)?)?;
     save("advice.json", &to_json(&advice))?;
-    save("register.json", &to_json(&register()))?;
+    save("register.json", &to_json(&registers(study)))?;
     let manifest = manifest(study, info, hashes);
     save_synced(&draft.path().join(MANIFEST), &to_json(&manifest))?;
     let draft = draft.keep();
@@ -116,6 +116,19 @@ fn to_json(value: &impl Serialize) -> Vec<u8> {
     let mut bytes = serde_json::to_vec_pretty(value).expect("our own structs serialise");
     bytes.push(b'\n');
     bytes
+}
+
+/// Every number of the populations of the study, with its provenance.
+fn registers(study: &Study) -> Vec<Entry> {
+    let mut seen: Vec<&str> = Vec::new();
+    let mut entries = Vec::new();
+    for arm in &study.arms {
+        if !seen.contains(&arm.population.name()) {
+            seen.push(arm.population.name());
+            entries.extend(register_of(&arm.population));
+        }
+    }
+    entries
 }
 
 fn manifest(study: &Study, info: &RunInfo, files: serde_json::Map<String, serde_json::Value>) -> serde_json::Value {

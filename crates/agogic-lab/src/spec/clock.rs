@@ -11,6 +11,12 @@ const SLOWEST_MS: f64 = 100.0;
 pub(super) fn read(section: Option<Section<'_, '_>>) -> Clock {
     let mut clock = Clock::default();
     let Some(section) = section else { return clock };
+    if let Some(found) = section.text("like") {
+        match found.value.parse() {
+            Ok(named) => clock = named,
+            Err(refused) => section.log().at(&found, format!("{refused}")),
+        }
+    }
     let set = |key: &'static str, stage: &mut Span| {
         let Some(found) = section.number(key) else { return };
         if (0.0..=SLOWEST_MS).contains(&found.value) {

@@ -4,7 +4,9 @@ mod clock;
 mod costs;
 mod inference;
 mod keyboard;
+mod personal;
 mod policies;
+mod population;
 mod text;
 mod typists;
 mod workload;
@@ -15,10 +17,11 @@ mod tests;
 use std::path::Path;
 use std::sync::Arc;
 
-use agogic_policy::Setting;
+use agogic_policy::EvidenceTables;
 use agogic_typist::{Clock, Population};
 use toml::de::DeTable;
 
+use crate::decider::{Decider, PersonalDecider};
 use crate::reader::{Log, Mistakes, Section};
 use crate::study::{Arm, Study};
 use crate::training;
@@ -72,7 +75,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
         root.missing("seed", "is missing or no whole number; results repeat only from a stated seed");
     }
     let costs = costs::read(root.section("harm"), folder);
-    let people = typists::read(root);
+    let people = typists::read(root, folder);
     let inference = inference::read(root.section("inference"));
     let parts = Parts {
         keyboards: keyboard::read(root),
@@ -151,7 +154,7 @@ impl Parts {
                     workload: workload.clone(),
                     keys: self.keys.unwrap_or(once),
                     clock: self.clock,
-                    settings: Vec::new(),
+                    deciders: Vec::new(),
                 };
                 let tables = if self.learns() {
                     let refused = |e| root.missing("policy", format!("failed to train a rule for {}: {e}", arm.label));
@@ -159,18 +162,41 @@ impl Parts {
                 } else {
                     None
                 };
-                let settings = policies::build(&self.drafts, tables.as_ref());
-                arm.settings = settings.into_iter().collect::<Option<Vec<Setting>>>()?;
+                for draft in &self.drafts {
+                    let decider = self.decider(log, draft, tables.as_ref(), &arm)?;
+                    arm.deciders.push(decider);
+                }
                 arms.push(arm);
             }
         }
         Some(arms)
     }
 
+    /// `None` only where a mistake was logged.
+    fn decider(
+        &self,
+        log: &Log<'_>,
+        draft: &Draft,
+        tables: Option<&Arc<EvidenceTables>>,
+        arm: &Arm,
+    ) -> Option<Decider> {
+        let Some(own) = &draft.personal else { return draft.setting(tables).map(Decider::Common) };
+        let stated = own.prior_presses.unwrap_or_default();
+        let trial = draft.personal(log, own, draft.setting(tables)?, stated)?;
+        let (population, learned) = training::prior(self.seed?, arm, &trial, own.first_presses);
+        let weight = own.prior_presses.or(learned).unwrap_or_default();
+        let personal = draft.personal(log, own, draft.setting(tables)?, weight)?;
+        let first_presses = own.first_presses;
+        Some(Decider::Personal(Box::new(PersonalDecider { personal, first_presses, population })))
+    }
+
     fn labels(&self, log: &Log<'_>, arms: &[Arm]) -> Vec<String> {
         match arms.first() {
-            Some(arm) => policies::labels(log, &self.drafts, arm.settings.iter().map(Some)),
-            None => policies::labels(log, &self.drafts, policies::build(&self.drafts, None).iter().map(Option::as_ref)),
+            Some(arm) => policies::labels(log, &self.drafts, arm.deciders.iter().map(|d| Some(d.label()))),
+            None => {
+                let own = self.drafts.iter().map(|draft| draft.setting(None).map(|setting| setting.label()));
+                policies::labels(log, &self.drafts, own)
+            }
         }
     }
 
@@ -189,6 +215,13 @@ impl Parts {
             let n = training::TYPISTS;
             notes.push(format!(
                 "rules that learn were trained on {n} other typists of the same population, text and workload"
+            ));
+        }
+        if self.drafts.iter().any(|draft| draft.personal.is_some()) {
+            let n = training::PRIOR_TYPISTS;
+            notes.push(format!(
+                "personal values were fitted to presses of each typist that are not judged, with {n} other typists as \
+                 the prior; in life the intents of such presses come from prompted text"
             ));
         }
         if self.interruptions.rates.bare_holds == 0.0 {

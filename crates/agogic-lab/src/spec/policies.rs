@@ -3,9 +3,11 @@
 use std::sync::Arc;
 
 use agogic_keys::Span;
-use agogic_policy::{EvidenceTables, GUARDS, Guards, RULES, RuleEntry, Setting, rule};
+use agogic_policy::{EvidenceTables, GUARDS, Guards, Personal, RULES, RuleEntry, Setting, rule};
 
 use crate::reader::{Found, Log, Section, nearest};
+
+use super::personal;
 
 /// A policy as it stands in the spec: checked, but not built, since some rules have to be trained first.
 pub(super) struct Draft {
@@ -16,6 +18,8 @@ pub(super) struct Draft {
     pub entry: &'static RuleEntry,
     values: Vec<(String, f64)>,
     guards: Guards,
+    /// Values fitted to each typist.
+    pub personal: Option<personal::Draft>,
 }
 
 pub(super) fn read(root: &Section<'_, '_>) -> Vec<Draft> {
@@ -31,6 +35,10 @@ fn read_policy(section: Section<'_, '_>) -> Option<Draft> {
     let (label, name, versus) = (section.text("label"), section.text("rule"), section.text("versus"));
     let values = section.numbers("values");
     let guards = section.section("guards").map_or(Some(Guards::default()), read_guards);
+    let personal = match section.section("personal") {
+        None => None,
+        Some(table) => Some(personal::read(table)?),
+    };
     let line = section.line();
     if name.is_none() {
         section.missing("rule", "is missing; `agogic policies` lists the rules");
@@ -52,33 +60,35 @@ fn read_policy(section: Section<'_, '_>) -> Option<Draft> {
         }
     }
     let (guards, values) = (guards?, values.into_iter().map(|found| found.value).collect());
-    sound.then_some(Draft { label, versus, line, entry, values, guards })
+    sound.then_some(Draft { label, versus, line, entry, values, guards, personal })
 }
 
-/// The settings of one arm, one per draft; `None` for a rule that learns where no tables are given.
-pub(super) fn build(drafts: &[Draft], tables: Option<&Arc<EvidenceTables>>) -> Vec<Option<Setting>> {
-    let one = |draft: &Draft| {
-        let given: Vec<(&str, f64)> = draft.values.iter().map(|(name, value)| (name.as_str(), *value)).collect();
-        let built = match (tables, draft.entry.needs_training) {
-            (Some(tables), true) => Setting::trained(draft.entry.name, &given, tables),
+impl Draft {
+    /// The setting, before anything is fitted to a typist; `None` for a rule that learns where no tables are
+    /// given.
+    pub fn setting(&self, tables: Option<&Arc<EvidenceTables>>) -> Option<Setting> {
+        let given: Vec<(&str, f64)> = self.values.iter().map(|(name, value)| (name.as_str(), *value)).collect();
+        let built = match (tables, self.entry.needs_training) {
+            (Some(tables), true) => Setting::trained(self.entry.name, &given, tables),
             (None, true) => return None,
-            (_, false) => Setting::rule(draft.entry.name, &given),
+            (_, false) => Setting::rule(self.entry.name, &given),
         };
-        Some(built.expect("each value was accepted").with_guards(draft.guards))
-    };
-    drafts.iter().map(one).collect()
+        Some(built.expect("each value was accepted").with_guards(self.guards))
+    }
+
+    /// What is fitted to each typist, with a stated weight of the population; `None` where a mistake was
+    /// logged.
+    pub fn personal(&self, log: &Log<'_>, draft: &personal::Draft, base: Setting, weight: f64) -> Option<Personal> {
+        draft.join(base, weight).map_err(|(found, refused)| log.at(found, refused)).ok()
+    }
 }
 
-/// The labels of the policies, which have to differ. `settings` are those of any arm.
-pub(super) fn labels<'s>(
-    log: &Log<'_>,
-    drafts: &[Draft],
-    settings: impl Iterator<Item = Option<&'s Setting>>,
-) -> Vec<String> {
+/// The labels of the policies, which have to differ. `own` are those they have by themselves.
+pub(super) fn labels(log: &Log<'_>, drafts: &[Draft], own: impl Iterator<Item = Option<String>>) -> Vec<String> {
     let mut labels: Vec<String> = Vec::new();
-    for (draft, setting) in drafts.iter().zip(settings) {
-        let Some(setting) = setting else { continue };
-        let label = draft.label.as_ref().map_or_else(|| setting.label(), |found| found.value.clone());
+    for (draft, own) in drafts.iter().zip(own) {
+        let Some(own) = own else { continue };
+        let label = draft.label.as_ref().map_or(own, |found| found.value.clone());
         let place =
             draft.label.clone().unwrap_or(Found { value: String::new(), line: draft.line, key: "policy".into() });
         if label.trim().is_empty() || label.len() > 80 {

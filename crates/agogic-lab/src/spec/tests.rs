@@ -47,3 +47,93 @@ fn a_missing_text_file_is_named() {
     let mistakes = read(spec).unwrap_err();
     assert!(mistakes.to_string().starts_with("line 4: `text.file`: failed to open the text file"), "{mistakes}");
 }
+
+const BASE: &str = "name = \"x\"\nseed = 1\n[text]\nwords = \"The tide turns. Ask Ada.\"\n";
+
+#[test]
+fn populations_and_assignments_make_arms() {
+    let spec = format!(
+        "{BASE}[typists]\npopulations = [\"slow\", \"night-crew\"]\nnumber = 3\nkeys_each = 50\n\
+         [[population]]\nname = \"night-crew\"\nbase = \"trained\"\ndwell_family = \"gamma\"\n\
+         [population.traits.dwell_ms]\nmedian = 130\n\
+         [[assignment]]\nname = \"index-shift\"\nresting = [\"Meta\", \"Alt\", \"Control\", \"Shift\"]\n\
+         [[assignment]]\nname = \"little-shift\"\nresting = [\"Shift\", \"Control\", \"Alt\", \"Meta\"]\n\
+         [[policy]]\nrule = \"enclosed\"\n"
+    );
+    let study = read(&spec).unwrap();
+    let labels: Vec<&str> = study.arms.iter().map(|arm| arm.label.as_str()).collect();
+    assert_eq!(
+        labels,
+        ["slow / index-shift", "night-crew / index-shift", "slow / little-shift", "night-crew / little-shift"]
+    );
+    let own = &study.arms[1].population;
+    assert_eq!(own.spread_of(agogic_typist::Trait::Dwell).median, 130.0);
+    assert_eq!(own.dwell_family(), agogic_stats::timing::Family::Gamma);
+}
+
+#[test]
+fn mistakes_of_a_population_are_found_where_they_stand() {
+    let spec = format!(
+        "{BASE}[typists]\npopulation = \"crew\"\n[[population]]\nname = \"crew\"\n\
+         [population.traits.dwel_ms]\nmedian = 130\n[population.constants]\ntempo_persistence = 7\n\
+         [[policy]]\nrule = \"enclosed\"\n"
+    );
+    let text = read(&spec).unwrap_err().to_string();
+    assert!(
+        text.contains("line 9: `population[1].traits.dwel_ms`") && text.contains("did you mean `dwell_ms`"),
+        "{text}"
+    );
+    assert!(text.contains("line 12: `population[1].constants.tempo_persistence`"), "{text}");
+}
+
+#[test]
+fn impossible_correlations_are_refused_with_the_pairs() {
+    let spec = format!(
+        "{BASE}[typists]\npopulation = \"crew\"\n[[population]]\nname = \"crew\"\n\
+         [population.correlations.interval_ms]\ninterval_spread = 0.95\ndwell_ms = 0.95\n\
+         [population.correlations.interval_spread]\ndwell_ms = -0.95\n[[policy]]\nrule = \"enclosed\"\n"
+    );
+    let text = read(&spec).unwrap_err().to_string();
+    assert!(text.contains("population[1]") && text.contains("dwell_ms"), "{text}");
+}
+
+#[test]
+fn personal_values_are_read_and_joined_with_their_rule() {
+    let head = format!("{BASE}[typists]\nnumber = 3\nkeys_each = 100\n");
+    let good = format!(
+        "{head}[[policy]]\nrule = \"overlap-share\"\n[policy.personal]\nfits = \"share\"\nfirst_presses = 40\n\
+         guard = \"lull_ms\"\nguard_values = [0, 100]\n"
+    );
+    let study = read(&good).unwrap();
+    assert_eq!(study.policies, ["personal share and lull_ms of overlap-share 0.8"]);
+    assert!(matches!(&study.arms[0].deciders[0], Decider::Personal(p) if p.first_presses == 40));
+    let wrong = format!("{head}[[policy]]\nrule = \"enclosed\"\n[policy.personal]\nfits = \"cutoff_ms\"\n");
+    let text = read(&wrong).unwrap_err().to_string();
+    assert!(text.contains("policy[1].personal.fits"), "{text}");
+}
+
+#[test]
+fn limits_margins_and_comparisons_name_what_exists() {
+    let spec = format!(
+        "{BASE}[inference]\nlimits = {{ false_hold = 3 }}\nmargins = {{ wrong_keys = -1 }}\ninterval = \"wald\"\n\
+         [[policy]]\nrule = \"enclosed\"\nversus = \"elsewhere\"\n"
+    );
+    let text = read(&spec).unwrap_err().to_string();
+    for part in [
+        "did you mean `false_holds`?",
+        "must lie above zero",
+        "no method `wald`",
+        "no policy has the label `elsewhere`",
+    ] {
+        assert!(text.contains(part), "{part}: {text}");
+    }
+}
+
+#[test]
+fn the_clock_can_be_named_and_changed() {
+    let spec = format!("{BASE}[clock]\nlike = \"browser\"\nscan_ms = 4\n[[policy]]\nrule = \"enclosed\"\n");
+    let clock = read(&spec).unwrap().arms[0].clock;
+    assert_eq!((clock.scan.0, clock.clamp.0), (4000, 100));
+    let wrong = format!("{BASE}[clock]\nlike = \"sundial\"\n[[policy]]\nrule = \"enclosed\"\n");
+    assert!(read(&wrong).unwrap_err().to_string().contains("there is no clock `sundial`"));
+}

@@ -1,8 +1,12 @@
 //! The tables `[typists]` and `[[population]]`: who types, how many and how much.
 
+use std::path::Path;
+
 use agogic_typist::Population;
 
-use crate::reader::{Found, Section};
+use crate::reader::{Found, Section, nearest};
+
+use super::population;
 
 /// Bounds that keep a study finishable; more belongs into shards.
 const MOST_TYPISTS: u64 = 10_000_000;
@@ -18,7 +22,8 @@ pub(super) struct People {
     pub keys: Option<usize>,
 }
 
-pub(super) fn read(root: &Section<'_, '_>) -> People {
+pub(super) fn read(root: &Section<'_, '_>, folder: &Path) -> People {
+    let own = population::read_all(root);
     let Some(section) = root.section("typists") else {
         return People { populations: Some(vec![Population::volunteers()]), typists: Some(1000), keys: None };
     };
@@ -42,18 +47,22 @@ pub(super) fn read(root: &Section<'_, '_>) -> People {
     let mut populations: Vec<Population> = Vec::new();
     let mut sound = !names.is_empty();
     for found in names {
-        match Population::by_name(&found.value) {
-            Some(_) if populations.iter().any(|known| known.name() == found.value) => {
-                log.at(&found, format!("names the population `{}` twice", found.value));
-                sound = false;
+        let population = match named(&found.value, &own, folder) {
+            Ok(population) => population,
+            Err(refused) => {
+                log.at(&found, refused);
+                None
             }
-            Some(population) => populations.push(population),
-            None => {
-                let names = Population::NAMES.join(", ");
-                log.at(&found, format!("no population `{}`; populations: {names}", found.value));
-                sound = false;
-            }
+        };
+        let Some(population) = population else {
+            sound = false;
+            continue;
+        };
+        if populations.iter().any(|known| known.name() == population.name()) {
+            log.at(&found, format!("names the population `{}` twice", population.name()));
+            sound = false;
         }
+        populations.push(population);
     }
     let bounded = |found: Option<Found<u64>>, default: Option<u64>, lo: u64, hi: u64| match found {
         None => default,
@@ -67,4 +76,20 @@ pub(super) fn read(root: &Section<'_, '_>) -> People {
     let keys = bounded(section.whole("keys_each"), None, 1, MOST_KEYS).map(|keys| keys as usize);
     section.finish();
     People { populations: sound.then_some(populations), typists, keys }
+}
+
+/// A population of the spec, of a file or of the program; `None` for one whose mistakes are logged already.
+fn named(name: &str, own: &[(String, Option<Population>)], folder: &Path) -> Result<Option<Population>, String> {
+    if let Some((_, population)) = own.iter().find(|(known, _)| known == name) {
+        return Ok(population.clone());
+    }
+    if name.ends_with(".toml") {
+        return population::read_file(&folder.join(name)).map(Some);
+    }
+    if let Some(population) = Population::by_name(name) {
+        return Ok(Some(population));
+    }
+    let known: Vec<&str> = Population::NAMES.iter().copied().chain(own.iter().map(|(name, _)| name.as_str())).collect();
+    let hint = nearest(name, &known).map_or(String::new(), |near| format!("; did you mean `{near}`?"));
+    Err(format!("no population `{name}`{hint} (populations: {}; or a file ending in .toml)", known.join(", ")))
 }
