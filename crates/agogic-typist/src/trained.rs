@@ -27,11 +27,11 @@ pub(crate) const CHANGES: Changes = Changes {
     name: "trained",
     about: "touch typists of today: people who learned to type with ten fingers and do, about 58 words a minute",
     traits: &[
-        (Trait::Interval, TraitRow::new(76.0, SPEED, 0.43, SPEED)),
+        (Trait::Interval, TraitRow::new(75.0, SPEED, 0.433, SPEED)),
         (
             Trait::Dwell,
             TraitRow::new(
-                95.0,
+                95.4,
                 DWELL,
                 0.20,
                 Provenance::derived(
@@ -57,7 +57,7 @@ pub(crate) const CHANGES: Changes = Changes {
         (
             Trait::SameHand,
             TraitRow::new(
-                0.10,
+                0.14,
                 Provenance::derived(
                     "Gentner 1983: two fingers of one hand 131 ms, two hands 114 ms; an earlier study in Feit et al. \
                      2016, Table 1, has 194 and 155 ms, the fast visitors of the online test less",

@@ -1,7 +1,7 @@
 //! Feit, Weir & Oulasvirta 2016 (How We Type): everyday typists in the laboratory.
 
 use super::TAIL;
-use crate::row::{Role, Row, Rule, Spread, Status};
+use crate::row::{Role, Row, Spread, Status};
 use crate::statistic::{Group, KeyMeasure, Measure, Statistic};
 
 const ROW: Row = Row {
@@ -54,19 +54,6 @@ pub(super) const ROWS: &[Row] = &[
         },
         definition: "99th percentile over median of single intervals (842 over 155 ms); simulated for the same range of speed",
         value: 5.432,
-        ..ROW
-    },
-    Row {
-        id: "feit2016-touch-speed",
-        statistic: Statistic::PersonMean(Measure::Speed, Group::All),
-        definition: "mean speed of 13 touch typists",
-        value: 57.8,
-        n: 13,
-        unit: "WPM",
-        place: "Results",
-        population: "trained",
-        status: Status::Quoted,
-        rule: Rule::Descriptive { reason: "no SD was seen, and 13 people" },
         ..ROW
     },
 ];

@@ -9,9 +9,11 @@ mod crump2019;
 mod dhakal2018_errors;
 mod dhakal2018_levels;
 mod dhakal2018_pairs;
+mod dhakal2018_populations;
 mod dhakal2018_shapes;
 mod dias2023;
 mod feit2016;
+mod feit2016_touch;
 mod gentner1983;
 mod gonzalez2021;
 mod killourhy2009;
@@ -87,17 +89,19 @@ pub(crate) const SAMPLING: Rule = Rule::Standard { k: 3.0 };
 
 /// All rows, in a fixed order.
 pub fn rows() -> impl Iterator<Item = &'static Row> {
-    let papers: [&'static [Row]; 19] = [
+    let papers: [&'static [Row]; 21] = [
         dhakal2018_levels::ROWS,
         dhakal2018_shapes::ROWS,
         dhakal2018_pairs::ROWS,
         dhakal2018_errors::ROWS,
+        dhakal2018_populations::ROWS,
         klein::ROWS,
         dias2023::ROWS,
         crump2019::ROWS,
         roeser2021::ROWS,
         vanwaes2021::ROWS,
         feit2016::ROWS,
+        feit2016_touch::ROWS,
         gentner1983::ROWS,
         gonzalez2021::ROWS,
         killourhy2009::ROWS,
