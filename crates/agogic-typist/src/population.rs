@@ -176,6 +176,15 @@ impl Population {
             .map(|population| population.with_dwell_family(family))
     }
 
+    /// The same population with other correlations, all of them; those not named are zero.
+    ///
+    /// # Errors
+    /// As [`Population::new`].
+    pub fn with_correlations(self, correlations: Vec<Correlation>) -> Result<Self, PopulationError> {
+        Self::new(&self.name, &self.about, self.traits, self.constants, correlations)
+            .map(|population| population.with_dwell_family(self.dwell_family))
+    }
+
     /// The same population with another value of one constant.
     ///
     /// # Errors
