@@ -18,6 +18,7 @@
 //! ```
 
 mod bibliography;
+mod calibration;
 mod check;
 mod evaluate;
 mod moments;
@@ -29,6 +30,11 @@ mod statistic;
 mod table;
 
 pub use bibliography::{BIBLIOGRAPHY, Entry, entry};
+pub use calibration::{
+    Calibration, CalibrationError, CalibrationPlan, FittedMoment, FittedParameter, Moment, Parameter, ParameterScale,
+    Progress, Shipped, Target, WeakDirection, calibrate, calibration_markdown, four_digits, moments_hash, probe,
+    shipped, volunteers_parameters,
+};
 pub use check::{Comparison, Tally, Verdict, check, compare};
 pub use evaluate::{Evaluator, Simulated};
 pub use moments::{excess_kurtosis, skewness};
