@@ -231,7 +231,7 @@ pub enum CalibrationError {
 pub fn calibrate(plan: &CalibrationPlan<'_>, progress: &dyn Fn(Progress)) -> Result<Calibration, CalibrationError> {
     check(plan)?;
     let CalibrationPlan { population, parameters, moments, simulation, iterations, replicates } = plan;
-    let mut problem = Problem::new(population, parameters, moments, *simulation, progress);
+    let mut problem = Problem::new(population, parameters, moments, *simulation, progress, *iterations);
     let known = |problem: &Problem<'_>, at: &DVector<f64>, seed: u64| -> Result<Vec<f64>, CalibrationError> {
         let simulated = problem.simulated(at, seed).ok_or(CalibrationError::Population)?;
         let pairs = moments.iter().zip(simulated);
@@ -246,12 +246,7 @@ pub fn calibrate(plan: &CalibrationPlan<'_>, progress: &dyn Fn(Progress)) -> Res
     for (i, scale) in problem.scales.iter_mut().enumerate() {
         *scale = scale.hypot(noise[(i, i)].sqrt());
     }
-    let search = LevenbergMarquardt::new()
-        .with_ftol(1e-3)
-        .with_xtol(1e-3)
-        .with_gtol(1e-3)
-        .with_stepbound(1.0)
-        .with_patience(*iterations);
+    let search = LevenbergMarquardt::new().with_ftol(TOLERANCE).with_xtol(1e-3).with_gtol(1e-3).with_stepbound(1.0);
     let (problem, report) = search.minimize(problem);
     let at = LeastSquaresProblem::params(&problem);
     let after = known(&problem, &at, simulation.seed)?;
@@ -316,6 +311,10 @@ pub fn calibrate(plan: &CalibrationPlan<'_>, progress: &dyn Fn(Progress)) -> Res
         converged: report.termination.was_successful(),
     })
 }
+
+/// Relative gain in the objective below which the search ends. With an objective of about twenty it is a tenth of
+/// a unit, far below what would matter to any parameter.
+const TOLERANCE: f64 = 5e-3;
 
 fn check(plan: &CalibrationPlan<'_>) -> Result<(), CalibrationError> {
     let CalibrationPlan { population, parameters, moments, simulation, iterations, replicates } = plan;

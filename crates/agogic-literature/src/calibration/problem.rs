@@ -32,6 +32,8 @@ pub(crate) struct Problem<'a> {
     centre: DVector<f64>,
     at: DVector<f64>,
     seen: RefCell<Seen>,
+    /// Iterations left.
+    left: RefCell<usize>,
 }
 
 #[derive(Default)]
@@ -49,11 +51,13 @@ impl<'a> Problem<'a> {
         moments: &'a [Moment],
         check: CheckPlan<'a>,
         progress: &'a dyn Fn(Progress),
+        iterations: usize,
     ) -> Self {
         let centre = DVector::from_iterator(parameters.len(), parameters.iter().map(|p| p.free(p.start)));
         let seen = RefCell::new(Seen { best: f64::INFINITY, ..Seen::default() });
         let scales = moments.iter().map(|m| m.tolerance).collect();
-        Self { base, parameters, moments, scales, check, progress, at: centre.clone(), centre, seen }
+        let left = RefCell::new(iterations);
+        Self { base, parameters, moments, scales, check, progress, at: centre.clone(), centre, seen, left }
     }
 
     pub fn evaluations(&self) -> usize {
@@ -145,6 +149,8 @@ impl LeastSquaresProblem<f64, Dyn, Dyn> for Problem<'_> {
     }
 
     fn jacobian(&self) -> Option<DMatrix<f64>> {
+        let mut left = self.left.borrow_mut();
+        *left = left.checked_sub(1)?;
         Some(self.jacobian_at(&self.at, &self.latest(), false))
     }
 }
