@@ -146,7 +146,10 @@ fn shipped_values_are_the_recorded_calibration() {
             Provenance::Derived { how } => {
                 assert!(how.starts_with("calibrate: ") && p.pinned, "{} is not pinned", p.name)
             }
-            Provenance::Assumed { .. } => assert!(!p.pinned, "{} is pinned, and no longer assumed", p.name),
+            Provenance::Assumed { lo, hi, .. } => {
+                assert!(!p.pinned, "{} is pinned, and no longer assumed", p.name);
+                assert_eq!((lo, hi), (p.lo, p.hi), "{}: its range is not that of the calibration", p.name);
+            }
             Provenance::Published { .. } => panic!("{} is fitted, not published", p.name),
         }
     }

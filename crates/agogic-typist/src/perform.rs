@@ -325,8 +325,12 @@ mod tests {
         };
         let (dedicated, n) = trailing(&Assignment::none());
         let (dual, _) = trailing(&assignment);
-        // Trailing shares 0.38 and, at an odds ratio of 0.3, 0.155; five binomial errors are alpha = 6e-7.
-        for (seen, wanted) in [(dedicated, 0.38), (dual, 0.1553)] {
+        // The median typist's share and, learned, its odds times the stated ratio; five binomial errors are
+        // alpha = 6e-7.
+        let population = Population::volunteers();
+        let share = population.spread_of(Trait::Trailing).median;
+        let odds = share / (1.0 - share) * population.constant(Constant::AdaptedTrailing);
+        for (seen, wanted) in [(dedicated, share), (dual, odds / (1.0 + odds))] {
             let error: f64 = (wanted * (1.0 - wanted) / n).sqrt();
             assert!((seen - wanted).abs() < 5.0 * error, "{seen}, expected {wanted}");
         }
