@@ -24,7 +24,6 @@ fn plain() -> Typist {
         (Trait::LiftFirst, 1e-12),
         (Trait::SameHand, 0.0),
         (Trait::SameFinger, 0.0),
-        (Trait::Repeat, 0.0),
         (Trait::WordStart, 0.0),
         (Trait::Interval, 90.0),
         (Trait::IntervalSpread, 0.35),

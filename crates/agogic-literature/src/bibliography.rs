@@ -2,6 +2,8 @@
 
 use std::fmt::Write as _;
 
+use crate::bibliography_methods::METHODS;
+
 /// One source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Entry {
@@ -29,6 +31,9 @@ impl Entry {
         let venue = match self.kind {
             "article" => "journal",
             "inproceedings" => "booktitle",
+            "book" => "publisher",
+            "phdthesis" => "school",
+            "techreport" => "institution",
             _ => "howpublished",
         };
         let mut out = format!("@{}{{{},\n", self.kind, self.key);
@@ -51,9 +56,9 @@ impl Entry {
     }
 }
 
-/// The entry of a key.
+/// The entry of a key, of a published value or of a method.
 pub fn entry(key: &str) -> Option<&'static Entry> {
-    BIBLIOGRAPHY.iter().find(|entry| entry.key == key)
+    BIBLIOGRAPHY.iter().chain(METHODS).find(|entry| entry.key == key)
 }
 
 const ENTRY: Entry =
@@ -240,7 +245,7 @@ mod tests {
 
     #[test]
     fn entries_are_whole() {
-        for entry in BIBLIOGRAPHY {
+        for entry in BIBLIOGRAPHY.iter().chain(METHODS) {
             for text in [entry.authors, entry.title, entry.venue] {
                 assert!(!text.is_empty(), "{}", entry.key);
             }

@@ -176,25 +176,10 @@ impl Tally {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::row::{Spread, Status, Width};
-    use crate::statistic::{Group, Measure, Statistic};
+    use crate::row::Width;
+    use crate::row::example::EXAMPLE;
 
-    const ROW: Row = Row {
-        id: "x",
-        source: "x",
-        statistic: Statistic::PersonMean(Measure::Dwell, Group::All),
-        definition: "x",
-        population: "volunteers",
-        people: "x",
-        value: 100.0,
-        spread: Spread::People(20.0),
-        n: 100,
-        unit: "ms",
-        place: "x",
-        role: Role::HeldOut,
-        status: Status::Computed,
-        rule: Rule::Standard { k: 3.0 },
-    };
+    const ROW: Row = Row { value: 100.0, ..EXAMPLE };
     const MARGIN: Row = Row { rule: Rule::Margin { width: Width::Relative(0.05), reason: "x" }, ..ROW };
     const ABOVE: Row = Row { rule: Rule::Direction { side: Side::Above }, ..ROW };
     const BELOW: Row = Row { rule: Rule::Direction { side: Side::Below }, ..ROW };

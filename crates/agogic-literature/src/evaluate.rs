@@ -79,10 +79,34 @@ impl<'a> Evaluator<'a> {
         }
     }
 
-    fn of_people(&mut self, statistic: Statistic) -> Option<Simulated> {
+    /// The value of a statistic alone, as [`Evaluator::simulate`] gives it, without the cost of its error.
+    ///
+    /// # Undefined
+    /// As [`Evaluator::simulate`].
+    pub fn value(&mut self, statistic: Statistic) -> Option<f64> {
+        let value = match statistic {
+            Statistic::KeyQuantile(key, p, group) => of_sorted(&self.pool(key, group).sorted, p)?,
+            Statistic::KeyQuantileRatio { over, under, group } => {
+                let above = of_sorted(&self.pool(over.0, group).sorted, over.1)?;
+                above / of_sorted(&self.pool(under.0, group).sorted, under.1)?
+            }
+            _ => {
+                self.fill(statistic);
+                let everybody: Vec<usize> = (0..self.sample.people.len()).collect();
+                of_positions(&self.columns, statistic, &everybody)?
+            }
+        };
+        value.is_finite().then_some(value)
+    }
+
+    fn fill(&mut self, statistic: Statistic) {
         for measure in measures(statistic) {
             self.column(measure);
         }
+    }
+
+    fn of_people(&mut self, statistic: Statistic) -> Option<Simulated> {
+        self.fill(statistic);
         let at = |positions: &[usize]| of_positions(&self.columns, statistic, positions);
         let everybody: Vec<usize> = (0..self.sample.people.len()).collect();
         let value = at(&everybody)?;
@@ -109,7 +133,7 @@ impl<'a> Evaluator<'a> {
         let people: Vec<Vec<f64>> =
             members.par_iter().map(|&i| key_values(&sample.people[i].session, Some(&sample.movement), key)).collect();
         let mut sorted = people.concat();
-        sorted.sort_unstable_by(f64::total_cmp);
+        sorted.par_sort_unstable_by(f64::total_cmp);
         if self.pools.len() == POOLS {
             self.pools.remove(0);
         }
@@ -120,15 +144,8 @@ impl<'a> Evaluator<'a> {
     /// A pooled quantile and each typist's part in its error.
     fn quantile(&mut self, key: KeyMeasure, p: f64, group: Group) -> Option<(f64, Vec<f64>)> {
         let Pool { people, sorted, .. } = self.pool(key, group);
-        if sorted.is_empty() {
-            return None;
-        }
-        let at = |p: f64| {
-            let place = (sorted.len() - 1) as f64 * p;
-            let (below, share) = (place as usize, place.fract());
-            sorted[below] + share * (sorted[(below + 1).min(sorted.len() - 1)] - sorted[below])
-        };
-        let value = at(p);
+        let value = of_sorted(sorted, p)?;
+        let at = |p: f64| of_sorted(sorted, p).unwrap_or(value);
         let step = 0.01_f64.min(p / 2.0).min((1.0 - p) / 2.0);
         let density = 2.0 * step / (at(p + step) - at(p - step));
         let total = sorted.len() as f64;
@@ -138,6 +155,14 @@ impl<'a> Evaluator<'a> {
         };
         Some((value, people.iter().map(part).collect()))
     }
+}
+
+/// Quantile of type 7 of values in ascending order.
+fn of_sorted(sorted: &[f64], p: f64) -> Option<f64> {
+    let last = sorted.len().checked_sub(1)?;
+    let place = last as f64 * p;
+    let (below, share) = (place as usize, place.fract());
+    Some(sorted[below] + share * (sorted[(below + 1).min(last)] - sorted[below]))
 }
 
 fn total_error(parts: &[f64]) -> Option<f64> {

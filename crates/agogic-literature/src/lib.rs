@@ -18,10 +18,13 @@
 //! ```
 
 mod bibliography;
+mod bibliography_methods;
+mod calibration;
 mod check;
 mod evaluate;
 mod moments;
 mod observables;
+mod outcome;
 mod papers;
 mod row;
 mod simulate;
@@ -29,10 +32,17 @@ mod statistic;
 mod table;
 
 pub use bibliography::{BIBLIOGRAPHY, Entry, entry};
+pub use bibliography_methods::METHODS;
+pub use calibration::{
+    Calibration, CalibrationError, CalibrationPlan, FittedMoment, FittedParameter, Moment, Parameter, ParameterScale,
+    Progress, Shipped, Target, WeakDirection, calibrate, calibration_markdown, four_digits, moments_hash, probe,
+    shipped, volunteers_parameters,
+};
 pub use check::{Comparison, Tally, Verdict, check, compare};
 pub use evaluate::{Evaluator, Simulated};
 pub use moments::{excess_kurtosis, skewness};
 pub use observables::{Person, measure, missing};
+pub use outcome::Outcome;
 pub use papers::rows;
 pub use row::{Role, Row, Rule, Side, Spread, Status, Width};
 pub use simulate::{CheckError, CheckPlan, Sample, simulate};

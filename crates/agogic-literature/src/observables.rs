@@ -58,11 +58,6 @@ pub fn measure(person: &Person, measure: Measure) -> Option<f64> {
         Measure::DwellOverInterval => both(seen.dwell_ms, quantile(&seen.intervals, 0.5).ok(), |d, i| d / i),
         Measure::Rollover => seen.rollover,
         Measure::Overlap => seen.overlap_ms,
-        Measure::TapOverlap => {
-            let (presses, truths) = (&person.session.presses, &person.session.truths);
-            let taps = (1..presses.len()).filter(|&i| !truths[i - 1].hold);
-            mean(&taps.filter_map(|i| overlap(&presses[i - 1], &presses[i])).collect::<Vec<f64>>())
-        }
         Measure::OtherHand => class(MovementClass::OtherHand),
         Measure::SameHand => both(seen.left_ms, seen.right_ms, |l, r| 0.5 * (l + r)),
         Measure::LeftHand => seen.left_ms,
@@ -290,7 +285,6 @@ mod tests {
         assert_eq!(keys(KeyMeasure::Tail), [40.0, -50.0]);
         assert_eq!(keys(KeyMeasure::Lull), [300.0, 450.0]);
         assert_eq!(measure(&p, Measure::Enclosed), Some(0.5));
-        assert_eq!(measure(&p, Measure::TapOverlap), None);
         // Both overlaps lie under a key held on purpose, which the definition leaves out.
         assert_eq!(measure(&p, Measure::Overlap), None);
     }

@@ -187,11 +187,12 @@ impl Row {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::statistic::Group;
+pub(crate) mod example {
+    use super::{Role, Row, Rule, Spread, Status};
+    use crate::statistic::{Group, Measure, Statistic};
 
-    const ROW: Row = Row {
+    /// A row for tests: a mean of 97 with a standard error of 2.
+    pub(crate) const EXAMPLE: Row = Row {
         id: "x",
         source: "x",
         statistic: Statistic::PersonMean(Measure::Dwell, Group::All),
@@ -207,6 +208,12 @@ mod tests {
         status: Status::Computed,
         rule: Rule::Standard { k: 3.0 },
     };
+}
+
+#[cfg(test)]
+mod tests {
+    use super::example::EXAMPLE as ROW;
+    use super::*;
 
     #[test]
     fn standard_errors_by_hand() {

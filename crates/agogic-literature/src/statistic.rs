@@ -31,10 +31,8 @@ pub enum Measure {
     DwellOverInterval,
     /// Share of presses made while the key before is down.
     Rollover,
-    /// Mean overlap of the presses that have one, in ms.
+    /// Mean overlap of the presses that have one, in ms; that of a held key with its target left out.
     Overlap,
-    /// The same, without the overlap of a held key with its target, in ms.
-    TapOverlap,
     /// Mean interval of letter pairs of two hands, inside words, in ms.
     OtherHand,
     /// Mean of the left and the right hand's mean intervals of letter pairs of one hand, in ms.

@@ -65,12 +65,12 @@ pub fn markdown(comparisons: &[Comparison]) -> String {
     out
 }
 
-fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
+pub(crate) fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
     writeln!(out, "{text}").expect("a string takes all that is written");
 }
 
 /// Four significant digits, and never more than four decimals.
-fn number(value: f64) -> String {
+pub(crate) fn number(value: f64) -> String {
     let whole = if value == 0.0 { 0 } else { value.abs().log10().floor() as i32 };
     let decimals = (3 - whole).clamp(0, 4) as usize;
     let text = format!("{value:.decimals$}");

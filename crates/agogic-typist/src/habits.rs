@@ -18,6 +18,8 @@ pub(crate) struct GestureHabit {
 pub(crate) struct Habits {
     pub class: [f64; MovementClass::COUNT],
     pub log_interval: f64,
+    /// Of the time from letting a key go to pressing it again.
+    pub log_repeat_gap: f64,
     pub interval_spread: f64,
     /// Log dwell by finger of the left hand and of the right, and of either thumb.
     pub log_dwell: [f64; 11],
@@ -73,7 +75,6 @@ impl Habits {
         class[MovementClass::Inward as usize] = same_hand - outward / 2.0;
         class[MovementClass::Outward as usize] = same_hand + outward / 2.0;
         class[MovementClass::SameFinger as usize] = typist.get(Trait::SameFinger);
-        class[MovementClass::Repeat as usize] = typist.get(Trait::Repeat);
         let log_interval = libm::log((typist.get(Trait::Interval) + c(Constant::IntervalFloor)) * 1e3);
         let left = c(Constant::LeftDwell) / 2.0;
         let finger =
@@ -88,6 +89,7 @@ impl Habits {
         Self {
             class,
             log_interval,
+            log_repeat_gap: log(Trait::Repeat),
             interval_spread: typist.get(Trait::IntervalSpread),
             log_dwell,
             dwell: DwellShape::new(typist.dwell_family(), typist.get(Trait::DwellSpread)),
@@ -124,7 +126,7 @@ impl Habits {
             log_repeat: log_c(Constant::RepeatHoldMs),
             slips: typist.get(Trait::Slips),
             slip_kinds: [Constant::Substitution, Constant::Omission, Constant::Insertion].map(c),
-            detection: c(Constant::Detection),
+            detection: typist.get(Trait::Detection),
             detection_lag: c(Constant::DetectionLag),
             interval_drift: c(Constant::DriftInterval) / 1000.0,
             dwell_drift: c(Constant::DriftDwell) / 1000.0,

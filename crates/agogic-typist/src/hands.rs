@@ -80,6 +80,9 @@ impl<'a> Hands<'a> {
     }
 
     /// Draws the interval to the next press.
+    ///
+    /// A doubled letter needs no search and no travel: its interval is the dwell of the first press and the
+    /// time the finger takes to come back down. So it hardly depends on how fast the typist finds other keys.
     pub fn interval(&mut self, code: Code, place: Place) -> u64 {
         let h = &self.habits;
         let (class, rarity) = match (self.previous, place) {
@@ -103,17 +106,20 @@ impl<'a> Hands<'a> {
         };
         self.tempo = h.tempo_keep * self.tempo + h.tempo_new * normal(&mut self.timing);
         self.noise = normal(&mut self.timing);
-        let log = h.log_interval
-            + h.class[class as usize]
-            + position
-            + hand
-            + h.rarity * rarity
-            + h.interval_drift * self.presses()
-            + self.tempo
-            + h.interval_spread * self.noise;
-        let mut interval = micros(log);
-        if self.timing.random::<f64>() < h.hesitate[usize::from(matches!(place, Place::Start(_)))] {
-            interval += micros(h.log_hesitation + h.hesitation_spread * normal(&mut self.timing));
+        let (log, held) = match self.session.presses.last() {
+            Some(press) if class == MovementClass::Repeat => {
+                let start = if matches!(place, Place::Start(_)) { position } else { 0.0 };
+                (h.log_repeat_gap + start, press.dwell().0)
+            }
+            _ => (h.log_interval + h.class[class as usize] + position + hand + h.rarity * rarity, 0),
+        };
+        let log = log + h.interval_drift * self.presses() + self.tempo + h.interval_spread * self.noise;
+        let mut interval = held + micros(log);
+        // Both numbers are drawn whether used or not, so that a typist whose habits change a little keeps the
+        // draws of all later presses.
+        let (draw, hesitation) = (self.timing.random::<f64>(), normal(&mut self.timing));
+        if draw < h.hesitate[usize::from(matches!(place, Place::Start(_)))] {
+            interval += micros(h.log_hesitation + h.hesitation_spread * hesitation);
         }
         interval
     }
@@ -123,7 +129,7 @@ impl<'a> Hands<'a> {
         let noise = h.dwell_r * self.noise + h.dwell_rest * normal(&mut self.timing);
         let mut log = h.log_dwell[self.movement.digit(code)] + h.dwell.at(noise) + h.dwell_drift * self.presses();
         let (share, factor) = h.long_dwell;
-        if share > 0.0 && self.timing.random::<f64>() < share {
+        if self.timing.random::<f64>() < share {
             log += factor;
         }
         micros(log)
@@ -156,11 +162,12 @@ impl<'a> Hands<'a> {
     /// The finger on the key before lifts as the next one strikes at `down`: sometimes in time, else sooner.
     fn loosen(&mut self, next: usize, down: u64) {
         let Some(before) = next.checked_sub(1) else { return };
+        // Drawn whether used or not, as for hesitations.
+        let draw: f64 = self.timing.random();
         let press = &mut self.session.presses[before];
         if self.session.truths[before].hold || press.up.0 <= down {
             return;
         }
-        let draw: f64 = self.timing.random();
         let up = if draw < self.habits.lift_first {
             // Up to one lift time before the strike, and no sooner than the key could come up at all.
             let gap = (draw / self.habits.lift_first * self.habits.lift as f64) as u64;

@@ -22,6 +22,7 @@
 //! assert!(session.presses.windows(2).all(|pair| pair[0].down < pair[1].down));
 //! ```
 
+mod calibrated;
 mod clock;
 mod correlations;
 mod digraphs;

@@ -61,7 +61,8 @@ impl Performer {
     ///
     /// # Definition
     /// An interval is exp(typist + movement class + place in the word + rarity of the pair + drift + tempo +
-    /// noise), plus the time of a hesitation if there is one. A dwell is exp(typist + finger + drift +
+    /// noise), plus the time of a hesitation if there is one; before a key pressed again it is instead the
+    /// dwell of the first press and exp(typist's gap + drift + tempo + noise). A dwell is exp(typist + finger + drift +
     /// noise), its noise correlated with that of the interval before. A finger must let go of one key before
     /// it presses the next; a pressed key is otherwise held for its dwell, and so keys come to overlap. The
     /// finger on the key before feels the next one strike: a typist's share of would-be overlaps is avoided,
@@ -276,7 +277,7 @@ mod tests {
         let (board, assignment, plan) = setting();
         let population = Population::volunteers()
             .with_trait(Trait::Slips, TraitSpread { median: 0.05, spread: 0.0 })
-            .and_then(|p| p.with_constant(Constant::Detection, 1.0))
+            .and_then(|p| p.with_trait(Trait::Detection, TraitSpread { median: 1.0 - 1e-12, spread: 0.0 }))
             .unwrap();
         let typist = Typist::draw(&population, 3, 1);
         let session = Performer::new(&board, &assignment).perform(&typist, &plan, &Workload::none(), 3, 0, 5000);
@@ -324,8 +325,12 @@ mod tests {
         };
         let (dedicated, n) = trailing(&Assignment::none());
         let (dual, _) = trailing(&assignment);
-        // Trailing shares 0.38 and, at an odds ratio of 0.3, 0.155; five binomial errors are alpha = 6e-7.
-        for (seen, wanted) in [(dedicated, 0.38), (dual, 0.1553)] {
+        // The median typist's share and, learned, its odds times the stated ratio; five binomial errors are
+        // alpha = 6e-7.
+        let population = Population::volunteers();
+        let share = population.spread_of(Trait::Trailing).median;
+        let odds = share / (1.0 - share) * population.constant(Constant::AdaptedTrailing);
+        for (seen, wanted) in [(dedicated, share), (dual, odds / (1.0 + odds))] {
             let error: f64 = (wanted * (1.0 - wanted) / n).sqrt();
             assert!((seen - wanted).abs() < 5.0 * error, "{seen}, expected {wanted}");
         }

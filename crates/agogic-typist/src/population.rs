@@ -198,6 +198,15 @@ impl Population {
         self.again()
     }
 
+    /// The same population with other correlations, all of them; those not named are zero.
+    ///
+    /// # Errors
+    /// As [`Population::new`].
+    pub fn with_correlations(mut self, correlations: Vec<Correlation>) -> Result<Self, PopulationError> {
+        self.correlations = correlations;
+        self.again()
+    }
+
     /// The same population with another value of one constant.
     ///
     /// # Errors

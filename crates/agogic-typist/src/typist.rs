@@ -68,7 +68,7 @@ pub enum Trait {
     SameHand,
     /// Log effect of staying on the same finger.
     SameFinger,
-    /// Log effect of pressing the same key again.
+    /// Median time from letting a key go to pressing it again, when a letter is doubled.
     Repeat,
     /// Log effect of starting a word.
     WordStart,
@@ -80,6 +80,8 @@ pub enum Trait {
     Lull,
     /// Slips per character of text.
     Slips,
+    /// Share of slips that are noticed and corrected.
+    Detection,
 }
 
 /// A trait as the register knows it.
@@ -131,10 +133,10 @@ pub const TRAITS: &[TraitInfo] = &[
     ),
     info(
         Trait::Repeat,
-        "repeat_effect",
-        "log units",
-        Scale::Plain,
-        "effect of pressing the same key again on the log interval",
+        "repeat_gap_ms",
+        "ms",
+        Scale::Log,
+        "median time from letting a key go to pressing it again, when a letter is doubled",
     ),
     info(
         Trait::WordStart,
@@ -153,6 +155,7 @@ pub const TRAITS: &[TraitInfo] = &[
     info(Trait::Lead, "lead_ms", "ms", Scale::Log, "median time from the held key's press to the target's press"),
     info(Trait::Lull, "lull_factor", "ratio", Scale::Log, "factor on the interval before a hold gesture"),
     info(Trait::Slips, "slip_share", "per character", Scale::Logit, "slips of the finger per character of text"),
+    info(Trait::Detection, "slip_detection", "share", Scale::Logit, "share of slips noticed and corrected"),
 ];
 
 /// What all typists of a population share.
@@ -213,8 +216,6 @@ pub enum Constant {
     Omission,
     /// Share of slips that strike a neighbouring key as well. What remains transposes two keys.
     Insertion,
-    /// Share of slips that are noticed and corrected.
-    Detection,
     /// Mean number of further keys before a slip is noticed.
     DetectionLag,
     /// Slowing of the log interval per 1000 presses of a session.
@@ -438,7 +439,6 @@ pub const CONSTANTS: &[ConstantInfo] = &[
         1.0,
         "share of slips that strike a neighbouring key as well; the rest transpose two keys",
     ),
-    constant(Constant::Detection, "slip_detection", "share", 0.0, 1.0, "share of slips noticed and corrected"),
     constant(
         Constant::DetectionLag,
         "slip_detection_lag",

@@ -88,7 +88,7 @@ pub(super) const ROWS: &[Row] = &[
     Row {
         id: "dhakal2018-overlap-mean",
         statistic: Statistic::PersonMean(Measure::Overlap, Group::All),
-        definition: "mean time both keys are down when rolling",
+        definition: "mean time both keys are down when rolling; whether the study counts Shift was not seen, simulated without",
         value: 30.0,
         place: "p. 6 to 7",
         role: Role::Calibration,
@@ -96,16 +96,6 @@ pub(super) const ROWS: &[Row] = &[
             width: Width::Relative(0.2),
             reason: "printed as a round number and read with a clock of 10 to 15 ms; 20 %",
         },
-        ..ROW
-    },
-    Row {
-        id: "dhakal2018-overlap-taps",
-        statistic: Statistic::PersonMean(Measure::TapOverlap, Group::All),
-        definition: "the same mean, simulated without the overlap of Shift with the key it is held for",
-        value: 30.0,
-        place: "p. 6 to 7",
-        role: Role::Calibration,
-        rule: Rule::Descriptive { reason: "whether the study counts Shift among rolled keys was not seen" },
         ..ROW
     },
     Row {

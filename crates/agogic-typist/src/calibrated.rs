@@ -1,0 +1,41 @@
+//! Values of `volunteers` fitted to published rows. Written by a program, not by hand:
+//! `cargo run --release -p agogic-literature --example calibrate -- --write`.
+
+pub(crate) const INTERVAL_MS_MEDIAN: f64 = 92.0;
+pub(crate) const INTERVAL_MS_SPREAD: f64 = 0.64;
+pub(crate) const INTERVAL_SPREAD_MEDIAN: f64 = 0.3;
+pub(crate) const DWELL_MS_MEDIAN: f64 = 101.0;
+pub(crate) const DWELL_MS_SPREAD: f64 = 0.21;
+pub(crate) const DWELL_SPREAD_MEDIAN: f64 = 0.28;
+pub(crate) const HESITATION_SHARE_MEDIAN: f64 = 0.07;
+pub(crate) const LIFT_FIRST_SHARE_MEDIAN: f64 = 0.03;
+pub(crate) const LIFT_FIRST_SHARE_SPREAD: f64 = 1.5;
+pub(crate) const SAME_HAND_EFFECT_MEDIAN: f64 = 0.06;
+pub(crate) const REPEAT_GAP_MS_MEDIAN: f64 = 52.0;
+pub(crate) const WORD_START_EFFECT_MEDIAN: f64 = 0.25;
+pub(crate) const TRAILING_SHARE_MEDIAN: f64 = 0.38;
+pub(crate) const TRAILING_SHARE_SPREAD: f64 = 1.1;
+pub(crate) const LEAD_MS_MEDIAN: f64 = 160.0;
+pub(crate) const LEAD_MS_SPREAD: f64 = 0.29;
+pub(crate) const SLIP_SHARE_MEDIAN: f64 = 0.03;
+pub(crate) const SLIP_DETECTION_MEDIAN: f64 = 0.68;
+pub(crate) const INTERVAL_FLOOR_MS: f64 = 50.0;
+pub(crate) const HESITATION_FACTOR: f64 = 1.3;
+pub(crate) const HESITATION_WORD_START: f64 = 4.0;
+pub(crate) const THUMB_DWELL_EFFECT: f64 = 0.0;
+pub(crate) const OVERLAP_KEPT: f64 = 0.8;
+pub(crate) const LEAD_SPREAD: f64 = 0.55;
+pub(crate) const ENCLOSED_TAIL_MS: f64 = 39.0;
+pub(crate) const ENCLOSED_TAIL_SPREAD: f64 = 1.2;
+pub(crate) const TRAILING_TAIL_MS: f64 = 29.0;
+pub(crate) const TRAILING_TAIL_SPREAD: f64 = 0.73;
+pub(crate) const MID_WORD_EFFECT: f64 = 0.06;
+pub(crate) const SLIP_SUBSTITUTION: f64 = 0.52;
+pub(crate) const SLIP_INSERTION: f64 = 0.21;
+pub(crate) const SLIP_DETECTION_LAG: f64 = 3.0;
+pub(crate) const LEFT_HAND_EFFECT: f64 = 0.055;
+pub(crate) const LEFT_DWELL_EFFECT: f64 = 0.08;
+pub(crate) const THINK_SHARE: f64 = 0.06;
+pub(crate) const THINK_FACTOR: f64 = 4.0;
+pub(crate) const CORRELATION_INTERVAL_MS_DWELL_MS: f64 = 0.12;
+pub(crate) const CORRELATION_INTERVAL_MS_SLIP_SHARE: f64 = 0.3;
