@@ -79,6 +79,12 @@ pub(crate) struct Host {
     latest: Instant,
 }
 
+impl Default for Host {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
 impl Host {
     pub(crate) fn new() -> Self {
         Self { until: [Instant::ZERO; Modifier::ALL.len()], any_until: Instant::ZERO, latest: Instant::ZERO }
