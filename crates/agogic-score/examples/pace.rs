@@ -13,23 +13,25 @@ use agogic_score::{
 use rand::RngExt;
 
 const PRESSES: usize = 15_000;
-const ROUNDS: u32 = 400;
+const ROUNDS: u32 = 200;
 
 fn main() {
     let board = Board::row_staggered();
     let order = [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift];
     let emulator = Emulator::new(&Assignment::resting(&board, order));
     let (presses, truths, decided) = session(&emulator);
-    println!("{} presses, {} of dual-role keys; mean of {ROUNDS} rounds", presses.len(), decided.len());
+    println!("{} presses, {} of dual-role keys; fastest of {ROUNDS} rounds", presses.len(), decided.len());
 
     let report = |what: &str, rounds: u32, work: &mut dyn FnMut()| {
         work();
-        let start = Clock::now();
-        for _ in 0..rounds {
+        let mut round = || {
+            let start = Clock::now();
             work();
-        }
-        let each = start.elapsed() / rounds;
-        println!("{what:<28} {:8.1} ns per press", each.as_nanos() as f64 / PRESSES as f64);
+            start.elapsed()
+        };
+        // The fastest round: what the machine can do when nothing else disturbs it.
+        let fastest = (0..rounds).map(|_| round()).min().unwrap_or_default();
+        println!("{what:<28} {:8.1} ns per press", fastest.as_nanos() as f64 / PRESSES as f64);
     };
     report("tally", ROUNDS, &mut || {
         black_box(tally(&emulator, black_box(&presses), &truths, &decided, 2500));

@@ -118,6 +118,12 @@ impl Host {
         Arrival::Key(HostKey { press: index, code: press.code, with, at, delay: at.since(press.down) })
     }
 
+    /// Whether a key with one role pressed at this instant arrives at once and without any modifier.
+    #[inline]
+    pub(crate) fn is_idle_at(&self, instant: Instant) -> bool {
+        self.latest <= instant && self.any_until <= instant
+    }
+
     fn acting(&self, instant: Instant) -> ModifierSet {
         let acting = Modifier::ALL.into_iter().filter(|m| self.until[*m as usize] > instant);
         acting.fold(ModifierSet::NONE, ModifierSet::with)
@@ -160,6 +166,12 @@ impl Emulator {
     #[inline]
     pub fn held_role(&self, code: Code) -> Option<Modifier> {
         self.dual[code.index()]
+    }
+
+    /// The modifier that `code` always gives, as [`Code::dedicated_modifier`], from a table.
+    #[inline]
+    pub(crate) fn dedicated_role(&self, code: Code) -> Option<Modifier> {
+        self.dedicated[code.index()]
     }
 
     /// Calls `visit` for every press as it reaches the host, in order: once for each.

@@ -158,6 +158,14 @@ impl ScorerStream {
     #[inline]
     fn plain_until(&mut self, transcript: &Transcript<'_>, end: usize) {
         for index in self.next..end {
+            // Most keys meet nothing on their way.
+            if let Some(effect) = transcript.plain[index]
+                && self.host.is_idle_at(transcript.presses[index].down)
+            {
+                self.counts.host_keys += 1;
+                self.write(effect);
+                continue;
+            }
             let code = transcript.presses[index].code;
             assert!(transcript.emulator.held_role(code).is_none(), "one decision per dual-role press");
             self.arrive(transcript, index, None);
@@ -182,7 +190,12 @@ impl ScorerStream {
             counts.stray_chords += u64::from(!key.with.minus(truth.with).is_empty());
             counts.lost_chords += u64::from(!truth.with.minus(key.with).is_empty());
         }
-        match effect(key.code, key.with) {
+        self.write(effect(key.code, key.with));
+    }
+
+    #[inline]
+    fn write(&mut self, effect: Effect) {
+        match effect {
             Effect::Writes(byte) => self.text.push(byte),
             Effect::Deletes => {
                 self.fixes += 1;

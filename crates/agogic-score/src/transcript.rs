@@ -25,6 +25,9 @@ pub struct Transcript<'a> {
     pub(crate) truths: &'a [Truth],
     /// Per press; `None` unless it was meant as a hold of a dual-role key.
     pub(crate) holds: Vec<Option<HoldFacts>>,
+    /// Per press: what it does to an edit field when nothing acts on it, if that is all there is to it;
+    /// `None` for keys that have two roles, are modifiers, or were meant to carry one.
+    pub(crate) plain: Vec<Option<Effect>>,
     /// What the session was meant to leave in an edit field.
     pub(crate) text: Vec<u8>,
     pub(crate) words: u64,
@@ -62,9 +65,17 @@ impl<'a> Transcript<'a> {
             Some(HoldFacts { gesture, run: targets > 1 })
         };
         let holds = presses.iter().zip(truths).enumerate().map(fact).collect();
+        let plain = |(press, truth): (&Press, &Truth)| {
+            let special = emulator.held_role(press.code).is_some()
+                || emulator.dedicated_role(press.code).is_some()
+                || truth.hold
+                || !truth.with.is_empty();
+            (!special).then(|| effect(press.code, truth.with))
+        };
+        let plain = presses.iter().zip(truths).map(plain).collect();
         let mut text = Vec::with_capacity(presses.len() - first);
         for (press, truth) in presses.iter().zip(truths).skip(first) {
-            if !truth.hold && press.code.dedicated_modifier().is_none() {
+            if !truth.hold && emulator.dedicated_role(press.code).is_none() {
                 match effect(press.code, truth.with) {
                     Effect::Writes(byte) => text.push(byte),
                     Effect::Deletes => _ = text.pop(),
@@ -72,7 +83,7 @@ impl<'a> Transcript<'a> {
                 }
             }
         }
-        Self { emulator, presses, truths, holds, text, words, first }
+        Self { emulator, presses, truths, holds, plain, text, words, first }
     }
 
     /// The first press that is judged.
