@@ -32,6 +32,7 @@
 
 mod assumed_costs;
 mod causes;
+mod cost_reader;
 mod cost_table;
 mod counts;
 mod distance;
@@ -41,16 +42,18 @@ mod kinds;
 mod quantile;
 mod scorer;
 mod stream;
+mod target_class;
 mod text_error;
 mod transcript;
 
 pub use causes::{FalseHoldCause, FalseHoldCauses, Gesture, Gestures};
-pub use cost_table::{CostLevel, CostMistake, CostMistakes, CostRow, CostSpec, CostTable};
+pub use cost_table::{Basis, CostLevel, CostMistake, CostMistakes, CostRow, CostSpec, CostTable};
 pub use counts::{Counts, tally};
 pub use emulator::{Arrival, Decided, Emulator, HostKey};
 pub use harm::{Harm, harm};
 pub use kinds::{KindRow, Kinds, Outcome};
 pub use scorer::Scorer;
 pub use stream::{ScorerStream, TypistScore};
+pub use target_class::{ClassRow, TargetClass};
 pub use text_error::{Produced, TextError};
 pub use transcript::Transcript;
