@@ -19,6 +19,8 @@
 mod assignment;
 mod board;
 mod code;
+mod load;
+mod orders;
 mod press;
 mod stream;
 mod text;
@@ -28,6 +30,8 @@ mod workload;
 pub use assignment::{Assignment, AssignmentError, Modifier, ModifierSet};
 pub use board::{Board, Finger, Hand, KeyPlace};
 pub use code::{Code, UnknownCode};
+pub use load::{FingerLoad, HandLoad, MeanDwells, Reach};
+pub use orders::NamedAssignment;
 pub use press::{Press, Truth};
 pub use stream::{Purpose, Stream, stream};
 pub use text::{Step, TextError, TextPlan, Unsupported};

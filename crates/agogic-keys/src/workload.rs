@@ -180,6 +180,21 @@ impl Workload {
         Ok(Self { up_to, made, dual })
     }
 
+    /// Every interruption with how often it is expected per key of the text.
+    pub fn expected(&self) -> impl Iterator<Item = (Interruption, f64)> + '_ {
+        let [shortcuts, bare_holds, repeats] = self.up_to;
+        let mut before = 0.0;
+        let made = self.made.iter().map(move |made| {
+            let share = made.up_to - std::mem::replace(&mut before, made.up_to);
+            let Made { holders, target, with, .. } = *made;
+            (Interruption::Shortcut { holders, target, with }, shortcuts * share)
+        });
+        let each = 1.0 / self.dual.len().max(1) as f64;
+        let bare = self.dual.iter().map(move |code| (Interruption::BareHold(*code), (bare_holds - shortcuts) * each));
+        let again = self.dual.iter().map(move |code| (Interruption::Repeat(*code), (repeats - bare_holds) * each));
+        made.chain(bare).chain(again).filter(|(_, rate)| *rate > 0.0)
+    }
+
     /// Before a key of the text: the interruption that comes first, if one does.
     #[inline]
     pub fn draw(&self, rng: &mut Stream) -> Option<Interruption> {
@@ -270,6 +285,9 @@ mod tests {
             assert!((seen - f64::from(n) * rate).abs() < 5.2 * sd, "{seen} at {rate}");
         }
         assert_eq!(Workload::none().draw(&mut rng), None);
+        assert_eq!(Workload::none().expected().count(), 0);
+        let expected: f64 = workload.expected().map(|(_, rate)| rate).sum();
+        assert!((expected - 0.035).abs() < 1e-12, "{expected}");
     }
 
     #[test]

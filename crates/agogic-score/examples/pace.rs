@@ -7,27 +7,31 @@ use std::time::Instant as Clock;
 
 use agogic_keys::{Assignment, Board, Code, Instant, Modifier, Press, Purpose, Span, Truth, stream};
 use agogic_policy::Decision;
-use agogic_score::{CostTable, Decided, Emulator, Kinds, Produced, Scorer, TextError, harm, tally};
+use agogic_score::{
+    CostTable, Decided, Emulator, Kinds, Produced, Scorer, ScorerStream, TextError, Transcript, harm, tally,
+};
 use rand::RngExt;
 
 const PRESSES: usize = 15_000;
-const ROUNDS: u32 = 400;
+const ROUNDS: u32 = 200;
 
 fn main() {
     let board = Board::row_staggered();
     let order = [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift];
     let emulator = Emulator::new(&Assignment::resting(&board, order));
     let (presses, truths, decided) = session(&emulator);
-    println!("{} presses, {} of dual-role keys; mean of {ROUNDS} rounds", presses.len(), decided.len());
+    println!("{} presses, {} of dual-role keys; fastest of {ROUNDS} rounds", presses.len(), decided.len());
 
     let report = |what: &str, rounds: u32, work: &mut dyn FnMut()| {
         work();
-        let start = Clock::now();
-        for _ in 0..rounds {
+        let mut round = || {
+            let start = Clock::now();
             work();
-        }
-        let each = start.elapsed() / rounds;
-        println!("{what:<28} {:8.1} ns per press", each.as_nanos() as f64 / PRESSES as f64);
+            start.elapsed()
+        };
+        // The fastest round: what the machine can do when nothing else disturbs it.
+        let fastest = (0..rounds).map(|_| round()).min().unwrap_or_default();
+        println!("{what:<28} {:8.1} ns per press", fastest.as_nanos() as f64 / PRESSES as f64);
     };
     report("tally", ROUNDS, &mut || {
         black_box(tally(&emulator, black_box(&presses), &truths, &decided, 2500));
@@ -44,6 +48,24 @@ fn main() {
     report("harm of the kinds", ROUNDS, &mut || {
         black_box(harm(&costs, black_box(scorer.kinds())));
     });
+    report("transcript, once for all", ROUNDS, &mut || {
+        black_box(Transcript::new(&emulator, black_box(&presses), &truths, 2500));
+    });
+    let transcript = Transcript::new(&emulator, &presses, &truths, 2500);
+    let mut stream = ScorerStream::new();
+    report("stream, all but the text", ROUNDS, &mut || {
+        stream.begin(&transcript);
+        for one in &decided {
+            stream.decide(black_box(&transcript), one.press, one.decision);
+        }
+    });
+    report("stream, harm and text too", ROUNDS, &mut || {
+        stream.begin(&transcript);
+        for one in &decided {
+            stream.decide(black_box(&transcript), one.press, one.decision);
+        }
+        black_box(stream.finish(&transcript, &costs));
+    });
     let meant = Produced::meant(&presses, &truths);
     report("text and its error", 20, &mut || {
         let produced = Produced::of(&emulator, black_box(&presses), &decided);
@@ -58,6 +80,11 @@ fn main() {
     let counts = scorer.score(&emulator, &presses, &truths, &decided, 2500);
     let produced = Produced::of(&emulator, &presses, &decided);
     let error = TextError::of(&meant.text, &produced);
+    stream.begin(&transcript);
+    for one in &decided {
+        stream.decide(&transcript, one.press, one.decision);
+    }
+    assert_eq!(stream.finish(&transcript, &costs).text, error, "within a window the distance is exact");
     println!("false holds {}, stray chords {}, MSD {}", counts.false_holds, counts.stray_chords, error.not_fixed);
 }
 

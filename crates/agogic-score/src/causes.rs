@@ -2,17 +2,21 @@
 
 use std::ops::AddAssign;
 
-use agogic_keys::{Modifier, Press, Truth};
+use agogic_keys::{Code, Modifier, Press, Truth};
 use agogic_policy::Decision;
 use serde::{Deserialize, Serialize};
 
 /// What a false hold has in its encounter that can have made it one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum FalseHoldCause {
+    /// The first key to follow was Backspace: the typist took a slip back in haste.
+    Correction,
     /// The next key went down before this one came up, and came up after it; both were meant as taps.
     Roll,
     /// Another key was in the encounter, but none that rolls: it lay inside, or was itself meant as a hold.
     OtherContact,
+    /// No other key had been pressed, and the press before was of the same key: it was held down to repeat.
+    Repeat,
     /// No other key had been pressed: the key was down for long.
     LongDwell,
 }
@@ -21,14 +25,19 @@ impl FalseHoldCause {
     /// The cause of the false hold of the press at `index`.
     ///
     /// # Definition
-    /// Only contacts pressed up to the decision count, for a cause comes before its effect. One contact that
-    /// rolls makes it a roll, whatever else there is. A key that comes up at the instant of the own release
+    /// Only contacts pressed up to the decision count, for a cause comes before its effect. A first contact
+    /// that is Backspace makes it a correction; else one contact that rolls makes it a roll, whatever else
+    /// there is. A key that comes up at the instant of the own release
     /// came up first, so it lies inside.
     pub fn of(presses: &[Press], truths: &[Truth], index: usize, decision: Decision) -> Self {
         let press = &presses[index];
         let decided = press.down + decision.after;
-        let mut cause = Self::LongDwell;
+        let again = index.checked_sub(1).is_some_and(|before| presses[before].code == press.code);
+        let mut cause = if again { Self::Repeat } else { Self::LongDwell };
         for (other, truth) in contacts(presses, truths, index).take_while(|(other, _)| other.down <= decided) {
+            if other.code == Code::BACKSPACE && cause != Self::OtherContact {
+                return Self::Correction;
+            }
             if other.up > press.up && !truth.hold {
                 return Self::Roll;
             }
@@ -52,18 +61,25 @@ pub enum Gesture {
 impl Gesture {
     /// The gesture of the hold at `index`, whose key gives `modifier`.
     pub fn of(presses: &[Press], truths: &[Truth], index: usize, modifier: Modifier) -> Self {
+        Self::with_targets(presses, truths, index, modifier).0
+    }
+
+    /// The gesture, and for how many keys the hold was made.
+    pub fn with_targets(presses: &[Press], truths: &[Truth], index: usize, modifier: Modifier) -> (Self, usize) {
         let up = presses[index].up;
-        let mut gesture = Self::Bare;
+        let (mut gesture, mut targets) = (Self::Bare, 0);
         for (other, truth) in contacts(presses, truths, index) {
             if truth.hold || !truth.with.has(modifier) {
                 continue;
             }
+            targets += 1;
             if other.up > up {
-                return Self::Trailing;
+                gesture = Self::Trailing;
+            } else if gesture == Self::Bare {
+                gesture = Self::Enclosed;
             }
-            gesture = Self::Enclosed;
         }
-        gesture
+        (gesture, targets)
     }
 }
 
@@ -81,10 +97,14 @@ fn contacts<'a>(
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct FalseHoldCauses {
+    /// See [`FalseHoldCause::Correction`].
+    pub by_correction: u64,
     /// See [`FalseHoldCause::Roll`].
     pub by_roll: u64,
     /// See [`FalseHoldCause::OtherContact`].
     pub by_other_contact: u64,
+    /// See [`FalseHoldCause::Repeat`].
+    pub by_repeat: u64,
     /// See [`FalseHoldCause::LongDwell`].
     pub by_long_dwell: u64,
 }
@@ -93,21 +113,25 @@ impl FalseHoldCauses {
     /// Counts one.
     pub fn add(&mut self, cause: FalseHoldCause) {
         match cause {
+            FalseHoldCause::Correction => self.by_correction += 1,
             FalseHoldCause::Roll => self.by_roll += 1,
             FalseHoldCause::OtherContact => self.by_other_contact += 1,
+            FalseHoldCause::Repeat => self.by_repeat += 1,
             FalseHoldCause::LongDwell => self.by_long_dwell += 1,
         }
     }
 
     /// All of them.
     pub fn total(&self) -> u64 {
-        self.by_roll + self.by_other_contact + self.by_long_dwell
+        self.by_correction + self.by_roll + self.by_other_contact + self.by_repeat + self.by_long_dwell
     }
 }
 
 impl AddAssign for FalseHoldCauses {
     fn add_assign(&mut self, other: Self) {
-        let Self { by_roll, by_other_contact, by_long_dwell } = other;
+        let Self { by_correction, by_roll, by_other_contact, by_repeat, by_long_dwell } = other;
+        self.by_correction += by_correction;
+        self.by_repeat += by_repeat;
         self.by_roll += by_roll;
         self.by_other_contact += by_other_contact;
         self.by_long_dwell += by_long_dwell;
@@ -182,6 +206,20 @@ mod tests {
     }
 
     #[test]
+    fn corrections_and_repeats_have_causes_of_their_own() {
+        let presses = [press("KeyF", 0, 120), press("Backspace", 90, 150)];
+        assert_eq!(cause(&presses, &[TAP; 2], 90), FalseHoldCause::Correction);
+        // A letter came first.
+        let presses = [press("KeyF", 0, 120), press("KeyE", 50, 100), press("Backspace", 90, 150)];
+        assert_eq!(cause(&presses, &[TAP; 3], 100), FalseHoldCause::Roll);
+        let presses = [press("KeyF", 0, 90), press("KeyF", 150, 900)];
+        let decided = Decision::hold(Span(500));
+        assert_eq!(FalseHoldCause::of(&presses, &[TAP; 2], 1, decided), FalseHoldCause::Repeat);
+        let presses = [press("KeyE", 0, 90), press("KeyF", 150, 900)];
+        assert_eq!(FalseHoldCause::of(&presses, &[TAP; 2], 1, decided), FalseHoldCause::LongDwell);
+    }
+
+    #[test]
     fn what_follows_the_decision_is_no_cause() {
         let presses = [press("KeyF", 0, 250), press("KeyE", 230, 300)];
         assert_eq!(cause(&presses, &[TAP; 2], 200), FalseHoldCause::LongDwell);
@@ -215,7 +253,8 @@ mod tests {
     fn one_trailing_target_makes_the_gesture_trailing() {
         let shifted = Truth { with: ModifierSet::NONE.with(Modifier::Shift), ..TAP };
         let presses = [press("KeyF", 0, 300), press("KeyU", 100, 150), press("KeyI", 250, 350)];
-        assert_eq!(Gesture::of(&presses, &[HOLD, shifted, shifted], 0, Modifier::Shift), Gesture::Trailing);
+        let gesture = Gesture::with_targets(&presses, &[HOLD, shifted, shifted], 0, Modifier::Shift);
+        assert_eq!(gesture, (Gesture::Trailing, 2));
     }
 
     #[test]
@@ -224,8 +263,10 @@ mod tests {
         for cause in [FalseHoldCause::Roll, FalseHoldCause::Roll, FalseHoldCause::LongDwell] {
             causes.add(cause);
         }
-        causes += FalseHoldCauses { by_roll: 1, by_other_contact: 5, by_long_dwell: 0 };
-        assert_eq!(causes, FalseHoldCauses { by_roll: 3, by_other_contact: 5, by_long_dwell: 1 });
+        causes += FalseHoldCauses { by_roll: 1, by_other_contact: 5, ..FalseHoldCauses::default() };
+        let expected =
+            FalseHoldCauses { by_roll: 3, by_other_contact: 5, by_long_dwell: 1, ..FalseHoldCauses::default() };
+        assert_eq!(causes, expected);
         assert_eq!(causes.total(), 9);
         let mut gestures = Gestures::default();
         for gesture in [Gesture::Trailing, Gesture::Bare, Gesture::Enclosed, Gesture::Bare] {

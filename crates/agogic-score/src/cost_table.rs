@@ -26,9 +26,35 @@ pub struct CostRow {
     pub low: f64,
     /// The most that can be argued for.
     pub high: f64,
+    /// Where the numbers come from.
+    #[serde(default)]
+    pub basis: Basis,
     /// Why.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub because: String,
+}
+
+/// Where a cost comes from.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Basis {
+    /// Somebody's judgement, with a range and a reason.
+    #[default]
+    Assumed,
+    /// Worked out from other numbers; the reason says how.
+    Derived,
+    /// From a source that the reason names.
+    Published,
+}
+
+impl Basis {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Assumed, Self::Derived, Self::Published];
+
+    /// The name in files.
+    pub fn name(self) -> &'static str {
+        ["assumed", "derived", "published"][self as usize]
+    }
 }
 
 /// A cost table as it is written down, not yet looked through.
@@ -58,8 +84,33 @@ pub enum CostLevel {
 /// A mistake in a cost table.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum CostMistake {
+    /// The text is no TOML.
+    #[error("{0}")]
+    Toml(String),
+    /// A key that means nothing.
+    #[error("`{path}`: is not a key here")]
+    UnknownKey {
+        /// The key with its place.
+        path: String,
+    },
+    /// A key that is needed.
+    #[error("`{path}`: is missing")]
+    MissingKey {
+        /// The key with its place.
+        path: String,
+    },
+    /// A value of a wrong kind.
+    #[error("`{path}`: must be {wanted}, not {found}")]
+    Kind {
+        /// The key with its place.
+        path: String,
+        /// What may stand there.
+        wanted: &'static str,
+        /// What stands there.
+        found: String,
+    },
     /// No outcome of that name.
-    #[error("row {row}: `{name}` is no outcome; use false-hold, missed-hold, stray-chord or lost-chord")]
+    #[error("`cost[{row}].outcome`: `{name}` is no outcome; use false-hold, missed-hold, stray-chord or lost-chord")]
     Outcome {
         /// The row, from 1.
         row: usize,
@@ -67,7 +118,7 @@ pub enum CostMistake {
         name: String,
     },
     /// No modifier of that name.
-    #[error("row {row}: `{name}` is no modifier; use Shift, Control, Alt, Meta or Layer")]
+    #[error("`cost[{row}].modifier`: `{name}` is no modifier; use Shift, Control, Alt, Meta or Layer")]
     Modifier {
         /// The row, from 1.
         row: usize,
@@ -75,7 +126,7 @@ pub enum CostMistake {
         name: String,
     },
     /// No key of that name.
-    #[error("row {row}: `{name}` is not a W3C key code known here (examples: KeyA, Semicolon, Space)")]
+    #[error("`cost[{row}].key`: `{name}` is not a W3C key code known here (examples: KeyA, Semicolon, Space)")]
     Key {
         /// The row, from 1.
         row: usize,
@@ -83,7 +134,7 @@ pub enum CostMistake {
         name: String,
     },
     /// A number that is no cost.
-    #[error("row {row}: `{field}` must lie between 0 and {DEAREST_S} seconds, not {value}")]
+    #[error("`cost[{row}].{field}`: must lie between 0 and {DEAREST_S} seconds, not {value}")]
     Value {
         /// The row, from 1.
         row: usize,
@@ -93,7 +144,7 @@ pub enum CostMistake {
         value: f64,
     },
     /// A range that does not hold the value.
-    #[error("row {row}: low ≤ seconds ≤ high must hold, not {low}, {seconds}, {high}")]
+    #[error("`cost[{row}].seconds`: low ≤ seconds ≤ high must hold, not {low}, {seconds}, {high}")]
     Range {
         /// The row, from 1.
         row: usize,
@@ -105,7 +156,7 @@ pub enum CostMistake {
         high: f64,
     },
     /// Two rows for the same thing.
-    #[error("rows {first} and {second} are about the same outcome, modifier and key")]
+    #[error("`cost[{second}]`: is about the same outcome, modifier and key as `cost[{first}]`")]
     Twice {
         /// The first of them, from 1.
         first: usize,
@@ -120,6 +171,25 @@ pub enum CostMistake {
         /// The modifier.
         modifier: Modifier,
     },
+}
+
+impl CostMistake {
+    /// The row it is about, from 1; `None` for a mistake about the whole table or of form.
+    pub fn row(&self) -> Option<usize> {
+        match self {
+            Self::Outcome { row, .. }
+            | Self::Modifier { row, .. }
+            | Self::Key { row, .. }
+            | Self::Value { row, .. }
+            | Self::Range { row, .. }
+            | Self::Twice { second: row, .. } => Some(*row),
+            Self::Missing { .. }
+            | Self::Toml(_)
+            | Self::UnknownKey { .. }
+            | Self::MissingKey { .. }
+            | Self::Kind { .. } => None,
+        }
+    }
 }
 
 /// Everything that is wrong with a cost table. The text continues "failed to read the costs: …".
@@ -149,6 +219,7 @@ impl CostSpec {
             seconds: row.seconds,
             low: row.low,
             high: row.high,
+            basis: Basis::Assumed,
             because: row.because.to_owned(),
         };
         Self { cost: ASSUMED.iter().map(row).collect() }
@@ -333,7 +404,7 @@ mod tests {
         assert_eq!(is(|m| matches!(m, CostMistake::Missing { .. })), 19);
         assert_eq!(mistakes.len(), 27);
         let shown = CostMistakes(mistakes).to_string();
-        assert!(shown.contains("rows 2 and 3 are about the same"), "{shown}");
+        assert!(shown.contains("`cost[3]`: is about the same outcome, modifier and key as `cost[2]`"), "{shown}");
         assert!(shown.contains("no row without a key for stray-chord with Meta"), "{shown}");
     }
 

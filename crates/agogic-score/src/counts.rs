@@ -2,7 +2,7 @@
 
 use std::ops::AddAssign;
 
-use agogic_keys::{Press, Truth};
+use agogic_keys::{Press, Span, Truth};
 use serde::{Deserialize, Serialize};
 
 use crate::causes::{FalseHoldCause, FalseHoldCauses, Gesture, Gestures};
@@ -13,7 +13,7 @@ use crate::quantile::nearest_rank;
 /// them up in any order gives the same result.
 ///
 /// # Adding up
-/// Every field is a sum, except the three quantiles: the quantile of two sessions cannot be had from the
+/// Every field is a sum, except the four quantiles: the quantile of two sessions cannot be had from the
 /// quantiles of each. A total keeps the larger of the two, which the quantile of both together cannot
 /// exceed. So read the quantiles of one session as quantiles, and those of a total as upper bounds.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -33,10 +33,14 @@ pub struct Counts {
     pub holds: u64,
     /// The holds by gesture.
     pub holds_by: Gestures,
+    /// Of the holds, made for a run of two or more keys.
+    pub runs: u64,
     /// Of the holds, decided as taps: an intended modifier comes out as a letter.
     pub missed_holds: u64,
     /// The missed holds by gesture.
     pub missed_by: Gestures,
+    /// Of the missed holds, made for a run of two or more keys.
+    pub missed_runs: u64,
     /// Sum over taps meant as taps of decision time − press time, in µs, whatever the decision.
     pub tap_delay_us: u64,
     /// The same for presses meant as holds.
@@ -45,6 +49,12 @@ pub struct Counts {
     pub tap_delay_p50_us: u64,
     /// 95th percentile of the tap delay of this typist, in µs (nearest rank). Not a sum.
     pub tap_delay_p95_us: u64,
+    /// 99th percentile of the tap delay of this typist, in µs (nearest rank). Not a sum.
+    pub tap_delay_p99_us: u64,
+    /// Taps decided more than 40 ms after the press.
+    pub taps_over_40_ms: u64,
+    /// Taps decided more than 100 ms after the press.
+    pub taps_over_100_ms: u64,
     /// Keys that reach the host with a modifier the typist did not mean.
     pub stray_chords: u64,
     /// Keys that reach the host without a modifier the typist meant.
@@ -78,12 +88,17 @@ impl AddAssign for Counts {
             false_by,
             holds,
             holds_by,
+            runs,
             missed_holds,
             missed_by,
+            missed_runs,
             tap_delay_us,
             hold_delay_us,
             tap_delay_p50_us,
             tap_delay_p95_us,
+            tap_delay_p99_us,
+            taps_over_40_ms,
+            taps_over_100_ms,
             stray_chords,
             lost_chords,
             host_keys,
@@ -98,12 +113,17 @@ impl AddAssign for Counts {
         self.false_by += false_by;
         self.holds += holds;
         self.holds_by += holds_by;
+        self.runs += runs;
+        self.missed_runs += missed_runs;
         self.missed_holds += missed_holds;
         self.missed_by += missed_by;
         self.tap_delay_us += tap_delay_us;
         self.hold_delay_us += hold_delay_us;
         self.tap_delay_p50_us = self.tap_delay_p50_us.max(tap_delay_p50_us);
         self.tap_delay_p95_us = self.tap_delay_p95_us.max(tap_delay_p95_us);
+        self.tap_delay_p99_us = self.tap_delay_p99_us.max(tap_delay_p99_us);
+        self.taps_over_40_ms += taps_over_40_ms;
+        self.taps_over_100_ms += taps_over_100_ms;
         self.stray_chords += stray_chords;
         self.lost_chords += lost_chords;
         self.host_keys += host_keys;
@@ -131,12 +151,14 @@ pub fn tally(emulator: &Emulator, presses: &[Press], truths: &[Truth], decided: 
         let press = *press;
         if truths[press].hold {
             let modifier = emulator.held_role(presses[press].code).expect("only dual-role presses are decided");
-            let gesture = Gesture::of(presses, truths, press, modifier);
+            let (gesture, targets) = Gesture::with_targets(presses, truths, press, modifier);
             counts.holds += 1;
             counts.holds_by.add(gesture);
+            counts.runs += u64::from(targets > 1);
             if !decision.is_hold() {
                 counts.missed_holds += 1;
                 counts.missed_by.add(gesture);
+                counts.missed_runs += u64::from(targets > 1);
             }
             counts.hold_delay_us += decision.after.0;
         } else {
@@ -146,11 +168,14 @@ pub fn tally(emulator: &Emulator, presses: &[Press], truths: &[Truth], decided: 
                 counts.false_by.add(FalseHoldCause::of(presses, truths, press, *decision));
             }
             counts.tap_delay_us += decision.after.0;
+            counts.taps_over_40_ms += u64::from(decision.after > Span::from_ms(40.0));
+            counts.taps_over_100_ms += u64::from(decision.after > Span::from_ms(100.0));
             delays.push(decision.after.0);
         }
     }
     counts.tap_delay_p50_us = nearest_rank(&mut delays, 50);
     counts.tap_delay_p95_us = nearest_rank(&mut delays, 95);
+    counts.tap_delay_p99_us = nearest_rank(&mut delays, 99);
     delays.clear();
     emulator.each(presses, decided, |key| {
         counts.host_keys += 1;
@@ -171,7 +196,7 @@ pub fn tally(emulator: &Emulator, presses: &[Press], truths: &[Truth], decided: 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use agogic_keys::{Assignment, Board, Instant, Modifier, ModifierSet, Span};
+    use agogic_keys::{Assignment, Board, Instant, Modifier, ModifierSet};
     use agogic_policy::Decision;
 
     fn press(name: &str, down: u64, up: u64) -> Press {
@@ -278,9 +303,9 @@ mod tests {
             numbers("", &serde_json::to_value(counts).unwrap(), &mut found);
             found
         });
-        assert!(parts[0].len() >= 19);
+        assert!(parts[0].len() >= 26);
         for ((a, b), total) in parts[0].iter().zip(&parts[1]).zip(&parts[2]) {
-            let quantile = a.0.contains("_p50_") || a.0.contains("_p95_");
+            let quantile = ["_p50_", "_p95_", "_p99_"].iter().any(|name| a.0.contains(name));
             let expected = if quantile { a.1.max(b.1) } else { a.1 + b.1 };
             assert_eq!(total.1, expected, "{}", a.0);
         }

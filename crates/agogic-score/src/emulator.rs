@@ -79,6 +79,12 @@ pub(crate) struct Host {
     latest: Instant,
 }
 
+impl Default for Host {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
 impl Host {
     pub(crate) fn new() -> Self {
         Self { until: [Instant::ZERO; Modifier::ALL.len()], any_until: Instant::ZERO, latest: Instant::ZERO }
@@ -110,6 +116,12 @@ impl Host {
         }
         let with = if self.any_until > press.down { self.acting(press.down) } else { ModifierSet::NONE };
         Arrival::Key(HostKey { press: index, code: press.code, with, at, delay: at.since(press.down) })
+    }
+
+    /// Whether a key with one role pressed at this instant arrives at once and without any modifier.
+    #[inline]
+    pub(crate) fn is_idle_at(&self, instant: Instant) -> bool {
+        self.latest <= instant && self.any_until <= instant
     }
 
     fn acting(&self, instant: Instant) -> ModifierSet {
@@ -154,6 +166,12 @@ impl Emulator {
     #[inline]
     pub fn held_role(&self, code: Code) -> Option<Modifier> {
         self.dual[code.index()]
+    }
+
+    /// The modifier that `code` always gives, as [`Code::dedicated_modifier`], from a table.
+    #[inline]
+    pub(crate) fn dedicated_role(&self, code: Code) -> Option<Modifier> {
+        self.dedicated[code.index()]
     }
 
     /// Calls `visit` for every press as it reaches the host, in order: once for each.

@@ -5,7 +5,8 @@
 //! see; the [`Kinds`] of shortcuts that went astray or got lost, and their [`Harm`] under a cost table; the
 //! error of the [`Produced`] text. This is the only place where decisions meet intents.
 //!
-//! [`tally`] and [`Kinds::of`] are written to be read; a [`Scorer`] gives the same in one pass.
+//! [`tally`], [`Kinds::of`] and [`Produced::of`] are written to be read; a [`ScorerStream`] gives the same in one
+//! pass, decision by decision, for any number of policies that share a [`Transcript`].
 //!
 //! ```
 //! use agogic_keys::{Assignment, Board, Code, Instant, Modifier, Press, Span, Truth};
@@ -31,20 +32,28 @@
 
 mod assumed_costs;
 mod causes;
+mod cost_reader;
 mod cost_table;
 mod counts;
+mod distance;
 mod emulator;
 mod harm;
 mod kinds;
 mod quantile;
 mod scorer;
+mod stream;
+mod target_class;
 mod text_error;
+mod transcript;
 
 pub use causes::{FalseHoldCause, FalseHoldCauses, Gesture, Gestures};
-pub use cost_table::{CostLevel, CostMistake, CostMistakes, CostRow, CostSpec, CostTable};
+pub use cost_table::{Basis, CostLevel, CostMistake, CostMistakes, CostRow, CostSpec, CostTable};
 pub use counts::{Counts, tally};
 pub use emulator::{Arrival, Decided, Emulator, HostKey};
 pub use harm::{Harm, harm};
 pub use kinds::{KindRow, Kinds, Outcome};
 pub use scorer::Scorer;
+pub use stream::{ScorerStream, TypistScore};
+pub use target_class::{ClassRow, TargetClass};
 pub use text_error::{Produced, TextError};
+pub use transcript::Transcript;

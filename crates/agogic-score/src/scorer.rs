@@ -1,22 +1,20 @@
-//! Scoring in one pass, with buffers that are used again.
+//! Scoring of stored decisions, with buffers that are used again.
 
 use agogic_keys::{Press, Truth};
 
-use crate::causes::{FalseHoldCause, Gesture};
 use crate::counts::Counts;
-use crate::emulator::{Arrival, Decided, Decisions, Emulator, Host};
+use crate::emulator::{Decided, Emulator};
 use crate::kinds::Kinds;
-use crate::quantile::{nearest_rank, nearest_rank_beside_zeros};
+use crate::stream::ScorerStream;
+use crate::transcript::Transcript;
 
-/// Scores sessions one after the other, for runs that score very many.
+/// Scores sessions one after the other from stored decisions.
 ///
-/// Gives what [`tally`](crate::tally) and [`Kinds::of`] give; property tests hold them together.
+/// A [`ScorerStream`] does the work; whoever judges several policies feeds one each and works out the
+/// [`Transcript`] once.
 #[derive(Clone, Debug, Default)]
 pub struct Scorer {
-    tap_delays: Vec<u64>,
-    /// Delays of the keys that had to wait. Most keys do not wait, and need not be stored.
-    waits: Vec<u64>,
-    kinds: Kinds,
+    stream: ScorerStream,
 }
 
 impl Scorer {
@@ -40,61 +38,17 @@ impl Scorer {
         decided: &[Decided],
         words: u64,
     ) -> Counts {
-        assert_eq!(presses.len(), truths.len(), "one truth per press");
-        self.tap_delays.clear();
-        self.waits.clear();
-        self.kinds.clear();
-        let mut counts = Counts { keys: presses.len() as u64, words, ..Counts::default() };
-        let mut host = Host::new();
-        let mut decisions = Decisions::new(decided);
-        for (index, (press, truth)) in presses.iter().zip(truths).enumerate() {
-            let decision = decisions.of(emulator, index, press);
-            if let (Some(decision), Some(modifier)) = (decision, emulator.held_role(press.code)) {
-                self.kinds.decision(modifier, press.code, *truth, decision);
-                if truth.hold {
-                    let gesture = Gesture::of(presses, truths, index, modifier);
-                    counts.holds += 1;
-                    counts.holds_by.add(gesture);
-                    counts.hold_delay_us += decision.after.0;
-                    if !decision.is_hold() {
-                        counts.missed_holds += 1;
-                        counts.missed_by.add(gesture);
-                    }
-                } else {
-                    counts.taps += 1;
-                    counts.tap_delay_us += decision.after.0;
-                    self.tap_delays.push(decision.after.0);
-                    if decision.is_hold() {
-                        counts.false_holds += 1;
-                        counts.false_by.add(FalseHoldCause::of(presses, truths, index, decision));
-                    }
-                }
-            }
-            if let Arrival::Key(key) = host.take(emulator, index, press, decision) {
-                counts.host_keys += 1;
-                if key.delay.0 > 0 {
-                    counts.delayed_keys += 1;
-                    counts.host_delay_us += key.delay.0;
-                    self.waits.push(key.delay.0);
-                }
-                self.kinds.arrival(&key, *truth);
-                if !truth.hold && key.with != truth.with {
-                    counts.stray_chords += u64::from(!key.with.minus(truth.with).is_empty());
-                    counts.lost_chords += u64::from(!truth.with.minus(key.with).is_empty());
-                }
-            }
+        let transcript = Transcript::new(emulator, presses, truths, words);
+        self.stream.begin(&transcript);
+        for Decided { press, decision } in decided {
+            self.stream.decide(&transcript, *press, *decision);
         }
-        decisions.finish();
-        counts.tap_delay_p50_us = nearest_rank(&mut self.tap_delays, 50);
-        counts.tap_delay_p95_us = nearest_rank(&mut self.tap_delays, 95);
-        let zeros = (counts.host_keys - counts.delayed_keys) as usize;
-        counts.key_delay_p95_us = nearest_rank_beside_zeros(zeros, &mut self.waits, 95);
-        counts
+        self.stream.finish_counts(&transcript)
     }
 
     /// The wrong outcomes of the latest session by modifier and key.
     pub fn kinds(&self) -> &Kinds {
-        &self.kinds
+        self.stream.kinds()
     }
 }
 

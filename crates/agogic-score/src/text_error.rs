@@ -54,16 +54,41 @@ impl Produced {
     }
 
     fn press(&mut self, code: Code, with: ModifierSet) {
-        let shift = ModifierSet::NONE.with(Modifier::Shift);
-        if !with.minus(shift).is_empty() {
-            return;
+        match effect(code, with) {
+            Effect::Deletes => {
+                self.fixes += 1;
+                self.deleted += u64::from(self.text.pop().is_some());
+            }
+            Effect::Writes(byte) => self.text.push(char::from(byte)),
+            Effect::None => {}
         }
-        if code == Code::BACKSPACE {
-            self.fixes += 1;
-            self.deleted += u64::from(self.text.pop().is_some());
-        } else if let Some(c) = code.character(with.has(Modifier::Shift)) {
-            self.text.push(c);
-        }
+    }
+}
+
+/// What a key does to an edit field: see [`Produced`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Effect {
+    /// It writes a character; all are ASCII.
+    Writes(u8),
+    /// It deletes the last character.
+    Deletes,
+    /// Nothing.
+    None,
+}
+
+/// The effect of a key with these modifiers.
+#[inline]
+pub(crate) fn effect(code: Code, with: ModifierSet) -> Effect {
+    let shift = ModifierSet::NONE.with(Modifier::Shift);
+    if !with.minus(shift).is_empty() {
+        return Effect::None;
+    }
+    if code == Code::BACKSPACE {
+        return Effect::Deletes;
+    }
+    match code.character(with.has(Modifier::Shift)) {
+        Some(c) if c.is_ascii() => Effect::Writes(c as u8),
+        _ => Effect::None,
     }
 }
 
@@ -248,6 +273,14 @@ mod tests {
         assert_eq!(produced, before);
         produced.press(Code::BACKSPACE, ModifierSet::NONE.with(Modifier::Shift));
         assert_eq!(produced.text, ['H', 'i']);
+    }
+
+    #[test]
+    fn every_character_on_a_key_is_ascii() {
+        // Texts are compared as bytes elsewhere.
+        let all: String =
+            Code::all().flat_map(|code| [code.character(false), code.character(true)]).flatten().collect();
+        assert!(all.is_ascii() && all.len() > 90);
     }
 
     #[test]

@@ -1,11 +1,14 @@
 //! The scorer against the readable tally, and what counts must satisfy.
 
 use agogic_keys::{Code, Modifier};
-use agogic_score::{CostTable, Counts, Harm, Kinds, Outcome, Scorer, harm, tally};
+use agogic_score::{
+    CostTable, Counts, Harm, Kinds, Outcome, Produced, Scorer, ScorerStream, TextError, Transcript, harm, tally,
+};
 use proptest::collection::vec;
 use proptest::prelude::*;
 
 mod common;
+use agogic_score::Decided;
 use common::{Session, emulator, session};
 
 fn count(session: &Session) -> Counts {
@@ -31,6 +34,45 @@ proptest! {
     }
 
     #[test]
+    fn a_stream_gives_what_the_readable_ways_give(sessions in vec(session(80), 1..4), from in 0..40_usize) {
+        let (emulator, costs) = (emulator(), CostTable::default());
+        let mut stream = ScorerStream::new();
+        for (at, session) in sessions.iter().enumerate() {
+            let Session { presses, truths, decided } = session;
+            let from = if at == 0 { 0 } else { from };
+            let transcript = Transcript::from_press(&emulator, presses, truths, from, 3);
+            stream.begin(&transcript);
+            for one in decided {
+                stream.decide(&transcript, one.press, one.decision);
+            }
+            let score = stream.finish(&transcript, &costs);
+            // The judged part as a session of its own; only a press that repeats the one before sees more.
+            let first = transcript.first();
+            let (presses, truths) = (&presses[first..], &truths[first..]);
+            let decided: Vec<_> = decided
+                .iter()
+                .filter(|one| one.press >= first)
+                .map(|one| Decided { press: one.press - first, ..*one })
+                .collect();
+            let alike = |mut counts: Counts| {
+                let again = first > 0 && session.presses.get(first).map(|p| p.code) == session.presses.get(first - 1).map(|p| p.code);
+                if again {
+                    counts.false_by.by_long_dwell += std::mem::take(&mut counts.false_by.by_repeat);
+                }
+                counts
+            };
+            prop_assert_eq!(alike(score.counts), alike(tally(&emulator, presses, truths, &decided, 3)));
+            let kinds = Kinds::of(&emulator, presses, truths, &decided);
+            prop_assert_eq!(stream.kinds(), &kinds);
+            prop_assert_eq!(score.harm, harm(&costs, &kinds));
+            let produced = Produced::of(&emulator, presses, &decided);
+            let text: Vec<char> = stream.text().iter().map(|&byte| char::from(byte)).collect();
+            prop_assert_eq!(&text, &produced.text);
+            prop_assert_eq!(score.text, TextError::of(&Produced::meant(presses, truths).text, &produced));
+        }
+    }
+
+    #[test]
     fn parts_make_wholes(session in session(60)) {
         let counts = count(&session);
         prop_assert_eq!(counts.false_by.total(), counts.false_holds);
@@ -40,6 +82,9 @@ proptest! {
         prop_assert!(counts.missed_by.enclosed <= counts.holds_by.enclosed);
         prop_assert_eq!(counts.taps + counts.holds, session.decided.len() as u64);
         prop_assert!(counts.tap_delay_p50_us <= counts.tap_delay_p95_us);
+        prop_assert!(counts.tap_delay_p95_us <= counts.tap_delay_p99_us);
+        prop_assert!(counts.missed_runs <= counts.runs.min(counts.missed_holds) && counts.runs <= counts.holds);
+        prop_assert!(counts.taps_over_100_ms <= counts.taps_over_40_ms && counts.taps_over_40_ms <= counts.taps);
         let kinds = kinds(&session);
         prop_assert_eq!(kinds.total(Outcome::FalseHold), counts.false_holds);
         prop_assert_eq!(kinds.total(Outcome::MissedHold), counts.missed_holds);

@@ -1,0 +1,282 @@
+//! Scoring decision by decision, without storing decisions.
+
+use agogic_keys::Span;
+use agogic_policy::Decision;
+use serde::{Deserialize, Serialize};
+
+use crate::causes::FalseHoldCause;
+use crate::cost_table::CostTable;
+use crate::counts::Counts;
+use crate::distance::Differ;
+use crate::emulator::{Arrival, Host};
+use crate::harm::{Harm, harm};
+use crate::kinds::Kinds;
+use crate::quantile::{nearest_rank, nearest_rank_beside_zeros};
+use crate::text_error::{Effect, TextError, effect};
+use crate::transcript::Transcript;
+
+/// All that one policy made of one typist's session.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TypistScore {
+    /// Outcomes and delays.
+    pub counts: Counts,
+    /// What mending the wrong outcomes costs.
+    pub harm: Harm,
+    /// The text at the host against the text that was meant, slips of the typist included in both: what
+    /// decisions alone did to it. Of very different texts the distance is taken in windows; see
+    /// [`ScorerStream::finish`].
+    pub text: TextError,
+}
+
+/// Scores one policy while a session is scanned.
+///
+/// [`begin`](Self::begin) a session, [`decide`](Self::decide) each dual-role press in order as
+/// [`EncounterScan`](agogic_policy::EncounterScan) shows it, [`finish`](Self::finish). However long presses
+/// stay undecided, and however many at once: keys reach the host in the order they were pressed, so a
+/// press is settled once it and all before it are decided, and none has to be kept.
+///
+/// Buffers are used again: a scorer allocates only while they grow. It keeps the delay of each tap, for the
+/// quantiles, and the text, but no decision. Gives what [`tally`](crate::tally), [`Kinds::of`] and
+/// [`Produced::of`](crate::Produced::of) give; property tests hold them together.
+#[derive(Clone, Debug, Default)]
+pub struct ScorerStream {
+    host: Host,
+    next: usize,
+    counts: Counts,
+    kinds: Kinds,
+    tap_delays: Vec<u64>,
+    /// Delays of the keys that had to wait. Most keys do not wait, and need not be stored.
+    waits: Vec<u64>,
+    text: Vec<u8>,
+    fixes: u64,
+    deleted: u64,
+    differ: Differ,
+}
+
+impl ScorerStream {
+    /// A scorer with empty buffers.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Forgets the session before.
+    pub fn begin(&mut self, transcript: &Transcript<'_>) {
+        self.host = Host::new();
+        self.next = transcript.first;
+        self.counts = Counts::default();
+        self.kinds.clear();
+        self.tap_delays.clear();
+        self.waits.clear();
+        self.text.clear();
+        self.fixes = 0;
+        self.deleted = 0;
+    }
+
+    /// The decision on the dual-role press at `press`. Presses before the judged part are passed over.
+    ///
+    /// # Panics
+    /// If a dual-role press has been left out, or one comes twice: the caller mixed up sessions.
+    #[inline]
+    pub fn decide(&mut self, transcript: &Transcript<'_>, press: usize, decision: Decision) {
+        if press < transcript.first {
+            return;
+        }
+        assert!(press >= self.next, "decisions follow the order of presses");
+        self.plain_until(transcript, press);
+        let Transcript { emulator, presses, truths, .. } = *transcript;
+        let (code, truth) = (presses[press].code, truths[press]);
+        let modifier = emulator.held_role(code).expect("no decision without a dual-role press");
+        self.kinds.decision(modifier, code, truth, decision);
+        let counts = &mut self.counts;
+        if let Some(facts) = transcript.holds[press] {
+            counts.holds += 1;
+            counts.holds_by.add(facts.gesture);
+            counts.runs += u64::from(facts.run);
+            counts.hold_delay_us += decision.after.0;
+            if !decision.is_hold() {
+                counts.missed_holds += 1;
+                counts.missed_by.add(facts.gesture);
+                counts.missed_runs += u64::from(facts.run);
+            }
+        } else {
+            counts.taps += 1;
+            counts.tap_delay_us += decision.after.0;
+            counts.taps_over_40_ms += u64::from(decision.after > Span(40_000));
+            counts.taps_over_100_ms += u64::from(decision.after > Span(100_000));
+            self.tap_delays.push(decision.after.0);
+            if decision.is_hold() {
+                counts.false_holds += 1;
+                counts.false_by.add(FalseHoldCause::of(presses, truths, press, decision));
+            }
+        }
+        self.arrive(transcript, press, Some(decision));
+        self.next = press + 1;
+    }
+
+    /// The score of the session that was begun, under a table of costs.
+    ///
+    /// # Definition
+    /// The distance of the texts is exact up to 128 edits. Beyond, it is taken in windows of that many
+    /// edits, each of which starts where the one before came furthest, so its cost stays in proportion to
+    /// the length of the session. Windows can only add edits, a few each.
+    ///
+    /// # Panics
+    /// If a dual-role press was not decided: the caller mixed up sessions.
+    pub fn finish(&mut self, transcript: &Transcript<'_>, costs: &CostTable) -> TypistScore {
+        let counts = self.finish_counts(transcript);
+        let not_fixed = self.differ.distance(&transcript.text, &self.text);
+        let longer = transcript.text.len().max(self.text.len()) as u64;
+        let text = TextError { correct: longer - not_fixed, not_fixed, fixed: self.deleted, fixes: self.fixes };
+        TypistScore { counts, harm: harm(costs, &self.kinds), text }
+    }
+
+    pub(crate) fn finish_counts(&mut self, transcript: &Transcript<'_>) -> Counts {
+        self.plain_until(transcript, transcript.presses.len());
+        let mut counts = self.counts;
+        counts.keys = (transcript.presses.len() - transcript.first) as u64;
+        counts.words = transcript.words;
+        counts.tap_delay_p50_us = nearest_rank(&mut self.tap_delays, 50);
+        counts.tap_delay_p95_us = nearest_rank(&mut self.tap_delays, 95);
+        counts.tap_delay_p99_us = nearest_rank(&mut self.tap_delays, 99);
+        let zeros = (counts.host_keys - counts.delayed_keys) as usize;
+        counts.key_delay_p95_us = nearest_rank_beside_zeros(zeros, &mut self.waits, 95);
+        counts
+    }
+
+    /// The wrong outcomes by modifier and key.
+    pub fn kinds(&self) -> &Kinds {
+        &self.kinds
+    }
+
+    /// The text at the host, as bytes of ASCII.
+    pub fn text(&self) -> &[u8] {
+        &self.text
+    }
+
+    /// Keys with one role, up to but without `end`.
+    #[inline]
+    fn plain_until(&mut self, transcript: &Transcript<'_>, end: usize) {
+        for index in self.next..end {
+            // Most keys meet nothing on their way.
+            if let Some(effect) = transcript.plain[index]
+                && self.host.is_idle_at(transcript.presses[index].down)
+            {
+                self.counts.host_keys += 1;
+                self.write(effect);
+                continue;
+            }
+            let code = transcript.presses[index].code;
+            assert!(transcript.emulator.held_role(code).is_none(), "one decision per dual-role press");
+            self.arrive(transcript, index, None);
+        }
+        self.next = end.max(self.next);
+    }
+
+    #[inline]
+    fn arrive(&mut self, transcript: &Transcript<'_>, index: usize, decision: Option<Decision>) {
+        let arrival = self.host.take(transcript.emulator, index, &transcript.presses[index], decision);
+        let Arrival::Key(key) = arrival else { return };
+        let truth = transcript.truths[index];
+        let counts = &mut self.counts;
+        counts.host_keys += 1;
+        if key.delay.0 > 0 {
+            counts.delayed_keys += 1;
+            counts.host_delay_us += key.delay.0;
+            self.waits.push(key.delay.0);
+        }
+        self.kinds.arrival(&key, truth);
+        if !truth.hold && key.with != truth.with {
+            counts.stray_chords += u64::from(!key.with.minus(truth.with).is_empty());
+            counts.lost_chords += u64::from(!truth.with.minus(key.with).is_empty());
+        }
+        self.write(effect(key.code, key.with));
+    }
+
+    #[inline]
+    fn write(&mut self, effect: Effect) {
+        match effect {
+            Effect::Writes(byte) => self.text.push(byte),
+            Effect::Deletes => {
+                self.fixes += 1;
+                self.deleted += u64::from(self.text.pop().is_some());
+            }
+            Effect::None => {}
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::emulator::Emulator;
+    use agogic_keys::{Assignment, Board, Instant, Modifier, ModifierSet, Press, Truth};
+
+    fn emulator() -> Emulator {
+        let mut assignment = Assignment::none();
+        assignment.assign(&Board::row_staggered(), "KeyF".parse().unwrap(), Modifier::Shift).unwrap();
+        Emulator::new(&assignment)
+    }
+
+    const TAPS: [Truth; 4] = [Truth { hold: false, bare: false, with: ModifierSet::NONE, shortcut: false }; 4];
+
+    fn press(name: &str, down: u64, up: u64) -> Press {
+        Press { code: name.parse().unwrap(), down: Instant(down), up: Instant(up) }
+    }
+
+    #[test]
+    fn nothing_is_left_over_from_the_session_before() {
+        let (emulator, costs) = (emulator(), CostTable::default());
+        let mut stream = ScorerStream::new();
+        let presses = [press("KeyF", 0, 300), press("KeyE", 200, 400)];
+        let transcript = Transcript::new(&emulator, &presses, &TAPS[..2], 1);
+        stream.begin(&transcript);
+        stream.decide(&transcript, 0, Decision::hold(Span(250)));
+        let first = stream.finish(&transcript, &costs);
+        assert_eq!((first.counts.false_holds, first.text.not_fixed), (1, 2));
+        assert_eq!(first.harm.total_us(), 2_500_000);
+        assert_eq!(stream.text(), b"E");
+        let empty = Transcript::new(&emulator, &[], &[], 0);
+        stream.begin(&empty);
+        assert_eq!(stream.finish(&empty, &costs), TypistScore::default());
+        assert_eq!(stream.kinds(), &Kinds::new());
+    }
+
+    #[test]
+    fn what_comes_before_the_judged_part_does_not_count() {
+        let (emulator, costs) = (emulator(), CostTable::default());
+        let presses = [press("KeyF", 0, 90), press("KeyE", 80, 150), press("KeyF", 300, 400), press("KeyI", 350, 420)];
+        let part = Transcript::from_press(&emulator, &presses, &TAPS, 1, 1);
+        assert_eq!(part.first(), 2);
+        let mut stream = ScorerStream::new();
+        stream.begin(&part);
+        stream.decide(&part, 0, Decision::hold(Span(80)));
+        stream.decide(&part, 2, Decision::tap(Span(100)));
+        let score = stream.finish(&part, &costs);
+        assert_eq!((score.counts.keys, score.counts.taps, score.counts.false_holds), (2, 1, 0));
+        assert_eq!((stream.text(), score.text.not_fixed), (&b"fi"[..], 0));
+    }
+
+    #[test]
+    #[should_panic(expected = "one decision per dual-role press")]
+    fn a_forgotten_decision_is_our_mistake() {
+        let emulator = emulator();
+        let presses = [press("KeyF", 0, 90)];
+        let transcript = Transcript::new(&emulator, &presses, &TAPS[..1], 1);
+        let mut stream = ScorerStream::new();
+        stream.begin(&transcript);
+        stream.finish(&transcript, &CostTable::default());
+    }
+
+    #[test]
+    #[should_panic(expected = "follow the order")]
+    fn a_decision_taken_twice_is_our_mistake() {
+        let emulator = emulator();
+        let presses = [press("KeyF", 0, 90)];
+        let transcript = Transcript::new(&emulator, &presses, &TAPS[..1], 1);
+        let mut stream = ScorerStream::new();
+        stream.begin(&transcript);
+        stream.decide(&transcript, 0, Decision::tap(Span(1)));
+        stream.decide(&transcript, 0, Decision::tap(Span(1)));
+    }
+}
