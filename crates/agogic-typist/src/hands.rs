@@ -1,12 +1,12 @@
 //! Hands on a keyboard: single presses, and what fingers do to each other.
 
 use agogic_keys::{Code, Hand, Instant, Press, Stream, Truth};
-use rand::RngExt;
 use rand_distr::{Distribution, StandardNormal};
 
 use crate::habits::Habits;
 use crate::movement::{Movement, MovementClass};
 use crate::perform::Session;
+use crate::tilt::{Channel, Tilted};
 
 /// The longest interval or dwell the model gives: ten minutes. Guards the clock against extreme draws.
 const LONGEST_US: f64 = 6e8;
@@ -37,6 +37,7 @@ pub(crate) enum Place {
 }
 
 /// State of a performance.
+#[derive(Clone)]
 pub(crate) struct Hands<'a> {
     pub movement: &'a Movement,
     pub habits: Habits,
@@ -52,6 +53,8 @@ pub(crate) struct Hands<'a> {
     /// No press before this instant: a held key is still to be let go.
     pub earliest: u64,
     previous: Option<Code>,
+    /// How the noise of this performance departs from the model's, if it does.
+    pub tilted: Option<Box<Tilted>>,
 }
 
 impl<'a> Hands<'a> {
@@ -71,6 +74,7 @@ impl<'a> Hands<'a> {
             now: 0,
             earliest: 0,
             previous: None,
+            tilted: None,
         }
     }
 
@@ -81,6 +85,8 @@ impl<'a> Hands<'a> {
 
     /// Draws the interval to the next press.
     pub fn interval(&mut self, code: Code, place: Place) -> u64 {
+        self.tempo = self.habits.tempo_keep * self.tempo + self.habits.tempo_new * normal(&mut self.timing);
+        self.noise = self.timing_normal(Channel::Interval);
         let h = &self.habits;
         let (class, rarity) = match (self.previous, place) {
             (None, _) => (MovementClass::Thumb, 0.0),
@@ -101,8 +107,6 @@ impl<'a> Hands<'a> {
             }
             _ => 0.0,
         };
-        self.tempo = h.tempo_keep * self.tempo + h.tempo_new * normal(&mut self.timing);
-        self.noise = normal(&mut self.timing);
         let log = h.log_interval
             + h.class[class as usize]
             + position
@@ -112,18 +116,21 @@ impl<'a> Hands<'a> {
             + self.tempo
             + h.interval_spread * self.noise;
         let mut interval = micros(log);
-        if self.timing.random::<f64>() < h.hesitate[usize::from(matches!(place, Place::Start(_)))] {
-            interval += micros(h.log_hesitation + h.hesitation_spread * normal(&mut self.timing));
+        let share = h.hesitate[usize::from(matches!(place, Place::Start(_)))];
+        let hesitation = (h.log_hesitation, h.hesitation_spread);
+        if self.timing_uniform(Channel::Hesitates, share) < share {
+            interval += micros(hesitation.0 + hesitation.1 * self.timing_normal(Channel::Hesitation));
         }
         interval
     }
 
     pub fn dwell(&mut self, code: Code) -> u64 {
+        let own = self.timing_normal(Channel::Dwell);
         let h = &self.habits;
-        let noise = h.dwell_r * self.noise + h.dwell_rest * normal(&mut self.timing);
+        let noise = h.dwell_r * self.noise + h.dwell_rest * own;
         let mut log = h.log_dwell[self.movement.digit(code)] + h.dwell.at(noise) + h.dwell_drift * self.presses();
         let (share, factor) = h.long_dwell;
-        if share > 0.0 && self.timing.random::<f64>() < share {
+        if share > 0.0 && self.timing_uniform(Channel::Rests, share) < share {
             log += factor;
         }
         micros(log)
@@ -156,11 +163,11 @@ impl<'a> Hands<'a> {
     /// The finger on the key before lifts as the next one strikes at `down`: sometimes in time, else sooner.
     fn loosen(&mut self, next: usize, down: u64) {
         let Some(before) = next.checked_sub(1) else { return };
-        let press = &mut self.session.presses[before];
-        if self.session.truths[before].hold || press.up.0 <= down {
+        if self.session.truths[before].hold || self.session.presses[before].up.0 <= down {
             return;
         }
-        let draw: f64 = self.timing.random();
+        let draw = self.timing_uniform(Channel::LiftsFirst, self.habits.lift_first);
+        let press = &mut self.session.presses[before];
         let up = if draw < self.habits.lift_first {
             // Up to one lift time before the strike, and no sooner than the key could come up at all.
             let gap = (draw / self.habits.lift_first * self.habits.lift as f64) as u64;
