@@ -39,6 +39,8 @@ pub enum Purpose {
     Training = 8,
     /// Designs over parameters.
     Design = 9,
+    /// Draws from another distribution than the model's, weighted afterwards.
+    Tilt = 20,
 }
 
 /// The random stream at an address.

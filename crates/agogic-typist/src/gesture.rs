@@ -1,10 +1,10 @@
 //! Keys held on purpose: for targets, for nothing, and for repeat.
 
 use agogic_keys::{Code, ModifierSet, Press, Truth};
-use rand::RngExt;
 
 use crate::hands::{Hands, Place, micros, normal};
 use crate::perform::INTERRUPTED;
+use crate::tilt::Channel;
 
 /// A hold to be made.
 pub(crate) struct Gesture<'s> {
@@ -30,10 +30,10 @@ impl Hands<'_> {
         let [Some(first), second] = gesture.holders else { return };
         let habit = self.habits.gesture[usize::from(gesture.dual)];
         let interval = self.interval(first, gesture.place);
-        let lull = libm::exp(self.habits.log_lull + self.habits.lull_spread * normal(&mut self.gestures));
+        let lull = libm::exp(self.habits.log_lull + self.habits.lull_spread * self.gesture_normal(Channel::Lull));
         let (think, factor) = self.habits.think;
-        let pause = if self.gestures.random::<f64>() < think { factor } else { 0.0 };
-        let lead = micros(habit.log_lead + self.habits.lead_spread * normal(&mut self.gestures) + pause);
+        let pause = if self.gesture_uniform(Channel::Thinks, think) < think { factor } else { 0.0 };
+        let lead = micros(habit.log_lead + self.habits.lead_spread * self.gesture_normal(Channel::Lead) + pause);
         let truth = Truth { hold: true, shortcut: gesture.shortcut, ..Truth::default() };
         let down = self.now + (interval as f64 * lull) as u64;
         let held = self.press(first, down, lead, truth);
@@ -63,8 +63,8 @@ impl Hands<'_> {
     /// Lets `held` go before or after the target `last`; gives the instant.
     fn let_go(&mut self, held: usize, last: usize, trailing: f64, log_enclosed: f64) -> u64 {
         let Press { down, up, .. } = self.session.presses[last];
-        let early = self.gestures.random::<f64>() < trailing;
-        let z = normal(&mut self.gestures);
+        let early = self.gesture_uniform(Channel::Trails, trailing) < trailing;
+        let z = self.gesture_normal(Channel::Tail);
         let at = if early {
             let tail = micros(self.habits.log_trailing + self.habits.trailing_spread * z);
             up.0.saturating_sub(tail).max(down.0 + 1)
@@ -84,8 +84,8 @@ impl Hands<'_> {
     /// Holds a key without a target, as for a mouse click.
     pub fn bare_hold(&mut self, code: Code) {
         let interval = self.interval(code, Place::Start(INTERRUPTED));
-        let lull = libm::exp(self.habits.log_lull + self.habits.lull_spread * normal(&mut self.gestures));
-        let dwell = micros(self.habits.log_bare + self.habits.bare_spread * normal(&mut self.gestures));
+        let lull = libm::exp(self.habits.log_lull + self.habits.lull_spread * self.gesture_normal(Channel::Lull));
+        let dwell = micros(self.habits.log_bare + self.habits.bare_spread * self.gesture_normal(Channel::Lead));
         let truth = Truth { hold: true, bare: true, shortcut: true, ..Truth::default() };
         let held = self.press(code, self.now + (interval as f64 * lull) as u64, dwell, truth);
         let up = self.session.presses[held].up.0;
@@ -97,7 +97,7 @@ impl Hands<'_> {
         let truth = Truth { shortcut: true, ..Truth::default() };
         self.tap(code, Place::Start(INTERRUPTED), truth);
         let down = self.now + self.interval(code, Place::Plain);
-        let dwell = micros(self.habits.log_repeat + self.habits.bare_spread * normal(&mut self.gestures));
+        let dwell = micros(self.habits.log_repeat + self.habits.bare_spread * self.gesture_normal(Channel::Lead));
         let again = self.press(code, down, dwell, truth);
         let up = self.session.presses[again].up.0;
         self.free_at(up);

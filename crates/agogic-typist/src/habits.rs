@@ -15,6 +15,7 @@ pub(crate) struct GestureHabit {
 }
 
 /// Everything the performance needs of a typist.
+#[derive(Clone)]
 pub(crate) struct Habits {
     pub class: [f64; MovementClass::COUNT],
     pub log_interval: f64,
@@ -158,6 +159,7 @@ fn gestures(typist: &Typist) -> [GestureHabit; 2] {
 }
 
 /// The shape of the dwell: what to add to its log median at a standard normal coordinate.
+#[derive(Clone)]
 pub(crate) enum DwellShape {
     /// A log-normal: spread times coordinate.
     Normal(f64),

@@ -1,12 +1,12 @@
 //! Hands on a keyboard: single presses, and what fingers do to each other.
 
 use agogic_keys::{Code, Hand, Instant, Press, Stream, Truth};
-use rand::RngExt;
 use rand_distr::{Distribution, StandardNormal};
 
 use crate::habits::Habits;
 use crate::movement::{Movement, MovementClass};
 use crate::perform::Session;
+use crate::tilt::{Channel, Tilted};
 
 /// The longest interval or dwell the model gives: ten minutes. Guards the clock against extreme draws.
 const LONGEST_US: f64 = 6e8;
@@ -37,6 +37,7 @@ pub(crate) enum Place {
 }
 
 /// State of a performance.
+#[derive(Clone)]
 pub(crate) struct Hands<'a> {
     pub movement: &'a Movement,
     pub habits: Habits,
@@ -52,6 +53,8 @@ pub(crate) struct Hands<'a> {
     /// No press before this instant: a held key is still to be let go.
     pub earliest: u64,
     previous: Option<Code>,
+    /// How the noise of this performance departs from the model's, if it does.
+    pub tilted: Option<Box<Tilted>>,
 }
 
 impl<'a> Hands<'a> {
@@ -71,6 +74,7 @@ impl<'a> Hands<'a> {
             now: 0,
             earliest: 0,
             previous: None,
+            tilted: None,
         }
     }
 
@@ -84,6 +88,8 @@ impl<'a> Hands<'a> {
     /// A doubled letter needs no search and no travel: its interval is the dwell of the first press and the
     /// time the finger takes to come back down. So it hardly depends on how fast the typist finds other keys.
     pub fn interval(&mut self, code: Code, place: Place) -> u64 {
+        self.tempo = self.habits.tempo_keep * self.tempo + self.habits.tempo_new * normal(&mut self.timing);
+        self.noise = self.timing_normal(Channel::Interval);
         let h = &self.habits;
         let (class, rarity) = match (self.previous, place) {
             (None, _) => (MovementClass::Thumb, 0.0),
@@ -104,8 +110,6 @@ impl<'a> Hands<'a> {
             }
             _ => 0.0,
         };
-        self.tempo = h.tempo_keep * self.tempo + h.tempo_new * normal(&mut self.timing);
-        self.noise = normal(&mut self.timing);
         let (log, held) = match self.session.presses.last() {
             Some(press) if class == MovementClass::Repeat => {
                 let start = if matches!(place, Place::Start(_)) { position } else { 0.0 };
@@ -115,21 +119,25 @@ impl<'a> Hands<'a> {
         };
         let log = log + h.interval_drift * self.presses() + self.tempo + h.interval_spread * self.noise;
         let mut interval = held + micros(log);
+        let share = h.hesitate[usize::from(matches!(place, Place::Start(_)))];
+        let (log_hesitation, spread) = (h.log_hesitation, h.hesitation_spread);
         // Both numbers are drawn whether used or not, so that a typist whose habits change a little keeps the
         // draws of all later presses.
-        let (draw, hesitation) = (self.timing.random::<f64>(), normal(&mut self.timing));
-        if draw < h.hesitate[usize::from(matches!(place, Place::Start(_)))] {
-            interval += micros(h.log_hesitation + h.hesitation_spread * hesitation);
+        let draw = self.timing_uniform(Channel::Hesitates, share);
+        let hesitation = self.timing_normal(Channel::Hesitation);
+        if draw < share {
+            interval += micros(log_hesitation + spread * hesitation);
         }
         interval
     }
 
     pub fn dwell(&mut self, code: Code) -> u64 {
+        let own = self.timing_normal(Channel::Dwell);
         let h = &self.habits;
-        let noise = h.dwell_r * self.noise + h.dwell_rest * normal(&mut self.timing);
+        let noise = h.dwell_r * self.noise + h.dwell_rest * own;
         let mut log = h.log_dwell[self.movement.digit(code)] + h.dwell.at(noise) + h.dwell_drift * self.presses();
         let (share, factor) = h.long_dwell;
-        if self.timing.random::<f64>() < share {
+        if self.timing_uniform(Channel::Rests, share) < share {
             log += factor;
         }
         micros(log)
@@ -163,11 +171,11 @@ impl<'a> Hands<'a> {
     fn loosen(&mut self, next: usize, down: u64) {
         let Some(before) = next.checked_sub(1) else { return };
         // Drawn whether used or not, as for hesitations.
-        let draw: f64 = self.timing.random();
-        let press = &mut self.session.presses[before];
-        if self.session.truths[before].hold || press.up.0 <= down {
+        let draw = self.timing_uniform(Channel::LiftsFirst, self.habits.lift_first);
+        if self.session.truths[before].hold || self.session.presses[before].up.0 <= down {
             return;
         }
+        let press = &mut self.session.presses[before];
         let up = if draw < self.habits.lift_first {
             // Up to one lift time before the strike, and no sooner than the key could come up at all.
             let gap = (draw / self.habits.lift_first * self.habits.lift as f64) as u64;

@@ -9,7 +9,7 @@ use crate::gesture::Gesture;
 use crate::habits::Habits;
 use crate::hands::{Hands, Place};
 use crate::movement::Movement;
-use crate::slips::Noticed;
+use crate::performance::Performance;
 use crate::typist::Typist;
 
 /// The key events of one typist, and what they meant.
@@ -80,72 +80,42 @@ impl Performer {
         replicate: u64,
         keys: usize,
     ) -> Session {
+        let mut performance = self.start(typist, plan, workload, seed, replicate, keys);
+        while !performance.is_over() {
+            performance.advance();
+        }
+        performance.finish()
+    }
+
+    /// The same performance, step by step.
+    pub fn start<'a>(
+        &'a self,
+        typist: &Typist,
+        plan: &'a TextPlan,
+        workload: &'a Workload,
+        seed: u64,
+        replicate: u64,
+        keys: usize,
+    ) -> Performance<'a> {
         let at = |purpose| stream(seed, purpose, typist.number, replicate);
         let (timing, gestures) = (at(Purpose::Timing), at(Purpose::Gesture));
-        let mut hands = Hands::new(&self.movement, Habits::of(typist), timing, gestures, keys);
-        let (mut interruptions, mut slips) = (at(Purpose::Workload), at(Purpose::Slips));
-        let steps = plan.steps();
-        let step_at = |position: u64| &steps[(position % steps.len() as u64) as usize];
-        // The next step, the first step never reached, and a slip that waits to be noticed.
-        let (mut position, mut reached) = (0_u64, 0_u64);
-        let mut noticed: Option<Noticed> = None;
-        let mut resumed = false;
-        while hands.session.presses.len() < keys {
-            if let Some(slip) = &noticed
-                && slip.countdown == 0
-            {
-                hands.correct(slip.written);
-                position = slip.resume;
-                noticed = None;
-                resumed = true;
-            }
-            if noticed.is_none()
-                && position == reached
-                && let Some(interruption) = workload.draw(&mut interruptions)
-            {
-                self.interrupt(&mut hands, interruption);
-                resumed = true;
-            }
-            let (step, next) = (step_at(position), step_at(position + 1));
-            let place = place_of(step, resumed);
-            resumed = false;
-            let slip = if noticed.is_none() { hands.slip(step, next, &mut slips) } else { None };
-            let (used, written) = match (slip, step.holder) {
-                (Some(kind), _) => {
-                    let (used, written) = hands.make_slip(kind, step, next, place, &mut slips);
-                    hands.session.slips[kind as usize] += 1;
-                    if slips.random::<f64>() < hands.habits.detection {
-                        let countdown = hands.lag(&mut slips);
-                        noticed = Some(Noticed { resume: position, written: 0, countdown: countdown + 1 });
-                    } else {
-                        hands.session.uncorrected += 1;
-                    }
-                    (used, written)
-                }
-                (None, None) => {
-                    hands.tap(step.code, place, Truth::default());
-                    (1, 1)
-                }
-                (None, Some(holder)) => self.capitals(&mut hands, steps, position, step, holder, place),
-            };
-            if let Some(slip) = &mut noticed {
-                slip.written += written;
-                slip.countdown = slip.countdown.saturating_sub(1);
-            }
-            for done in position..position + used {
-                if done >= reached {
-                    hands.session.words += u64::from(step_at(done).word_start);
-                    reached = done + 1;
-                }
-            }
-            position += used;
+        Performance {
+            performer: self,
+            steps: plan.steps(),
+            workload,
+            keys,
+            hands: Hands::new(&self.movement, Habits::of(typist), timing, gestures, keys),
+            interruptions: at(Purpose::Workload),
+            slips: at(Purpose::Slips),
+            position: 0,
+            reached: 0,
+            noticed: None,
+            resumed: false,
         }
-        hands.session.characters = reached;
-        hands.session
     }
 
     /// Makes the capital at `step`, or a run of them under one hold; gives steps used and characters written.
-    fn capitals(
+    pub(crate) fn capitals(
         &self,
         hands: &mut Hands<'_>,
         steps: &[Step],
@@ -173,7 +143,7 @@ impl Performer {
         (count as u64, count as u32)
     }
 
-    fn interrupt(&self, hands: &mut Hands<'_>, interruption: Interruption) {
+    pub(crate) fn interrupt(&self, hands: &mut Hands<'_>, interruption: Interruption) {
         match interruption {
             Interruption::Shortcut { holders, target, with } => {
                 let dual = holders[0].is_some_and(|code| self.assignment.modifier(code).is_some());
@@ -193,7 +163,7 @@ const MIDDLE: u8 = 2;
 /// A key after an interruption starts like a word of usual length.
 pub(crate) const INTERRUPTED: u8 = 4;
 
-fn place_of(step: &Step, resumed: bool) -> Place {
+pub(crate) fn place_of(step: &Step, resumed: bool) -> Place {
     if step.word_start {
         Place::Start(step.length)
     } else if resumed {

@@ -1,0 +1,69 @@
+//! The plan in words.
+
+use std::fmt::Write;
+
+use crate::power::{Aim, Question, Row};
+
+/// The plan as Markdown, with what it cannot know.
+pub fn in_words(question: &Question, rows: &[Row], names: [&str; 2]) -> String {
+    let [first, second] = names;
+    let mut out = String::new();
+    let percent = |share: f64| format!("{:.1} %", 100.0 * share);
+    let _ = match question.aim {
+        Aim::Difference => writeln!(
+            out,
+            "To show that {first} and {second} differ, with a power of {} at an error of {}, each person trying both:\n",
+            percent(question.power),
+            percent(question.alpha)
+        ),
+        Aim::Equivalence { margin } => writeln!(
+            out,
+            "To show that {first} and {second} differ by less than {margin} either way, with a power of {} at an \
+             error of {} in each of two one-sided tests, each person trying both:\n",
+            percent(question.power),
+            percent(question.alpha)
+        ),
+    };
+    for row in rows {
+        let rates = format!("error rates {:.3e} and {:.3e}", row.rates[0], row.rates[1]);
+        let _ = match (row.people, row.between, row.found, row.false_positives) {
+            (Some(people), between, Some(found), Some(none)) => {
+                let range =
+                    between.map_or("interval not known".to_owned(), |(lo, hi)| format!("95 % interval {lo} to {hi}"));
+                writeln!(
+                    out,
+                    "- {} minutes each: **{people} people** ({range}; {rates}). {} trial studies of {} people found it in \
+                     {} ({} to {}); where there was nothing to find they claimed it in {} ({} to {}).",
+                    row.minutes,
+                    question.replicates,
+                    found.people,
+                    percent(found.share),
+                    percent(found.lo),
+                    percent(found.hi),
+                    percent(none.share),
+                    percent(none.lo),
+                    percent(none.hi)
+                )
+            }
+            _ => {
+                let reason = row.reason.as_deref().unwrap_or("the pool does not tell");
+                writeln!(out, "- {} minutes each: not known: {reason} ({rates}).", row.minutes)
+            }
+        };
+    }
+    out.push_str(CAUTIONS);
+    out
+}
+
+const CAUTIONS: &str = "
+What this plan does not know:
+
+- The people of the pool are simulated. Real people may differ more from each other than they do, and then more are \
+needed. Count the spread of the first dozen and plan again, without looking at the difference.
+- People adapt to a policy. The pool does not: early minutes under a new policy may be worse than later ones. Give time \
+to practise, and let half begin with the one policy and half with the other.
+- People drop out, and some recordings are spoilt. Ask more than the number needed.
+- A study with people needs their informed consent and the review of a local ethics committee before it begins. \
+Recordings of typing can hold passwords and private matters: prompt a text, or redact before storing. Who feels pain \
+stops; pain is a clinician's matter.
+";
