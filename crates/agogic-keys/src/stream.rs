@@ -39,6 +39,8 @@ pub enum Purpose {
     Training = 8,
     /// Designs over parameters.
     Design = 9,
+    /// Noise on the times of a redacted log.
+    Redaction = 20,
 }
 
 /// The random stream at an address.
