@@ -34,6 +34,7 @@ mod read;
 mod report;
 mod session;
 mod time;
+mod write;
 
 pub use cell::Cell;
 pub use defect::{DefectKind, Fate};
@@ -47,3 +48,4 @@ pub use read::{Format, read, read_bytes};
 pub use report::{DefectCount, LogReport};
 pub use session::{Intent, Log, SessionLog};
 pub use time::{LATEST_US, TimeUnit};
+pub use write::{COLUMNS, write_csv};
