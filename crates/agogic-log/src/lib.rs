@@ -21,6 +21,7 @@
 //! ```
 
 mod cell;
+mod classes;
 mod defect;
 mod error;
 mod intake;
@@ -31,12 +32,16 @@ mod limits;
 mod lines;
 mod pairing;
 mod read;
+mod read_back;
+mod redact;
 mod report;
+mod schema;
 mod session;
 mod time;
 mod write;
 
 pub use cell::Cell;
+pub use classes::Classes;
 pub use defect::{DefectKind, Fate};
 pub use error::LogError;
 pub use intake::Intake;
@@ -45,7 +50,10 @@ pub use layout::{LogLayout, PairEnd, RowShape};
 pub use layout_toml::{LayoutMistake, LayoutMistakes};
 pub use limits::{Limits, Rules};
 pub use read::{Format, read, read_bytes};
+pub use read_back::{ReadBack, read_back, words_in, words_of};
+pub use redact::{REDACTED_COLUMNS, RedactedPress, RedactedSession, Redaction, redact, write_redacted_csv};
 pub use report::{DefectCount, LogReport};
+pub use schema::TABLE_SCHEMA;
 pub use session::{Intent, Log, SessionLog};
 pub use time::{LATEST_US, TimeUnit};
 pub use write::{COLUMNS, write_csv};

@@ -1,5 +1,7 @@
 //! A session as it comes out of the reader.
 
+use std::ops::Range;
+
 use agogic_keys::{Assignment, Code, ModifierSet, Press, Truth};
 
 use crate::LogReport;
@@ -33,11 +35,16 @@ pub struct SessionLog {
 }
 
 impl SessionLog {
-    /// The presses without the missing places: runs in which every neighbour is known.
-    pub fn runs(&self) -> impl Iterator<Item = &[Press]> {
+    /// The places between which every neighbour is known.
+    pub(crate) fn ranges(&self) -> impl Iterator<Item = Range<usize>> {
         let starts = std::iter::once(0).chain(self.breaks.iter().copied());
         let ends = self.breaks.iter().copied().chain([self.presses.len()]);
-        starts.zip(ends).map(|(start, end)| &self.presses[start..end]).filter(|run| !run.is_empty())
+        starts.zip(ends).map(|(start, end)| start..end).filter(|range| !range.is_empty())
+    }
+
+    /// The presses without the missing places: runs in which every neighbour is known.
+    pub fn runs(&self) -> impl Iterator<Item = &[Press]> {
+        self.ranges().map(|range| &self.presses[range])
     }
 
     /// What was meant by each press, as scoring takes it; `None` where it cannot be known.

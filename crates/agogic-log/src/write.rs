@@ -1,6 +1,7 @@
 //! Logs in the published format.
 
 use std::io::Write;
+use std::ops::Range;
 
 use agogic_keys::Press;
 
@@ -13,7 +14,8 @@ pub const COLUMNS: [&str; 7] = ["session", "participant", "t_us", "code", "edge"
 ///
 /// # Shape
 /// Events of a session in the order of time, releases first among equals. A part of a session that was
-/// split becomes a session of its own, named `session.part`.
+/// split, and what follows a place where rows are missing, becomes a session of its own, named
+/// `session.part` or `session.part.run`: so nobody takes an interval across.
 ///
 /// # Errors
 /// The writer fails.
@@ -21,11 +23,12 @@ pub fn write_csv(out: impl Write, sessions: &[SessionLog]) -> Result<u64, csv::E
     let mut csv = csv::Writer::from_writer(out);
     csv.write_record(COLUMNS)?;
     let mut rows = 0;
-    for log in sessions {
-        let session = session_name(log);
-        for (t_us, is_press, place) in edges(&log.presses) {
-            let code = log.presses[place].code.name();
-            let (intent, target) = match log.intents[place].filter(|_| is_press) {
+    for (log, run, range) in sessions.iter().flat_map(pieces) {
+        let session = session_name(log, run);
+        let (presses, intents) = (&log.presses[range.clone()], &log.intents[range]);
+        for (t_us, is_press, place) in edges(presses) {
+            let code = presses[place].code.name();
+            let (intent, target) = match intents[place].filter(|_| is_press) {
                 None => ("", ""),
                 Some(Intent::Tap) => ("tap", ""),
                 Some(Intent::Hold(target)) => ("hold", target.map_or("", |code| code.name())),
@@ -39,9 +42,18 @@ pub fn write_csv(out: impl Write, sessions: &[SessionLog]) -> Result<u64, csv::E
     Ok(rows)
 }
 
-/// The name of a part of a session.
-pub(crate) fn session_name(log: &SessionLog) -> String {
-    if log.part == 0 { log.session.clone() } else { format!("{}.{}", log.session, log.part) }
+/// The runs of a session with their numbers.
+pub(crate) fn pieces(log: &SessionLog) -> impl Iterator<Item = (&SessionLog, usize, Range<usize>)> {
+    log.ranges().enumerate().map(move |(run, range)| (log, run, range))
+}
+
+/// The name of a run of a part of a session.
+pub(crate) fn session_name(log: &SessionLog, run: usize) -> String {
+    match (log.part, run) {
+        (0, 0) => log.session.clone(),
+        (part, 0) => format!("{}.{part}", log.session),
+        (part, run) => format!("{}.{part}.{run}", log.session),
+    }
 }
 
 /// Every edge as time, whether it is a press, and the place of its press; releases first among equals.
@@ -71,6 +83,25 @@ mod tests {
             presses.push(Press { code: Code::from_index(key).unwrap(), down: Instant(now), up: Instant(now + dwell) });
         }
         presses
+    }
+
+    #[test]
+    fn nobody_can_take_an_interval_across_what_is_missing() {
+        let presses = presses(vec![(0, 100, 60), (1, 100, 60), (2, 9_000_000, 60), (3, 100, 60)]);
+        let log = SessionLog {
+            participant: "ada".into(),
+            session: "1".into(),
+            part: 2,
+            intents: vec![None; presses.len()],
+            presses,
+            breaks: vec![2],
+        };
+        let mut bytes = Vec::new();
+        write_csv(&mut bytes, std::slice::from_ref(&log)).unwrap();
+        let read = read_bytes(&bytes, &LogLayout::events()).unwrap();
+        let names: Vec<&str> = read.sessions.iter().map(|session| session.session.as_str()).collect();
+        assert_eq!(names, ["1.2", "1.2.1"]);
+        assert_eq!(read.sessions[1].presses, log.presses[2..]);
     }
 
     proptest! {
