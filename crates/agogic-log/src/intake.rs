@@ -182,7 +182,7 @@ impl<'l> Intake<'l> {
         if let Some(place) = self.index.get(&*participant).and_then(|sessions| sessions.get(&*session)) {
             return Ok(*place);
         }
-        for long in [&participant, &session].into_iter().filter(|name| name.len() > self.limits.name_bytes) {
+        if let Some(long) = [&participant, &session].into_iter().find(|name| name.len() > self.limits.name_bytes) {
             return Err((DefectKind::OverlongName, Some(long.to_string())));
         }
         if self.sessions.len() >= self.limits.sessions {

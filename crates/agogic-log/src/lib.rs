@@ -37,6 +37,7 @@ mod redact;
 mod report;
 mod schema;
 mod session;
+mod summary;
 mod time;
 mod write;
 
@@ -55,5 +56,8 @@ pub use redact::{REDACTED_COLUMNS, RedactedPress, RedactedSession, Redaction, re
 pub use report::{DefectCount, LogReport};
 pub use schema::TABLE_SCHEMA;
 pub use session::{Intent, Log, SessionLog};
+pub use summary::{
+    Across, BLOCK_PRESSES, Histogram, Ink, LONGEST_INTERVAL_MS, Measure, PersonSummary, Quantiles, Summary, summarise,
+};
 pub use time::{LATEST_US, TimeUnit};
 pub use write::{COLUMNS, write_csv};
