@@ -14,7 +14,7 @@ pub struct Limits {
 }
 
 impl Default for Limits {
-    /// Lines of 64 KiB, 20 million rows (about 640 MB), 100 000 sessions, names of 128 bytes.
+    /// Lines of 64 KiB, 20 million rows (about 800 MB), 100 000 sessions, names of 128 bytes.
     fn default() -> Self {
         Self { line_bytes: 1 << 16, rows: 20_000_000, sessions: 100_000, name_bytes: 128 }
     }

@@ -73,6 +73,10 @@ pub enum PageError {
 
 const PAGE: &str = include_str!("../assets/record.html");
 
+const PLACEHOLDER: &str = "The researcher has to replace this paragraph: who runs the study and what for, what is \
+    recorded and for how long it is kept, who may see it, that taking part is voluntary and may end at any time \
+    without a reason, and whom to ask.";
+
 /// Prompts of our own: everyday sentences about an invented harbour.
 const PHRASES: [&str; 12] = [
     "the ferry leaves the north pier at half past six",
@@ -108,14 +112,9 @@ impl Default for RecordPage {
         let round: Vec<HoldPrompt> = pairs.iter().chain(&more).map(|(key, target)| hold(key, target)).collect();
         Self {
             title: "A study of how people type".to_owned(),
-            consent: [
-                "The researcher has to replace this paragraph: who runs the study and what for, what is \
-                 recorded and for how long it is kept, who may see it, that taking part is voluntary and may \
-                 end at any time without a reason, and whom to ask.",
-                "How you type is personal: like handwriting, it can tell who you are.",
-            ]
-            .map(str::to_owned)
-            .to_vec(),
+            consent: [PLACEHOLDER, "How you type is personal: like handwriting, it can tell who you are."]
+                .map(str::to_owned)
+                .to_vec(),
             phrases: PHRASES.map(str::to_owned).to_vec(),
             capitals: CAPITALS.map(str::to_owned).to_vec(),
             shortcuts: ["KeyB", "KeyI", "KeyS", "KeyK", "KeyZ", "KeyB", "KeyI", "KeyS", "KeyK", "KeyZ"]
@@ -129,6 +128,12 @@ impl Default for RecordPage {
 }
 
 impl RecordPage {
+    /// Whether the consent text is still the one that asks to be replaced. Such a page may be looked at, but
+    /// nobody should be asked to type on it.
+    pub fn consent_is_placeholder(&self) -> bool {
+        self.consent.iter().any(|text| text == PLACEHOLDER)
+    }
+
     /// The page: one HTML file that needs nothing else and speaks to nobody.
     ///
     /// # Errors
@@ -216,6 +221,7 @@ mod tests {
 
     #[test]
     fn the_page_needs_no_network_and_holds_the_prompts() {
+        assert!(RecordPage::default().consent_is_placeholder());
         let page = RecordPage::default().render().unwrap();
         for outside in ["http:", "https:", "//cdn", "src=", "@import", "url(", "fetch(", "XMLHttpRequest", "sendBeacon"]
         {
@@ -237,6 +243,7 @@ mod tests {
             phrases: vec!["</script><img onerror=alert(1)>".to_owned()],
             ..RecordPage::default()
         };
+        assert!(!page.consent_is_placeholder());
         let html = page.render().unwrap();
         assert!(!html.contains("<script>alert") && !html.contains("<img"));
         assert!(html.contains("A &lt;b&gt; &amp; &quot;c&quot; ¤PLAN¤"));
