@@ -50,9 +50,8 @@ fn columns(missing: &[String], found: &[String], fitting: &[&str]) -> String {
     let (s, them) = if missing.len() == 1 { ("", "it") } else { ("s", "them") };
     let mut text = format!("line 1 lacks the column{s} {}; the file has {}", list(missing), list(found));
     if fitting.is_empty() {
-        text += &format!(
-            ". Name the columns that hold {them} in a layout; where the file has no line of names, give them as `header`"
-        );
+        text += &format!(". Name the columns that hold {them} in a layout; ");
+        text += "where the file has no line of names, give the names as `header`";
     } else {
         text += &format!(". The file fits the layout {}", fitting.join(" or "));
     }

@@ -13,6 +13,8 @@ pub enum KeyNames {
     Key,
     /// Usage ids of the USB HID keyboard page, decimal or as `0x04`.
     Usage,
+    /// Legacy `keyCode` values of browsers, decimal.
+    KeyCode,
     /// Classes of a redacted log, such as `left-index`. The key under the resting finger stands for all.
     Class,
 }
@@ -25,79 +27,20 @@ pub(crate) struct Named {
     pub side_unknown: bool,
 }
 
-/// USB HID keyboard page: usages 0x04 to 0x45 in order. An empty name is a key unknown here.
+/// USB HID keyboard page: usages 0x04 to 0x27 in order, by what they write.
 ///
 /// # Source
 /// USB Implementers Forum, HID Usage Tables 1.12, table 12, *Keyboard/Keypad Page (0x07)* (seen in
 /// transcription).
-const USAGES: [&str; 66] = [
-    "KeyA",
-    "KeyB",
-    "KeyC",
-    "KeyD",
-    "KeyE",
-    "KeyF",
-    "KeyG",
-    "KeyH",
-    "KeyI",
-    "KeyJ",
-    "KeyK",
-    "KeyL",
-    "KeyM",
-    "KeyN",
-    "KeyO",
-    "KeyP",
-    "KeyQ",
-    "KeyR",
-    "KeyS",
-    "KeyT",
-    "KeyU",
-    "KeyV",
-    "KeyW",
-    "KeyX",
-    "KeyY",
-    "KeyZ",
-    "Digit1",
-    "Digit2",
-    "Digit3",
-    "Digit4",
-    "Digit5",
-    "Digit6",
-    "Digit7",
-    "Digit8",
-    "Digit9",
-    "Digit0",
-    "Enter",
-    "Escape",
-    "Backspace",
-    "Tab",
-    "Space",
-    "Minus",
-    "Equal",
-    "BracketLeft",
-    "BracketRight",
-    "Backslash",
+const WRITING_USAGES: &str = "abcdefghijklmnopqrstuvwxyz1234567890";
+
+/// The same table: usages 0x28 to 0x45 in order.
+#[rustfmt::skip]
+const NEAR_USAGES: [&str; 30] = [
+    "Enter", "Escape", "Backspace", "Tab", "Space", "Minus", "Equal", "BracketLeft", "BracketRight", "Backslash",
     // 0x32 is the key of other countries' boards at the place of Backslash.
-    "Backslash",
-    "Semicolon",
-    "Quote",
-    "Backquote",
-    "Comma",
-    "Period",
-    "Slash",
-    "CapsLock",
-    "F1",
-    "F2",
-    "F3",
-    "F4",
-    "F5",
-    "F6",
-    "F7",
-    "F8",
-    "F9",
-    "F10",
-    "F11",
-    "F12",
+    "Backslash", "Semicolon", "Quote", "Backquote", "Comma", "Period", "Slash", "CapsLock",
+    "F1", "F2", "F3", "F4", "F5", "F6", "F7", "F8", "F9", "F10", "F11", "F12",
 ];
 
 /// The rest of the same table.
@@ -151,6 +94,26 @@ const KEY_VALUES: [(&str, &str); 15] = [
 const SIDELESS: [(&str, &str); 4] =
     [("Shift", "ShiftLeft"), ("Control", "ControlLeft"), ("Alt", "AltLeft"), ("Meta", "MetaLeft")];
 
+/// Legacy `keyCode` values that are neither a letter, a digit nor a function key, with whether the value
+/// leaves the side open.
+///
+/// # Source
+/// W3C, *UI Events*, legacy key attributes, fixed and optionally fixed virtual key codes (from memory); held
+/// against a browser in `tests/record_page.rs`. 59, 61 and 173 are those of browsers that differ.
+#[rustfmt::skip]
+const KEY_CODES: [(u32, &str, bool); 39] = [
+    (8, "Backspace", false), (9, "Tab", false), (13, "Enter", false), (16, "ShiftLeft", true),
+    (17, "ControlLeft", true), (18, "AltLeft", true), (20, "CapsLock", false), (27, "Escape", false),
+    (32, "Space", false), (33, "PageUp", false), (34, "PageDown", false), (35, "End", false), (36, "Home", false),
+    (37, "ArrowLeft", false), (38, "ArrowUp", false), (39, "ArrowRight", false), (40, "ArrowDown", false),
+    (45, "Insert", false), (46, "Delete", false), (59, "Semicolon", false), (61, "Equal", false),
+    (91, "MetaLeft", false), (92, "MetaRight", false), (93, "ContextMenu", false), (173, "Minus", false),
+    (186, "Semicolon", false), (187, "Equal", false), (188, "Comma", false), (189, "Minus", false),
+    (190, "Period", false), (191, "Slash", false), (192, "Backquote", false), (219, "BracketLeft", false),
+    (220, "Backslash", false), (221, "BracketRight", false), (222, "Quote", false), (224, "MetaLeft", true),
+    (225, "AltRight", false), (226, "IntlBackslash", false),
+];
+
 /// The class of a redacted key, and the key that stands for it: the one under the resting finger.
 const CLASSES: [(&str, &str); 14] = [
     ("left-little", "KeyA"),
@@ -171,7 +134,7 @@ const CLASSES: [(&str, &str); 14] = [
 
 impl KeyNames {
     /// Every kind of name.
-    pub const ALL: [Self; 4] = [Self::Code, Self::Key, Self::Usage, Self::Class];
+    pub const ALL: [Self; 5] = [Self::Code, Self::Key, Self::Usage, Self::KeyCode, Self::Class];
 
     /// The name in a layout.
     pub fn name(self) -> &'static str {
@@ -179,6 +142,7 @@ impl KeyNames {
             Self::Code => "code",
             Self::Key => "key",
             Self::Usage => "usage",
+            Self::KeyCode => "keycode",
             Self::Class => "class",
         }
     }
@@ -190,6 +154,7 @@ impl KeyNames {
             Self::Code => name.parse().ok().map(sure),
             Self::Key => key_value(name),
             Self::Usage => usage(name).map(sure),
+            Self::KeyCode => key_code(name),
             Self::Class => listed(&CLASSES, name).map(sure),
         }
     }
@@ -214,6 +179,22 @@ fn key_value(name: &str) -> Option<Named> {
     listed(&KEY_VALUES, name).or_else(same).map(|code| Named { code, side_unknown: false })
 }
 
+fn key_code(name: &str) -> Option<Named> {
+    let number: u32 = name.parse().ok()?;
+    let sure = |code| Some(Named { code, side_unknown: false });
+    match number {
+        // Digits and letters have the numbers of their ASCII characters, letters those of capitals.
+        48..=57 | 65..=90 => {
+            Code::writing(char::from_u32(number)?.to_ascii_lowercase()).and_then(|(code, _)| sure(code))
+        }
+        112..=123 => format!("F{}", number - 111).parse().ok().and_then(sure),
+        _ => {
+            let (_, name, side_unknown) = KEY_CODES.iter().find(|(listed, ..)| *listed == number)?;
+            Some(Named { code: name.parse().ok()?, side_unknown: *side_unknown })
+        }
+    }
+}
+
 fn usage(name: &str) -> Option<Code> {
     let number = match name.strip_prefix("0x").or_else(|| name.strip_prefix("0X")) {
         Some(digits) => u32::from_str_radix(digits, 16).ok()?,
@@ -224,7 +205,10 @@ fn usage(name: &str) -> Option<Code> {
         0 | 7 => number & 0xffff,
         _ => return None,
     };
-    let near = id.checked_sub(4).and_then(|place| USAGES.get(place as usize)).copied();
+    if let 0x04..0x28 = id {
+        return WRITING_USAGES.chars().nth(id as usize - 0x04).and_then(Code::writing).map(|(code, _)| code);
+    }
+    let near = id.checked_sub(0x28).and_then(|place| NEAR_USAGES.get(place as usize)).copied();
     near.or_else(|| FAR_USAGES.iter().find(|(far, _)| *far == id).map(|(_, name)| *name))?.parse().ok()
 }
 
@@ -252,7 +236,7 @@ mod tests {
 
     #[test]
     fn every_table_entry_is_a_key_known_here() {
-        for name in USAGES.iter().chain(FAR_USAGES.iter().map(|(_, name)| name)) {
+        for name in NEAR_USAGES.iter().chain(FAR_USAGES.iter().map(|(_, name)| name)) {
             assert!(name.parse::<Code>().is_ok(), "{name}");
         }
         for (_, name) in KEY_VALUES.iter().chain(&SIDELESS).chain(&CLASSES) {
@@ -275,6 +259,20 @@ mod tests {
         }
         for none in ["3", "0", "0x46", "0xffff", "99999999999", "-4", "0x", "KeyA", "0x80004"] {
             assert_eq!(find(KeyNames::Usage, none), None, "{none}");
+        }
+    }
+
+    #[test]
+    fn legacy_key_codes() {
+        for (number, name) in [("65", "KeyA"), ("48", "Digit0"), ("112", "F1"), ("123", "F12"), ("222", "Quote")] {
+            assert_eq!(find(KeyNames::KeyCode, number), Some(name));
+        }
+        assert!(KeyNames::KeyCode.find("16").unwrap().side_unknown);
+        for none in ["0", "229", "97", "-8", "8.0", "", "KeyA", "4294967296"] {
+            assert_eq!(find(KeyNames::KeyCode, none), None, "{none}");
+        }
+        for (number, name, _) in KEY_CODES {
+            assert!(name.parse::<Code>().is_ok() && !(48..=57).contains(&number), "{name}");
         }
     }
 

@@ -49,6 +49,9 @@ pub enum PairEnd {
 pub struct LogLayout {
     /// What stands between the fields of a line; one ASCII character.
     pub delimiter: char,
+    /// Whether fields may stand in double quotes. Say no for files that write quotes like any other
+    /// character, as many tab-separated ones do.
+    pub quotes: bool,
     /// The names of the columns, where the file has no header line.
     pub header: Option<Vec<String>>,
     /// What one row is.
@@ -72,13 +75,14 @@ pub struct LogLayout {
 }
 
 /// The presets: name, what it is for.
-const PRESETS: [(&str, &str); 8] = [
+const PRESETS: [(&str, &str); 9] = [
     ("events", "the published format: session, participant, t_us, code, edge; intent and target if there"),
     ("events-ms", "as a browser logs: t_ms, code, edge with keydown and keyup"),
     ("events-key-ms", "the same with characters or W3C key values in the column key"),
     ("pairs-ms", "press and release in one row: code, press_ms, release_ms"),
     ("pairs-s", "press and release in one row: code, press_s, release_s"),
     ("pairs-usage-ms", "press and release in one row with USB HID usage ids: usage, press_ms, release_ms"),
+    ("pairs-keycode-ms", "press and release in one row with legacy keyCode values: keycode, press_ms, release_ms"),
     ("dwell-ms", "press and dwell in one row: code, press_ms, dwell_ms"),
     ("redacted", "what redaction writes: class, press_us, release_us"),
 ];
@@ -120,6 +124,7 @@ impl LogLayout {
             "pairs-ms" => (pairs("press_ms", "release_ms"), U::Milliseconds, "code", K::Code),
             "pairs-s" => (pairs("press_s", "release_s"), U::Seconds, "code", K::Code),
             "pairs-usage-ms" => (pairs("press_ms", "release_ms"), U::Milliseconds, "usage", K::Usage),
+            "pairs-keycode-ms" => (pairs("press_ms", "release_ms"), U::Milliseconds, "keycode", K::KeyCode),
             "dwell-ms" => {
                 let end = PairEnd::Dwell("dwell_ms".to_owned());
                 let shape = RowShape::Pairs { press: "press_ms".to_owned(), end };
@@ -130,6 +135,7 @@ impl LogLayout {
         };
         Some(Self {
             delimiter: ',',
+            quotes: true,
             header: None,
             shape,
             unit,

@@ -37,7 +37,7 @@ impl fmt::Display for LayoutMistake {
 #[error("{}", .0.iter().map(LayoutMistake::to_string).collect::<Vec<_>>().join("\n"))]
 pub struct LayoutMistakes(pub Vec<LayoutMistake>);
 
-const TOP: [&str; 8] = ["from", "delimiter", "header", "unit", "keys", "columns", "edges", "names"];
+const TOP: [&str; 9] = ["from", "delimiter", "quotes", "header", "unit", "keys", "columns", "edges", "names"];
 const COLUMNS: [&str; 9] = ["session", "participant", "time", "code", "edge", "press", "release", "dwell", "intent"];
 const EDGES: [&str; 2] = ["press", "release"];
 
@@ -132,7 +132,8 @@ impl LogLayout {
     ///
     /// # Shape
     /// `from` names the preset to start from (`events` if it is not given); every other key changes it:
-    /// `delimiter`, `header`, `unit` (`s`, `ms`, `us`, `ns`), `keys` (`code`, `key`, `usage`, `class`),
+    /// `delimiter`, `quotes`, `header`, `unit` (`s`, `ms`, `us`, `ns`), `keys` (`code`, `key`, `usage`,
+    /// `keycode`, `class`),
     /// the table `columns` (`session`, `participant`, `code`, `intent`, `target`; `time` and `edge`, or
     /// `press` and `release`, or `press` and `dwell`), the table `edges` (`press`, `release`: lists of the
     /// values that stand for them) and the table `names` (further key names with their W3C code). An empty
@@ -174,6 +175,12 @@ impl LogLayout {
                 ("tab", ..) => self.delimiter = '\t',
                 (_, Some(one), None) => self.delimiter = one,
                 _ => mistakes.add(at, "delimiter", "must be one character, or `tab`"),
+            }
+        }
+        if let Some(value) = find(top, "quotes") {
+            match value.get_ref() {
+                DeValue::Boolean(quotes) => self.quotes = *quotes,
+                _ => mistakes.add(value.span().start, "quotes", "must be true or false"),
             }
         }
         if let Some(header) = mistakes.texts(top, "", "header") {
@@ -279,12 +286,13 @@ mod tests {
     #[test]
     fn a_foreign_log_is_described_in_a_few_lines() {
         let layout = LogLayout::from_toml(
-            "from = \"pairs-ms\"\ndelimiter = \"tab\"\nkeys = \"key\"\nunit = \"s\"\n\
+            "from = \"pairs-ms\"\ndelimiter = \"tab\"\nquotes = false\nkeys = \"key\"\nunit = \"s\"\n\
              [columns]\nparticipant = \"who\"\nsession = \"\"\npress = \"down\"\nrelease = \"up\"\ncode = \"letter\"\n\
              [names]\nBKSP = \"Backspace\"\n",
         )
         .unwrap();
         assert_eq!((layout.delimiter, layout.unit, layout.keys), ('\t', TimeUnit::Seconds, KeyNames::Key));
+        assert!(!layout.quotes && LogLayout::from_toml("quotes = 1").is_err());
         assert_eq!(layout.session, None);
         assert_eq!(layout.participant.as_deref(), Some("who"));
         assert_eq!(layout.names["BKSP"], Code::BACKSPACE);

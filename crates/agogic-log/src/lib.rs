@@ -20,6 +20,7 @@
 //! # Ok::<(), agogic_log::LogError>(())
 //! ```
 
+mod address;
 mod cell;
 mod classes;
 mod defect;

@@ -100,7 +100,7 @@ fn read_csv<R: BufRead>(
     limits: Limits,
     rules: Rules,
 ) -> Result<Log, LogError> {
-    let mut fields = Fields::new(layout.delimiter as u8, limits.line_bytes);
+    let mut fields = Fields::new(layout.delimiter as u8, layout.quotes, limits.line_bytes);
     let header: Vec<String> = match &layout.header {
         Some(header) => header.clone(),
         None => match next_line(lines)? {
@@ -145,10 +145,10 @@ struct Fields {
 }
 
 impl Fields {
-    fn new(delimiter: u8, line_bytes: usize) -> Self {
+    fn new(delimiter: u8, quotes: bool, line_bytes: usize) -> Self {
         // A line holds no line feed, so with that as the only end the parser takes the whole of it.
         let end = csv_core::Terminator::Any(b'\n');
-        let parser = csv_core::ReaderBuilder::new().delimiter(delimiter).terminator(end).build();
+        let parser = csv_core::ReaderBuilder::new().delimiter(delimiter).quoting(quotes).terminator(end).build();
         // Fields are never longer than their line, and there is at most one more of them than bytes.
         Self { parser, text: vec![0; line_bytes + 1], ends: vec![0; line_bytes + 2], count: 0 }
     }
@@ -226,5 +226,75 @@ fn cell(value: &Value) -> Cell<'_> {
         Value::Bool(false) => Cell::Text("false"),
         Value::Array(_) => Cell::Text("[…]"),
         Value::Object(_) => Cell::Text("{…}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn quotes_are_taken_as_the_layout_says() {
+        let mut layout = LogLayout::preset("pairs-ms").unwrap();
+        layout.delimiter = '\t';
+        layout.quotes = false;
+        layout.keys = crate::KeyNames::Key;
+        let text = "participant\tsession\tcode\tpress_ms\trelease_ms\tsaid\n\
+                    a\t1\t\"\t10\t90\t\"so\n\
+                    a\t1\t \t150\t220\tend\"\n";
+        let names = |log: &Log| -> Vec<_> { log.sessions[0].presses.iter().map(|press| press.code.name()).collect() };
+        let log = read_bytes(text.as_bytes(), &layout).unwrap();
+        assert_eq!(names(&log), ["Quote", "Space"]);
+        assert!(log.report.defects.is_empty(), "{}", log.report);
+        let quoted = "participant,session,code,press_ms,release_ms\n\"a, b\",1,\",\",10,90\na,1,\"\"\"\",10,90\n";
+        layout.delimiter = ',';
+        layout.quotes = true;
+        let log = read_bytes(quoted.as_bytes(), &layout).unwrap();
+        assert_eq!((names(&log), log.sessions[0].participant.as_str()), (vec!["Comma"], "a, b"));
+        assert_eq!(log.sessions[1].presses[0].code.name(), "Quote");
+    }
+
+    #[test]
+    fn what_is_no_log_says_so() {
+        let events = LogLayout::events();
+        let error = |bytes: &[u8]| read_bytes(bytes, &events).unwrap_err().to_string();
+        assert!(error(b"").contains("empty"));
+        assert!(error(b"\n\n \n").contains("empty"));
+        assert!(error(b"\xff\xfes\0e\0").contains("UTF-16"));
+        assert!(error(b"\x80\x81\n").contains("no UTF-8"));
+        assert!(error(&[b'x'; 5000]).contains("longer than 4096"));
+        assert!(error(b"1,ada,0,KeyA,press\n").contains("`header`"));
+        let header = b"\xef\xbb\xbfsession,participant,t_us,code,edge\r\n";
+        assert_eq!(read_bytes(header, &events).unwrap().report.rows, 0, "a log without a press is one all the same");
+    }
+
+    #[test]
+    fn a_last_line_that_was_cut_is_told_from_a_broken_one() {
+        let events = LogLayout::events();
+        let read = |end: &str| {
+            let text = format!("session,participant,t_us,code,edge\n1,a,5,KeyA,press\n1,a,9,KeyA,release\n{end}");
+            read_bytes(text.as_bytes(), &events).unwrap().report
+        };
+        assert_eq!(read("1,a,12,Ke").count(DefectKind::CutOff), 1);
+        assert_eq!(read("1,a,12,Ke\n").count(DefectKind::FieldCount), 1);
+        assert_eq!(read("1,a,12,KeyB,pre").count(DefectKind::CutOff), 1);
+        assert_eq!(read("1,a,12,KeyB,press").count(DefectKind::MissingRelease), 1);
+    }
+
+    #[test]
+    fn json_lines_take_texts_and_numbers() {
+        let line = |t: &str, edge: &str| {
+            format!("{{\"session\":1,\"participant\":\"a\",\"t_us\":{t},\"code\":\"KeyA\",\"edge\":\"{edge}\"}}\n")
+        };
+        let text =
+            line("5", "press") + &line("\"90\"", "release") + "[1]\n" + &line("{}", "press") + "{\"session\":2}\n";
+        let log = read_bytes(text.as_bytes(), &LogLayout::events()).unwrap();
+        assert_eq!(log.sessions[0].presses[0].dwell().0, 85);
+        for kind in [DefectKind::BadJson, DefectKind::BadTime, DefectKind::MissingField] {
+            assert_eq!(log.report.count(kind), 1, "{kind}: {}", log.report);
+        }
+        assert!(log.report.balances());
+        assert_eq!(Format::of_path(Path::new("a/b.JSONL")), Format::JsonLines);
+        assert_eq!(Format::of_path(Path::new("b")), Format::Csv);
     }
 }

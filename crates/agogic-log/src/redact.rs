@@ -6,8 +6,8 @@ use std::io::Write;
 use agogic_keys::{Board, Press, Purpose, Stream, stream};
 use rand::RngExt;
 use serde::Serialize;
-use sha2::{Digest, Sha256};
 
+use crate::address::address;
 use crate::write::{edges, pieces, session_name};
 use crate::{Classes, Intent, SessionLog};
 
@@ -71,6 +71,10 @@ pub struct RedactedSession {
 /// vanishes. The noise of a session depends on the seed and the names alone, never on the order of
 /// sessions. What follows a place where rows are missing becomes a session of its own.
 ///
+/// A class is read back as the key under its resting finger, so a replay takes every key of a finger for
+/// that key: fine for whatever depends on hands, fingers and times, wrong for whatever tells keys of one
+/// finger apart.
+///
 /// What is *not* hidden is measured by [`crate::read_back`] and listed in `PRIVACY.md`.
 pub fn redact(sessions: &[SessionLog], board: &Board, how: &Redaction) -> Vec<RedactedSession> {
     let mut people: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
@@ -83,7 +87,7 @@ pub fn redact(sessions: &[SessionLog], board: &Board, how: &Redaction) -> Vec<Re
         let known = |place: &usize| class(log.presses[*place].code).is_some();
         let kept: Vec<usize> = range.clone().filter(known).collect();
         let presses: Vec<Press> = kept.iter().map(|place| log.presses[*place]).collect();
-        let mut rng = stream(how.seed, Purpose::Redaction, address(log, run), 0);
+        let mut rng = stream(how.seed, Purpose::Redaction, address(&[&log.participant, &session_name(log, run)]), 0);
         let times = blurred(&presses, how, &mut rng);
         let out = kept.iter().zip(times).map(|(place, (down_us, up_us))| {
             let (intent, target) = match log.intents[*place] {
@@ -103,16 +107,6 @@ pub fn redact(sessions: &[SessionLog], board: &Board, how: &Redaction) -> Vec<Re
         });
     }
     redacted
-}
-
-/// A number for a run of a session that depends on its names alone.
-fn address(log: &SessionLog, run: usize) -> u64 {
-    let mut hash = Sha256::new();
-    hash.update((log.participant.len() as u64).to_le_bytes());
-    hash.update(&log.participant);
-    hash.update(session_name(log, run));
-    let digest = hash.finalize();
-    u64::from_le_bytes(digest[..8].try_into().expect("a digest has 32 bytes"))
 }
 
 /// New times of press and release for each press.

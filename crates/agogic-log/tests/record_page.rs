@@ -149,14 +149,48 @@ fn names(session: &SessionLog) -> Vec<&str> {
     session.presses.iter().map(|press| press.code.name()).collect()
 }
 
+/// A browser, or `None` with a word about it.
+fn browser(folder: &Path) -> Option<Browser> {
+    let browser = Browser::start(folder);
+    if browser.is_none() {
+        assert!(std::env::var_os("AGOGIC_NEED_BROWSER").is_none(), "chromedriver or chromium is missing");
+        eprintln!("skipped: this needs chromedriver and chromium");
+    }
+    browser
+}
+
+#[test]
+fn legacy_key_codes_are_those_of_a_browser() {
+    let folder = tempfile::tempdir().unwrap();
+    let Some(browser) = browser(folder.path()) else { return };
+    browser.call("/url", json!({ "url": "about:blank" }));
+    browser.script(
+        "window.seen = []; addEventListener('keydown', event => { event.preventDefault(); \
+         seen.push([event.code, event.keyCode]); });",
+    );
+    let named = ["Enter", "Shift", "Control", "Space"].map(str::to_owned);
+    let others =
+        ["\u{e00a}", "\u{e03d}", "\u{e003}", "\u{e00e}", "\u{e010}", "\u{e012}", "\u{e013}", "\u{e017}", "\u{e031}"];
+    let plain = "abcdefghijklmnopqrstuvwxyz0123456789-=[]\\;'`,./".chars().map(String::from);
+    for key in named.into_iter().chain(others.map(str::to_owned)).chain(plain) {
+        browser.tap(&key);
+    }
+    let seen = browser.script("return window.seen");
+    let seen = seen.as_array().unwrap();
+    assert!(seen.len() >= 58, "{}", seen.len());
+    let layout = LogLayout::preset("pairs-keycode-ms").unwrap();
+    for pair in seen {
+        let (code, key_code) = (pair[0].as_str().unwrap(), &pair[1]);
+        let row = format!("participant,session,keycode,press_ms,release_ms\na,1,{key_code},5,90\n");
+        let log = agogic_log::read_bytes(row.as_bytes(), &layout).unwrap();
+        assert_eq!(names(&log.sessions[0]), [code], "keyCode {key_code}");
+    }
+}
+
 #[test]
 fn from_consent_to_a_log_by_keyboard_alone() {
     let folder = tempfile::tempdir().unwrap();
-    let Some(browser) = Browser::start(folder.path()) else {
-        assert!(std::env::var_os("AGOGIC_NEED_BROWSER").is_none(), "chromedriver or chromium is missing");
-        eprintln!("skipped: the recording page needs chromedriver and chromium to be tried");
-        return;
-    };
+    let Some(browser) = browser(folder.path()) else { return };
     let file = folder.path().join("record.html");
     std::fs::write(&file, page().render().unwrap()).unwrap();
     browser.call("/url", json!({ "url": format!("file://{}", file.display()) }));

@@ -3,12 +3,12 @@
 use agogic_keys::{Instant, Press, Purpose, stream};
 use agogic_stats::{Clusters, Estimate, Level, ratio};
 use serde::Serialize;
-use sha2::{Digest, Sha256};
 
 use super::blocks::{UNIT, blocks};
 use super::measure::{Measure, Quantiles};
 use super::plot::Histogram;
 use crate::SessionLog;
+use crate::address::address;
 
 /// Longest time from press to press that counts as an interval and not as a lull alone, in ms.
 ///
@@ -69,7 +69,7 @@ impl PersonSummary {
         let held = held_instants(sessions);
         let measured: Vec<Measured> =
             blocks(sessions).into_iter().map(|(before, block)| measure(before, block, &held)).collect();
-        let address = address(participant);
+        let address = address(&[participant]);
         let quantiles = |measure: Measure, ps: &[f64], of: fn(&Measured) -> &Vec<f64>| {
             let mut rng = stream(seed, Purpose::Resampling, address, measure as u64);
             let blocks: Vec<Vec<f64>> = measured.iter().map(|block| of(block).clone()).collect();
@@ -120,6 +120,7 @@ fn measure(before: Option<&Press>, block: &[Press], held: &[(Instant, agogic_key
         if let Some(before) = before {
             let lull = press.down.since(before.down).ms();
             found.lull.push(lull);
+            // Two keys at one time are no typing pace.
             if lull <= LONGEST_INTERVAL_MS && lull > 0.0 {
                 found.interval.push(lull);
                 found.minutes += lull / 60_000.0;
@@ -152,12 +153,6 @@ fn clock_step_us(sessions: &[&SessionLog]) -> Option<u64> {
 
 fn gcd(a: u64, b: u64) -> u64 {
     if b == 0 { a } else { gcd(b, a % b) }
-}
-
-/// A number that depends on the name alone.
-fn address(participant: &str) -> u64 {
-    let digest = Sha256::digest(participant);
-    u64::from_le_bytes(digest[..8].try_into().expect("a digest has 32 bytes"))
 }
 
 #[cfg(test)]
