@@ -77,7 +77,7 @@ fn events(arm: &Arm, session: &Session) -> Vec<Event> {
             (true, true) => "hold",
         };
         // A gesture's target is the next press that was meant to carry a modifier.
-        let target = if dual && truth.hold {
+        let target = if dual && truth.hold && !truth.bare {
             let at = session.truths[i..].iter().position(|later| !later.with.is_empty());
             at.map_or("", |k| session.presses[i + k].code.name())
         } else {
