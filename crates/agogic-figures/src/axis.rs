@@ -15,6 +15,31 @@ pub(crate) enum Scale {
 }
 
 impl Scale {
+    /// A scale from zero on which values of very different size can be told apart: the square root, unless the first
+    /// quarter of those above zero lies below a hundredth of the greatest.
+    pub(crate) fn from_zero_for(values: impl Iterator<Item = f64>) -> Self {
+        let mut values: Vec<f64> = values.filter(|v| *v > 0.0).collect();
+        values.sort_by(f64::total_cmp);
+        let (Some(quarter), Some(most)) = (values.get(values.len() / 4), values.last()) else {
+            return Self::SquareRoot;
+        };
+        if quarter * 100.0 >= *most { Self::SquareRoot } else { Self::from_zero_knee(*quarter, *most) }
+    }
+
+    /// The linear part ends at `knee`, but not below a ten-thousandth of the greatest value.
+    pub(crate) fn from_zero_knee(knee: f64, most: f64) -> Self {
+        Self::FromZero { knee: knee.max(most * 1e-4).max(f64::MIN_POSITIVE) }
+    }
+
+    /// For titles of axes.
+    pub(crate) fn words(self) -> &'static str {
+        match self {
+            Self::Linear => "",
+            Self::SquareRoot => " (square-root scale)",
+            Self::FromZero { .. } => " (linear near 0, then logarithmic)",
+        }
+    }
+
     fn spread(self, value: f64) -> f64 {
         match self {
             Self::Linear => value,
@@ -87,8 +112,11 @@ impl Axis {
         for factor in [1.0, 5.0, 2.0] {
             candidates.extend((bottom..=top).rev().map(|p| factor * 10f64.powi(p)));
         }
+        // Threes and fours only where a wide stretch would stay empty.
+        let rest = [4.0, 3.0].into_iter().flat_map(|f| (bottom..=top).rev().map(move |p| f * 10f64.powi(p)));
+        let candidates = candidates.into_iter().map(|v| (v, gap)).chain(rest.map(|v| (v, 2.5 * gap)));
         let mut kept: Vec<f64> = Vec::new();
-        for value in candidates.into_iter().filter(|v| *v >= self.low && *v <= self.high) {
+        for (value, gap) in candidates.filter(|(v, _)| *v >= self.low && *v <= self.high) {
             if kept.iter().all(|other| (self.share(*other) - self.share(value)).abs() >= gap) {
                 kept.push(value);
             }

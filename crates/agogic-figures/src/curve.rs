@@ -133,7 +133,7 @@ impl Curve {
 
     /// Row, place and anchor for the words of each setting, none on another and none on another's line.
     fn setting_rows(&self, x_at: impl Fn(f64) -> f64, right: f64, text: f64) -> Vec<(usize, f64, Anchor)> {
-        let mut taken: Vec<(usize, f64, f64)> = Vec::new();
+        let mut taken: Vec<(usize, f64, f64, f64)> = Vec::new();
         let mut rows = vec![(0, 0.0, Anchor::Middle); self.settings.len()];
         let mut order: Vec<usize> = (0..self.settings.len()).collect();
         order.sort_by(|a, b| self.settings[*a].at.total_cmp(&self.settings[*b].at).then(a.cmp(b)));
@@ -142,9 +142,18 @@ impl Curve {
             let at = x_at(self.settings[i].at);
             let middle = at.max(length / 2.0 + 1.0).min(right - length / 2.0);
             let (from, to) = (middle - length / 2.0 - 2.0, middle + length / 2.0 + 2.0);
-            let free = |row: &usize| taken.iter().all(|(r, a, b)| r != row || *b <= from || *a >= to);
-            let row = (0..).find(free).unwrap_or(0);
-            taken.push((row, from, to));
+            let apart = |row: usize| taken.iter().all(|(r, a, b, _)| *r != row || *b <= from || *a >= to);
+            let clear = |row: usize| {
+                taken.iter().all(|(r, a, b, line)| match (*r).cmp(&row) {
+                    std::cmp::Ordering::Less => at <= *a || at >= *b,
+                    std::cmp::Ordering::Equal => true,
+                    std::cmp::Ordering::Greater => *line <= from || *line >= to,
+                })
+            };
+            // Where settings nearly coincide a line has to pass behind a word.
+            let strict = (0..6).find(|row| apart(*row) && clear(*row));
+            let row = strict.or_else(|| (0..).find(|row| apart(*row))).unwrap_or(0);
+            taken.push((row, from, to, at));
             rows[i] = (row, middle, Anchor::Middle);
         }
         rows

@@ -86,7 +86,7 @@ impl Forest {
         let text = scene.text;
         let row_height = text * 1.65;
         let names = self.rows.iter().map(|r| font::width(&r.name, text, false)).fold(0.0, f64::max);
-        let names = (names + 8.0).min(scene.width * if width.narrow() { 0.36 } else { 0.4 });
+        let names = (names + 12.0).min(scene.width * if width.narrow() { 0.36 } else { 0.4 });
         let numbers: Vec<String> = self.rows.iter().map(numbers).collect();
         let right = numbers.iter().map(|n| font::width(n, text, false)).fold(0.0, f64::max).min(scene.width * 0.3);
         let x = self.axis();
@@ -208,8 +208,8 @@ fn numbers(row: &ForestRow) -> String {
         Reading::Known { value, interval: Some((low, high)) } => {
             // One count of decimals for the row, from the width of the interval.
             let width = (high - low).max(value.abs() * 1e-3);
-            let decimals = if width > 0.0 { (1.0 - width.log10().floor()).clamp(0.0, 6.0) as usize } else { 1 };
-            let n = |v: f64| number(v, decimals);
+            let decimals = if width > 0.0 { (1.0 - (width / 4.0).log10().floor()).clamp(0.0, 6.0) as usize } else { 1 };
+            let n = |v: f64| format!("{v:.decimals$}").replace('-', "−");
             format!("{} ({} to {})", n(*value), n(*low), n(*high))
         }
     }
@@ -230,10 +230,13 @@ fn draw_row(scene: &mut Scene, panel: &Panel, row: &ForestRow, y: f64) {
 }
 
 /// A line between the ends of an interval; an end beyond the axis becomes an arrow.
-pub(crate) fn whisker(scene: &mut Scene, panel: &Panel, (low, high): (f64, f64), y: f64, width: f64) {
+fn whisker(scene: &mut Scene, panel: &Panel, (low, high): (f64, f64), y: f64, width: f64) {
     let (left, right) = (panel.area.left, panel.area.right);
     let from = panel.x_at(low).clamp(left, right);
     let to = panel.x_at(high).clamp(left, right);
+    // The arrow takes the place of the last bit of line.
+    let from = if low < panel.x.low { (left + 3.0).min(to) } else { from };
+    let to = if high > panel.x.high { (right - 3.0).max(from) } else { to };
     scene.line(panel.part, vec![(from, y), (to, y)], Stroke::new(Ink::Blue, width));
     if low < panel.x.low {
         scene.mark(panel.part, Mark::Left, (left + 3.0, y), 2.4, Ink::Blue, true);

@@ -14,12 +14,16 @@ pub(crate) struct Wish {
     pub at: (f64, f64),
     pub radius: f64,
     pub lines: Vec<String>,
+    /// Other points that the label may point to, such as along a curve.
+    pub or_at: Vec<(f64, f64)>,
 }
 
 /// Where a label came to stand.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Place {
     pub bounds: Rect,
+    /// The point it belongs to.
+    pub anchor: (f64, f64),
     /// From the edge of the mark to the label, when it stands far off.
     pub leader: Option<[(f64, f64); 2]>,
 }
@@ -55,12 +59,21 @@ pub(crate) fn place(wishes: &[Wish], around: &Surroundings<'_>) -> Vec<Option<Pl
     let crowds: Vec<f64> = (0..wishes.len()).map(crowd).collect();
     order.sort_by(|a, b| crowds[*b].total_cmp(&crowds[*a]).then(a.cmp(b)));
     let mut placed: Vec<Option<Place>> = vec![None; wishes.len()];
-    for _ in 0..4 {
+    for round in 0..ROUNDS {
         let mut moved = false;
         for &i in &order {
             let others: Vec<Place> =
                 placed.iter().enumerate().filter(|(j, _)| *j != i).filter_map(|(_, p)| *p).collect();
-            let best = best(&wishes[i], sizes[i], &others, around);
+            let mut best = best(&wishes[i], sizes[i], &others, around);
+            if best.is_none() && round + 2 < ROUNDS {
+                // No place left: it takes its favourite one, and those in the way look again.
+                best = self::best(&wishes[i], sizes[i], &[], around);
+                if let Some(taken) = best {
+                    for (_, other) in placed.iter_mut().enumerate().filter(|(j, _)| *j != i) {
+                        *other = other.filter(|o| !in_the_way(o, &taken));
+                    }
+                }
+            }
             moved |= best != placed[i];
             placed[i] = best;
         }
@@ -71,6 +84,13 @@ pub(crate) fn place(wishes: &[Wish], around: &Surroundings<'_>) -> Vec<Option<Pl
     placed
 }
 
+const ROUNDS: usize = 8;
+
+fn in_the_way(one: &Place, other: &Place) -> bool {
+    let through = |place: &Place, rect: &Rect| place.leader.is_some_and(|[from, to]| rect.clip(from, to).is_some());
+    one.bounds.grown(0.6).meets(&other.bounds) || through(one, &other.bounds) || through(other, &one.bounds)
+}
+
 fn size(wish: &Wish, text: f64) -> (f64, f64) {
     let width = wish.lines.iter().map(|l| font::width(l, text, false)).fold(0.0, f64::max);
     let below = (wish.lines.len().max(1) - 1) as f64 * LINE * text;
@@ -79,15 +99,15 @@ fn size(wish: &Wish, text: f64) -> (f64, f64) {
 
 fn best(wish: &Wish, (width, height): (f64, f64), others: &[Place], around: &Surroundings<'_>) -> Option<Place> {
     let mut found: Option<(f64, Place)> = None;
-    let mut consider = |bounds: Rect, liking: f64| {
+    let mut consider = |at: (f64, f64), bounds: Rect, liking: f64| {
         if !around.bounds.covers(&bounds)
             || around.marks.iter().any(|mark| mark.meets(&bounds))
             || others.iter().any(|other| other.bounds.grown(0.6).meets(&bounds))
         {
             return;
         }
-        let leader = leader(wish, &bounds);
-        let mut cost = liking + lines_in(&bounds, around.lines) * 0.7;
+        let leader = leader(at, wish.radius, &bounds);
+        let mut cost = liking + lines_in(&bounds, around.lines) * 1.5;
         if let Some(line) = leader {
             cost += 6.0 + length(line);
             let through = |rect: &Rect| rect.clip(line[0], line[1]).is_some();
@@ -95,7 +115,7 @@ fn best(wish: &Wish, (width, height): (f64, f64), others: &[Place], around: &Sur
                 return;
             }
             // The leader starts on the rim of its own mark; it should not run through others.
-            let crossed = around.marks.iter().filter(|m| !m.grown(0.5).holds(wish.at) && through(m)).count();
+            let crossed = around.marks.iter().filter(|m| !m.grown(0.5).holds(at) && through(m)).count();
             cost += 60.0 * crossed as f64;
             let crossing = others.iter().filter_map(|o| o.leader).filter(|l| cross(*l, line)).count();
             cost += 80.0 * crossing as f64;
@@ -108,11 +128,11 @@ fn best(wish: &Wish, (width, height): (f64, f64), others: &[Place], around: &Sur
             }
         }
         if found.as_ref().is_none_or(|(least, _)| cost < *least) {
-            found = Some((cost, Place { bounds, leader }));
+            found = Some((cost, Place { bounds, anchor: at, leader }));
         }
     };
-    let (x, y) = wish.at;
-    for ring in 0..12 {
+    let points = std::iter::once(&wish.at).chain(&wish.or_at).enumerate();
+    for ((n, &(x, y)), ring) in points.flat_map(|point| (0..12).map(move |ring| (point, ring))) {
         let reach = wish.radius + 2.0 + 5.0 * f64::from(ring);
         for step in 0..24 {
             let angle = f64::from(step) * std::f64::consts::TAU / 24.0;
@@ -128,7 +148,7 @@ fn best(wish: &Wish, (width, height): (f64, f64), others: &[Place], around: &Sur
             } else {
                 3.0
             };
-            consider(bounds, taste + 2.5 * f64::from(ring));
+            consider((x, y), bounds, taste + 2.5 * f64::from(ring) + n as f64);
         }
     }
     // The whole plot, as a last resort.
@@ -138,7 +158,7 @@ fn best(wish: &Wish, (width, height): (f64, f64), others: &[Place], around: &Sur
     for column in 0..=columns {
         for row in 0..=rows {
             let (left, top) = (room.left + 8.0 * f64::from(column), room.top + 4.0 * f64::from(row));
-            consider(Rect::new(left, top, left + width, top + height), 25.0);
+            consider(wish.at, Rect::new(left, top, left + width, top + height), 25.0);
         }
     }
     found.map(|(_, place)| place)
@@ -149,15 +169,14 @@ fn near(d: f64) -> f64 {
     (d * 1.6).clamp(-1.0, 1.0)
 }
 
-fn leader(wish: &Wish, bounds: &Rect) -> Option<[(f64, f64); 2]> {
-    let (x, y) = wish.at;
+fn leader((x, y): (f64, f64), radius: f64, bounds: &Rect) -> Option<[(f64, f64); 2]> {
     let end = (x.clamp(bounds.left, bounds.right), y.clamp(bounds.top, bounds.bottom));
     let (dx, dy) = (end.0 - x, end.1 - y);
     let distance = dx.hypot(dy);
-    if distance < wish.radius + 5.5 {
+    if distance < radius + 5.5 {
         return None;
     }
-    let rim = (wish.radius + 0.5) / distance;
+    let rim = (radius + 0.5) / distance;
     let stop = 1.0 - 0.8 / distance;
     Some([(x + dx * rim, y + dy * rim), (x + dx * stop, y + dy * stop)])
 }
@@ -188,7 +207,7 @@ mod tests {
         ) {
             let bounds = Rect::new(0.0, 0.0, 200.0, 150.0);
             let marks: Vec<Rect> = points.iter().map(|at| Rect::around(*at, 3.0)).collect();
-            let wish = |(i, at): (usize, &(f64, f64))| Wish { at: *at, radius: 3.0, lines: vec![format!("rule {i}")] };
+            let wish = |(i, at): (usize, &(f64, f64))| Wish { at: *at, radius: 3.0, lines: vec![format!("rule {i}")], or_at: vec![] };
             let wishes: Vec<Wish> = points.iter().enumerate().map(wish).collect();
             let around = Surroundings { bounds, marks: &marks, lines: &[], text: 7.0 };
             let placed = place(&wishes, &around);
@@ -208,7 +227,7 @@ mod tests {
         let bounds = Rect::new(0.0, 0.0, 30.0, 10.0);
         let at = (15.0, 5.0);
         let marks = [Rect::around(at, 3.0)];
-        let wishes = [Wish { at, radius: 3.0, lines: vec!["a name much too long".into()] }];
+        let wishes = [Wish { at, radius: 3.0, lines: vec!["a name much too long".into()], or_at: vec![] }];
         let around = Surroundings { bounds, marks: &marks, lines: &[], text: 7.0 };
         assert_eq!(place(&wishes, &around), [None]);
     }
@@ -217,7 +236,7 @@ mod tests {
     fn a_lone_label_stands_to_the_right_without_a_line() {
         let at = (50.0, 50.0);
         let marks = [Rect::around(at, 3.0)];
-        let wishes = [Wish { at, radius: 3.0, lines: vec!["lone".into()] }];
+        let wishes = [Wish { at, radius: 3.0, lines: vec!["lone".into()], or_at: vec![] }];
         let around = Surroundings { bounds: Rect::new(0.0, 0.0, 200.0, 100.0), marks: &marks, lines: &[], text: 7.0 };
         let place = place(&wishes, &around)[0].unwrap();
         assert!(place.leader.is_none() && place.bounds.left > 53.0 && place.bounds.left < 57.0);

@@ -2,7 +2,6 @@
 
 use crate::axis::{Axis, Scale};
 use crate::figure::Figure;
-use crate::forest::whisker;
 use crate::ink::Ink;
 use crate::legend::{self, Entry, Swatch};
 use crate::mark::Mark;
@@ -223,7 +222,7 @@ fn outcome(row: &LiteratureRow, values: bool) -> String {
     let verdict = match &row.verdict {
         LiteratureVerdict::Agrees => "agrees".to_owned(),
         LiteratureVerdict::Misses => match share(row) {
-            Some(share) => format!("misses {}×", number(share.abs(), 1)),
+            Some(share) => format!("misses {}×", number(share.abs(), if share.abs() < 1.1 { 2 } else { 1 })),
             None => "misses".to_owned(),
         },
         LiteratureVerdict::Descriptive(reason) if values => reason.clone(),
@@ -242,7 +241,7 @@ fn draw_column(scene: &mut Scene, lines: &[Line<'_>], left: f64, right: f64, top
     let outcomes = widest(&|r| outcome(r, values)).min(room * 0.34);
     let names = (widest(&|r| r.name.clone()) + 5.0).min(room - outcomes - room * 0.3);
     let area = Rect::new(left + names, top, right - outcomes, top + lines.len() as f64 * row_height + 4.0);
-    let x = Axis::new(Scale::Linear, -LIMIT, LIMIT, "difference ÷ allowed difference");
+    let x = Axis::new(Scale::Linear, -LIMIT, LIMIT, "difference ÷ allowed");
     let bottom = panel::bottom_room(scene, &x, area.width(), Around::ALL);
     let band = |share: f64| area.left + (share + LIMIT) / (2.0 * LIMIT) * area.width();
     scene.block(Part::Frame, Rect::new(band(-1.0), area.top, band(1.0), area.bottom), Ink::Shade);
@@ -254,7 +253,12 @@ fn draw_column(scene: &mut Scene, lines: &[Line<'_>], left: f64, right: f64, top
         let base = middle + 0.36 * text;
         match line {
             Line::Heading(name) => {
-                scene.bold(fitted(name, text * 1.1, names - 2.0), (left + 1.0, base), Anchor::Start, Ink::Text);
+                scene.bold(
+                    fitted(name, text * 1.1, names + area.width() * 0.3),
+                    (left + 1.0, base),
+                    Anchor::Start,
+                    Ink::Text,
+                );
             }
             Line::Row(row) => {
                 scene.words(fitted(&row.name, text, names - 9.0), (left + 5.0, base), Anchor::Start, Ink::Text);
@@ -285,7 +289,8 @@ fn draw_mark(scene: &mut Scene, panel: &Panel, row: &LiteratureRow, y: f64) {
     if share.abs() <= LIMIT {
         if let Some(mcse) = row.mcse {
             let reach = 2.0 * mcse / allowed;
-            whisker(scene, panel, (share - reach, share + reach), y, 0.7);
+            let end = |share: f64| (panel.x_at(share.clamp(-LIMIT, LIMIT)), y);
+            scene.line(panel.part, vec![end(share - reach), end(share + reach)], Stroke::new(ink, 0.7));
         }
         scene.mark(panel.part, mark, (at, y), 2.4, ink, filled);
     } else {

@@ -86,7 +86,7 @@ impl TradeOff {
         let area_top = top + panel::top_room(&scene, &y, scene.width);
         let area = Rect::new(left, area_top, scene.width - 6.0, area_top + plot_height);
         let bottom = panel::bottom_room(&scene, &x, area.width(), Around::ALL);
-        let panel = Panel::framed(&mut scene, area, x, y, Around::ALL);
+        let panel = Panel::framed_apart(&mut scene, area, x, y, Around::ALL, 1.0 + self.largest());
         let floor_lines = self.draw_floors(&mut scene, &panel);
         let shown: Vec<(&TradeOffPolicy, f64, f64)> = self.shown().collect();
         let bars = self.draw_policies(&mut scene, &panel, &shown);
@@ -126,22 +126,18 @@ impl TradeOff {
     fn axis<R: Fn(&TradeOffPolicy) -> &Reading>(&self, of: R, pick: fn((f64, f64)) -> f64, title: &str) -> Axis {
         let values: Vec<f64> = self.policies.iter().flat_map(|p| of(p).numbers()).collect();
         let high = values.iter().copied().fold(0.0, f64::max);
-        // Half of the values in the lowest tenth of a square-root axis is the sign that it does not stretch enough.
-        let mut points: Vec<f64> = self.policies.iter().filter_map(|p| of(p).value()).filter(|v| *v > 0.0).collect();
-        points.sort_by(f64::total_cmp);
-        let quarter = points.get(points.len() / 4).copied().unwrap_or(1.0);
+        let points = || self.policies.iter().filter_map(|p| of(p).value());
         let scale = match self.stretch {
             Stretch::SquareRoot => Scale::SquareRoot,
-            Stretch::Auto if quarter * 100.0 >= high => Scale::SquareRoot,
-            _ => Scale::FromZero { knee: quarter.max(high * 1e-4).max(f64::MIN_POSITIVE) },
+            Stretch::Auto => Scale::from_zero_for(points()),
+            Stretch::FromZero => {
+                let least = points().filter(|v| *v > 0.0).fold(f64::INFINITY, f64::min);
+                if least.is_finite() { Scale::from_zero_knee(least, high) } else { Scale::SquareRoot }
+            }
         };
         // Without policies that are known the floors give the range.
         let floors = self.floors.iter().flat_map(|f| &f.points).map(|p| pick(*p)).filter(|_| values.is_empty());
-        let title = match scale {
-            Scale::SquareRoot => format!("{title} (square-root scale)"),
-            Scale::FromZero { .. } => format!("{title} (linear near 0, then logarithmic)"),
-            Scale::Linear => title.to_owned(),
-        };
+        let title = format!("{title}{}", scale.words());
         Axis::from_zero(scale, values.iter().copied().chain(floors), title)
     }
 
@@ -174,6 +170,11 @@ impl TradeOff {
     /// The area of a mark is proportional to the delay above a small mark for no delay.
     fn radius(delay_ms: Option<f64>) -> f64 {
         (4.0 + delay_ms.unwrap_or(0.0).min(1000.0) * 0.08).sqrt()
+    }
+
+    /// The reach of the largest mark.
+    fn largest(&self) -> f64 {
+        self.policies.iter().map(|p| Self::radius(p.mean_delay_ms)).fold(0.0, f64::max) * 1.25
     }
 
     fn delay_key(&self) -> Vec<Entry> {
@@ -211,13 +212,13 @@ impl TradeOff {
     }
 
     fn draw_floors(&self, scene: &mut Scene, panel: &Panel) -> Vec<(Vec<(f64, f64)>, usize)> {
-        let area = panel.area;
+        let zero = panel.y_at(0.0);
         if let Some(last) = self.floors.last() {
             for piece in panel.clipped(&last.points) {
                 let mut region = piece.clone();
                 let (first, end) = (region[0], region[region.len() - 1]);
-                region.push((end.0, area.bottom));
-                region.push((first.0, area.bottom));
+                region.push((end.0, zero));
+                region.push((first.0, zero));
                 scene.area(panel.part, region, Ink::Shade, 1.0);
             }
         }
@@ -278,7 +279,7 @@ impl TradeOff {
         for (policy, x, y) in shown {
             let (at, radius) = (panel.at(*x, *y), Self::radius(policy.mean_delay_ms) * 1.05);
             marks.push(Rect::around(at, radius + 0.5));
-            wishes.push(Wish { at, radius, lines: wrap(&policy.name, text, longest) });
+            wishes.push(Wish { at, radius, lines: wrap(&policy.name, text, longest), or_at: Vec::new() });
         }
         let mut inks = vec![Ink::Text; wishes.len()];
         let mut names: Vec<String> =
@@ -288,13 +289,10 @@ impl TradeOff {
         for (piece, n) in floors {
             segments.extend(piece.windows(2).map(|w| [w[0], w[1]]));
             if !std::mem::replace(&mut named[*n], true) {
-                // Named at the middle of its way, where it is least likely to leave the plot.
-                let at = middle(piece);
-                wishes.push(Wish {
-                    at,
-                    radius: 0.5,
-                    lines: wrap(&format!("floor {}", self.floors[*n].label), text, longest),
-                });
+                // Named wherever along its way there is room, best in the middle.
+                let places = [0.5, 0.6, 0.4, 0.7, 0.3, 0.8, 0.2, 0.9].map(|share| along(piece, share));
+                let lines = wrap(&format!("floor {}", self.floors[*n].label), text, longest);
+                wishes.push(Wish { at: places[0], radius: 0.5, lines, or_at: places[1..].to_vec() });
                 names.push(format!("floor {}", self.floors[*n].label));
                 inks.push(Ink::Soft);
             }
@@ -309,7 +307,7 @@ impl TradeOff {
             if let Some(line) = place.leader {
                 scene.line(Part::Frame, line.to_vec(), Stroke::new(Ink::Rule, 0.5));
             }
-            let right_of = place.bounds.left >= wishes[n].at.0;
+            let right_of = place.bounds.left >= place.anchor.0;
             for (i, words) in wishes[n].lines.iter().enumerate() {
                 let y = place.bounds.top + font::ABOVE * text + i as f64 * LINE * text;
                 let (x, anchor) =
@@ -366,9 +364,10 @@ impl TradeOff {
     }
 }
 
-fn middle(points: &[(f64, f64)]) -> (f64, f64) {
+/// The point at a share of the length of a line.
+fn along(points: &[(f64, f64)], share: f64) -> (f64, f64) {
     let lengths: Vec<f64> = points.windows(2).map(|w| (w[1].0 - w[0].0).hypot(w[1].1 - w[0].1)).collect();
-    let mut rest = lengths.iter().sum::<f64>() / 2.0;
+    let mut rest = lengths.iter().sum::<f64>() * share;
     for (length, pair) in lengths.iter().zip(points.windows(2)) {
         if rest <= *length && *length > 0.0 {
             let share = rest / length;
@@ -376,5 +375,5 @@ fn middle(points: &[(f64, f64)]) -> (f64, f64) {
         }
         rest -= length;
     }
-    points[0]
+    points[points.len() - 1]
 }

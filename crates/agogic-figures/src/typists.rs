@@ -74,7 +74,8 @@ impl Typists {
         let all: Vec<Vec<f64>> = self.policies.iter().map(TypistRates::sorted).collect();
         let what = format!("{} {}", self.quantity, self.unit);
         let values = all.iter().flatten().copied();
-        let x = Axis::from_zero(Scale::SquareRoot, values, format!("{} (square-root scale)", capital(&what)));
+        let scale = Scale::from_zero_for(values.clone());
+        let x = Axis::from_zero(scale, values, format!("{}{}", capital(&what), scale.words()));
         let y = Axis::new(Scale::Linear, 0.0, 100.0, "Typists at or below this rate (%)");
         let height = if width.narrow() { 0.7 } else { 0.45 } * scene.width;
         let entry = |(n, policy): (usize, &TypistRates)| Entry {

@@ -29,19 +29,34 @@ pub(crate) fn percent(share: f64) -> String {
 /// Breaks words into lines no longer than `width`. A single word may be longer.
 pub(crate) fn wrap(text: &str, size: f64, width: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for word in text.split(' ') {
+    for word in unbroken(text) {
         match lines.last_mut() {
             Some(line)
-                if font::width(line, size, false) + font::width(" ", size, false) + font::width(word, size, false)
+                if font::width(line, size, false) + font::width(" ", size, false) + font::width(&word, size, false)
                     <= width =>
             {
                 line.push(' ');
-                line.push_str(word);
+                line.push_str(&word);
             }
-            _ => lines.push(word.to_owned()),
+            _ => lines.push(word),
         }
     }
     lines
+}
+
+/// Words, a number together with its unit.
+fn unbroken(text: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split(' ') {
+        match words.last_mut() {
+            Some(last) if ["%", "ms", "+", "s"].contains(&word) && !last.is_empty() => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    words
 }
 
 /// Cuts words to a width, with an ellipsis where something is missing.
@@ -104,6 +119,7 @@ mod tests {
         let lines = wrap("one two three four", 7.0, 40.0);
         assert!(lines.len() > 1 && lines.iter().all(|l| font::width(l, 7.0, false) <= 40.0));
         assert_eq!(lines.join(" "), "one two three four");
+        assert_eq!(wrap("lull 150 ms", 7.0, 20.0), ["lull", "150 ms"]);
         assert!(font::width(&fitted("a very long name indeed", 7.0, 30.0), 7.0, false) <= 30.0);
         assert_eq!(fitted("short", 7.0, 100.0), "short");
     }

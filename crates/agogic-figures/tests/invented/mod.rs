@@ -117,11 +117,11 @@ pub fn literature(rows: usize) -> Literature {
         let descriptive = i % 11 == 3;
         LiteratureRow {
             name: NAMES[i % NAMES.len()].into(),
-            role: if i % 3 == 0 { LiteratureRole::Calibration } else { LiteratureRole::HeldOut },
+            role: if i.is_multiple_of(3) { LiteratureRole::Calibration } else { LiteratureRole::HeldOut },
             published,
             simulated,
             mcse: Some(0.02 * allowed + 0.2 * allowed * noise(i + 77)),
-            allowed: (!descriptive || i % 2 == 0).then_some(allowed),
+            allowed: (!descriptive || i.is_multiple_of(2)).then_some(allowed),
             verdict: match (descriptive, share.abs() <= 1.0) {
                 (true, _) => LiteratureVerdict::Descriptive("no spread in print".into()),
                 (_, true) => LiteratureVerdict::Agrees,
@@ -151,7 +151,7 @@ pub fn typists() -> Typists {
         rates: (0..400)
             .map(|i| {
                 let u = noise(i * 7 + n * 911);
-                if u < none { 0.0 } else { scale * ((u - none) / (1.001 - u)).powf(0.7) }
+                if u < none { 0.0 } else { (scale * ((u - none) / (1.001 - u)).powf(0.7)).min(1000.0) }
             })
             .collect(),
         without_opportunity: n * 3 % 4,
