@@ -1,5 +1,11 @@
 //! A finished figure and the files it can become.
 
+use krilla::geom::Size;
+use krilla::metadata::Metadata;
+use krilla::page::PageSettings;
+use krilla::tagging::{ContentTag, Tag, TagGroup, TagTree};
+use krilla::{Document, SerializeSettings};
+use krilla_svg::{SurfaceExt, SvgSettings};
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg;
 
@@ -76,17 +82,32 @@ impl Figure {
         Ok(self.tree("SVG")?.to_string(&options))
     }
 
-    /// The picture as a PDF page of its size: vectors, with the letters used embedded.
+    /// The picture as a PDF page of its size: vectors, with the letters used embedded, tagged with the alt text.
     ///
     /// # Errors
     ///
     /// [`FigureError::NoGlyph`] if the font lacks a character.
     pub fn pdf(&self) -> Result<Vec<u8>, FigureError> {
         let tree = self.tree("PDF")?;
-        // The picture is measured in CSS pixels, 96 an inch; a page in points, 72 an inch.
-        let page = svg2pdf::PageOptions { dpi: 96.0 };
-        let convert = |e: svg2pdf::ConversionError| FigureError::Convert { format: "PDF", reason: e.to_string() };
-        svg2pdf::to_pdf(&tree, svg2pdf::ConversionOptions::default(), page).map_err(convert)
+        let failed = |reason: &str| FigureError::Convert { format: "PDF", reason: reason.to_owned() };
+        let (width, height) = (self.scene.width as f32, self.scene.height as f32);
+        let size = Size::from_wh(width, height).ok_or_else(|| failed("the page has no size"))?;
+        // Without metadata of its own the document carries neither a date nor a random identifier.
+        let settings = SerializeSettings { xmp_metadata: false, ..SerializeSettings::default() };
+        let mut document = Document::new_with(settings);
+        let mut page = document.start_page_with(PageSettings::new(size));
+        let mut surface = page.surface();
+        let drawing = surface.start_tagged(ContentTag::Other);
+        let drawn = surface.draw_svg(&tree, size, SvgSettings::default());
+        surface.end_tagged();
+        surface.finish();
+        page.finish();
+        drawn.ok_or_else(|| failed("the picture cannot be drawn"))?;
+        let mut tags = TagTree::new().with_lang(Some("en".to_owned()));
+        tags.push(TagGroup::with_children(Tag::Figure(Some(self.alt.clone())), vec![drawing.into()]));
+        document.set_tag_tree(tags);
+        document.set_metadata(Metadata::new().title(self.title.clone()).language("en".to_owned()));
+        document.finish().map_err(|e| failed(&format!("{e:?}")))
     }
 
     /// The picture as a PNG on white with `dpi` dots per inch: 300 to 600 for print, 96 for a screen.

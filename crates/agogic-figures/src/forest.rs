@@ -87,8 +87,8 @@ impl Forest {
         let row_height = text * 1.65;
         let names = self.rows.iter().map(|r| font::width(&r.name, text, false)).fold(0.0, f64::max);
         let names = (names + 12.0).min(scene.width * if width.narrow() { 0.36 } else { 0.4 });
-        let numbers: Vec<String> = self.rows.iter().map(numbers).collect();
-        let right = numbers.iter().map(|n| font::width(n, text, false)).fold(0.0, f64::max).min(scene.width * 0.3);
+        let numbers: Vec<String> = self.rows.iter().map(|row| numbers(row, width.narrow())).collect();
+        let right = numbers.iter().map(|n| font::width(n, text, false)).fold(0.0, f64::max).min(scene.width * 0.38);
         let x = self.axis();
         let legend = self.legend();
         let top = 1.0 + legend::draw(&mut scene, &legend, 1.0, 1.0, width.points() - 2.0) + 3.0;
@@ -201,16 +201,20 @@ impl Forest {
 }
 
 /// What stands at the right end of a row.
-fn numbers(row: &ForestRow) -> String {
+fn numbers(row: &ForestRow, narrow: bool) -> String {
     match &row.reading {
         Reading::Unknown { reason } => reason.clone(),
         Reading::Known { value, interval: None } => short(*value),
         Reading::Known { value, interval: Some((low, high)) } => {
             // One count of decimals for the row, from the width of the interval.
             let width = (high - low).max(value.abs() * 1e-3);
-            let decimals = if width > 0.0 { (1.0 - (width / 4.0).log10().floor()).clamp(0.0, 6.0) as usize } else { 1 };
+            let decimals = if width > 0.0 { (1.0 - (width / 2.0).log10().floor()).clamp(0.0, 6.0) as usize } else { 1 };
             let n = |v: f64| format!("{v:.decimals$}").replace('-', "−");
-            format!("{} ({} to {})", n(*value), n(*low), n(*high))
+            if narrow {
+                format!("{} ({}, {})", n(*value), n(*low), n(*high))
+            } else {
+                format!("{} ({} to {})", n(*value), n(*low), n(*high))
+            }
         }
     }
 }

@@ -41,6 +41,11 @@ pub(crate) fn left_room(scene: &Scene, y: &Axis, height: f64) -> f64 {
     widest + 6.0
 }
 
+/// The words of the x axis may reach a little beyond the plot, into the margin at its right.
+fn title_room(text: f64, width: f64) -> f64 {
+    width + 1.5 * text
+}
+
 /// The height that the words of the y axis take.
 pub(crate) fn top_room(scene: &Scene, y: &Axis, width: f64) -> f64 {
     wrap(&y.title, scene.text, width).len() as f64 * scene.text * 1.25 + 0.5 * scene.text + 1.5
@@ -49,8 +54,11 @@ pub(crate) fn top_room(scene: &Scene, y: &Axis, width: f64) -> f64 {
 /// The height that numbers and words of the x axis take.
 pub(crate) fn bottom_room(scene: &Scene, x: &Axis, width: f64, around: Around) -> f64 {
     let numbers = if around.x_numbers { scene.text * 1.35 + 3.0 } else { 3.0 };
-    let words =
-        if around.x_title { wrap(&x.title, scene.text, width).len() as f64 * scene.text * 1.25 + 2.0 } else { 0.0 };
+    let words = if around.x_title {
+        wrap(&x.title, scene.text, title_room(scene.text, width)).len() as f64 * scene.text * 1.25 + 2.0
+    } else {
+        0.0
+    };
     numbers + words
 }
 
@@ -113,7 +121,7 @@ impl Panel {
         }
         if around.x_title {
             let numbers = if around.x_numbers { 1.35 * text + 3.0 } else { 3.0 };
-            for (i, words) in wrap(&panel.x.title, text, area.width()).iter().enumerate() {
+            for (i, words) in wrap(&panel.x.title, text, title_room(text, area.width())).iter().enumerate() {
                 let y = area.bottom + numbers + text + i as f64 * line;
                 scene.words(words, ((area.left + area.right) / 2.0, y), Anchor::Middle, Ink::Text);
             }
