@@ -39,13 +39,10 @@ pub enum Purpose {
     Training = 8,
     /// Designs over parameters.
     Design = 9,
-<<<<<<< HEAD
+    /// Noise on the times of a redacted log.
+    Redaction = 10,
     /// Draws from another distribution than the model's, weighted afterwards.
     Tilt = 20,
-=======
-    /// Noise on the times of a redacted log.
-    Redaction = 20,
->>>>>>> h/log
 }
 
 /// The random stream at an address.
