@@ -154,8 +154,17 @@ impl ThresholdCurve {
 
     /// Errors at a threshold.
     pub fn at(&self, threshold: f64) -> Errors {
+        self.errors(self.steps.partition_point(|step| step.value < threshold))
+    }
+
+    /// Walks the curve from its start.
+    pub(crate) fn walk(&self) -> Walk<'_> {
+        Walk { curve: self, below: 0 }
+    }
+
+    /// Errors where this many steps lie below the threshold.
+    fn errors(&self, below: usize) -> Errors {
         let total = self.steps.last().map_or((0, 0), |last| (last.taps, last.holds));
-        let below = self.steps.partition_point(|step| step.value < threshold);
         let (taps, holds) = below.checked_sub(1).map_or((0, 0), |at| (self.steps[at].taps, self.steps[at].holds));
         Errors { taps: total.0, false_holds: total.0 - taps, holds: total.1, missed_holds: holds }
     }
@@ -173,6 +182,21 @@ impl ThresholdCurve {
     /// The distinct critical values, in order. Between two of them nothing changes.
     pub fn values(&self) -> impl Iterator<Item = f64> + '_ {
         self.steps.iter().map(|step| step.value)
+    }
+}
+
+/// Errors at thresholds that rise, without a search for each.
+pub(crate) struct Walk<'a> {
+    curve: &'a ThresholdCurve,
+    below: usize,
+}
+
+impl Walk<'_> {
+    /// Errors at a threshold no smaller than the one before.
+    pub(crate) fn at(&mut self, threshold: f64) -> Errors {
+        let rest = &self.curve.steps[self.below..];
+        self.below += rest.iter().take_while(|step| step.value < threshold).count();
+        self.curve.errors(self.below)
     }
 }
 
@@ -195,6 +219,10 @@ mod tests {
         assert_eq!((errors(301.0), errors(f64::INFINITY)), ((0, 2), (0, 2)));
         assert_eq!(curve.at(1.0), Errors { taps: 3, false_holds: 2, holds: 3, missed_holds: 0 });
         assert_eq!(curve.values().count(), 5);
+        let mut walk = curve.walk();
+        for threshold in [f64::NEG_INFINITY, 0.0, 90.0, 90.001, 110.0, 110.0, 300.0, 1e9, f64::INFINITY] {
+            assert_eq!(walk.at(threshold), curve.at(threshold));
+        }
     }
 
     #[test]
