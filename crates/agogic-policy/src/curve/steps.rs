@@ -152,6 +152,24 @@ impl ThresholdCurve {
         Self::from_sorted(left)
     }
 
+    /// The curve at multiples of `unit`, where it stays exact; between them it takes the value at the next one.
+    ///
+    /// # Shape
+    /// No more steps than multiples in the range: for the pooled curve of many typists.
+    ///
+    /// # Panics
+    /// If the unit is not above zero.
+    pub fn coarsened(&self, unit: f64) -> Self {
+        assert!(unit > 0.0, "a unit above zero");
+        // The largest multiple that is no more than the value, whatever rounding does to the division.
+        let down = |value: f64| {
+            let near = libm::round(value / unit);
+            if near * unit <= value { near * unit } else { (near - 1.0) * unit }
+        };
+        let rounded = |value: f64| if value.is_finite() { down(value) } else { value };
+        Self::from_sorted(self.parts().map(|part| Step { value: rounded(part.value), ..part }))
+    }
+
     /// Errors at a threshold.
     pub fn at(&self, threshold: f64) -> Errors {
         self.errors(self.steps.partition_point(|step| step.value < threshold))
@@ -235,6 +253,22 @@ mod tests {
         assert_eq!(ThresholdCurve::default().merged(&merged), merged);
         assert_eq!(merged.without(&other.curve()), sample(&[1.0, 2.0, 2.0], &[5.0]).curve());
         assert!(merged.without(&merged).is_empty());
+    }
+
+    #[test]
+    fn a_coarse_curve_is_exact_at_its_multiples() {
+        let values: Vec<f64> = (0..500).map(|i| f64::from(i * 7919 % 3001) / 10.0).collect();
+        let (taps, holds) = values.split_at(200);
+        let mut sample = sample(taps, holds);
+        sample.add(f64::INFINITY, true);
+        sample.add(f64::NEG_INFINITY, false);
+        let (fine, coarse) = (sample.curve(), sample.curve().coarsened(2.5));
+        for k in -3..130 {
+            let threshold = f64::from(k) * 2.5;
+            assert_eq!(coarse.at(threshold), fine.at(threshold), "{threshold}");
+        }
+        assert!(coarse.values().count() <= 123 && fine.values().count() > 400);
+        assert_eq!(coarse.at(2.4), fine.at(2.5));
     }
 
     #[test]

@@ -45,6 +45,13 @@ impl PairCurves {
         Self { curves: both.map(|(mine, theirs)| mine.merged(theirs)).collect() }
     }
 
+    /// The same at multiples of `unit` of the threshold: see [`ThresholdCurve::coarsened`]. A fit takes time
+    /// in proportion to the distinct values of its curves; as a population they need not be finer than, say,
+    /// a millisecond.
+    pub fn coarsened(&self, unit: f64) -> Self {
+        Self { curves: self.curves.iter().map(|curve| curve.coarsened(unit)).collect() }
+    }
+
     /// What remains when a part of it is taken away, as one typist from a population.
     pub(super) fn without(&self, part: &Self) -> Self {
         let both = self.curves.iter().zip(&part.curves);
