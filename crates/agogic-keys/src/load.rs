@@ -161,12 +161,9 @@ impl Reach {
                 one_handed += weight;
             }
         }
-        if !(all > 0.0) {
-            return None;
-        }
         let [same_hand, same_finger, left_alone, right_alone, travel_keys] = sums.map(|sum| sum / all);
         let stretch_keys = (one_handed > 0.0).then(|| stretch / one_handed);
-        Some(Self { same_hand, same_finger, left_alone, right_alone, travel_keys, stretch_keys })
+        (all > 0.0).then_some(Self { same_hand, same_finger, left_alone, right_alone, travel_keys, stretch_keys })
     }
 }
 

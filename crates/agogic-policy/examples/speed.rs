@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::Instant as Clock;
 
 use agogic_keys::{Code, Hand, Instant, Span};
-use agogic_policy::{Contact, Encounter, EvidenceCounts, Guards, RULES, Setting};
+use agogic_policy::{Contact, Encounter, EvidenceCounts, GridCurve, Guards, RULES, Setting};
 
 /// Small, plain numbers that spread well: a Weyl sequence.
 struct Weyl(u64);
@@ -76,5 +76,23 @@ fn main() {
             (0..9).map(|_| round()).fold(f64::INFINITY, f64::min)
         };
         println!("{:<22} {:>12.2} {:>16.2}", entry.name, time(Guards::default()), time(all));
+    }
+    println!("\n{:<22} {:>34}", "threshold", "ns per encounter for 1000 values");
+    for entry in RULES {
+        let setting = Setting::trained(entry.name, &[], &tables).expect("defaults are accepted");
+        for param in entry.params {
+            let (from, to) = (param.min, param.max.min(800.0));
+            let grid: Vec<f64> = (0..1000).map(|i| from + (to - from) * f64::from(i) / 999.0).collect();
+            let mut curve = GridCurve::new(&setting, param.name, &grid).expect("it rises");
+            let mut round = || {
+                let start = Clock::now();
+                for (i, encounter) in encounters.iter().enumerate() {
+                    curve.add(&setting, encounter, i % 3 == 0);
+                }
+                start.elapsed().as_secs_f64() * 1e9 / encounters.len() as f64
+            };
+            let fastest = (0..99).map(|_| round()).fold(f64::INFINITY, f64::min);
+            println!("{:<22} {fastest:>34.1}", param.name);
+        }
     }
 }

@@ -8,6 +8,10 @@
 //! conformance tests all iterate that registry. Rules that learn decide from [`EvidenceTables`], which are
 //! trained here by counting and hold nothing but small whole numbers.
 //!
+//! What a setting does at *every* value of one of its thresholds follows from one pass: roles exactly from
+//! [`CriticalValues`], roles and mean delays on a grid from a [`GridCurve`]. From such curves [`Personal`] fits
+//! values to one typist's first presses. What each rule asks of a microcontroller is its [`RuleCost`].
+//!
 //! ```
 //! use agogic_policy::{Contact, Encounter, Role, Setting};
 //! use agogic_keys::{Code, Hand, Instant, Span};

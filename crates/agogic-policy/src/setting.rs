@@ -243,6 +243,12 @@ impl Setting {
     }
 }
 
+impl AsRef<Self> for Setting {
+    fn as_ref(&self) -> &Self {
+        self
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -6,7 +6,8 @@
 //! error of the [`Produced`] text. This is the only place where decisions meet intents.
 //!
 //! [`tally`], [`Kinds::of`] and [`Produced::of`] are written to be read; a [`ScorerStream`] gives the same in one
-//! pass, decision by decision, for any number of policies that share a [`Transcript`].
+//! pass, decision by decision, for any number of policies that share a [`Transcript`]; a [`Panel`] scans a session
+//! once and feeds one to each policy.
 //!
 //! ```
 //! use agogic_keys::{Assignment, Board, Code, Instant, Modifier, Press, Span, Truth};
@@ -39,6 +40,7 @@ mod distance;
 mod emulator;
 mod harm;
 mod kinds;
+mod panel;
 mod quantile;
 mod scorer;
 mod stream;
@@ -52,6 +54,7 @@ pub use counts::{Counts, tally};
 pub use emulator::{Arrival, Decided, Emulator, HostKey};
 pub use harm::{Harm, harm};
 pub use kinds::{KindRow, Kinds, Outcome};
+pub use panel::Panel;
 pub use scorer::Scorer;
 pub use stream::{ScorerStream, TypistScore};
 pub use target_class::{ClassRow, TargetClass};

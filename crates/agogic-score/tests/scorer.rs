@@ -1,8 +1,9 @@
 //! The scorer against the readable tally, and what counts must satisfy.
 
-use agogic_keys::{Code, Modifier};
+use agogic_keys::{Code, Hand, Modifier};
+use agogic_policy::{EncounterScan, Setting};
 use agogic_score::{
-    CostTable, Counts, Harm, Kinds, Outcome, Produced, Scorer, ScorerStream, TextError, Transcript, harm, tally,
+    CostTable, Counts, Harm, Kinds, Outcome, Panel, Produced, Scorer, ScorerStream, TextError, Transcript, harm, tally,
 };
 use proptest::collection::vec;
 use proptest::prelude::*;
@@ -73,6 +74,34 @@ proptest! {
     }
 
     #[test]
+    fn a_panel_gives_what_stored_decisions_give(sessions in vec(session(60), 1..4), from in 0..30_usize) {
+        let (emulator, costs) = (emulator(), CostTable::default());
+        let hand = |code: Code| if code.name() < "KeyG" { Hand::Left } else { Hand::Right };
+        let mut panel = Panel::new();
+        for (at, Session { presses, truths, .. }) in sessions.iter().enumerate() {
+            // Fewer settings after the first session: streams left over must not matter.
+            let rules = &["dwell-cutoff", "first-contact", "overlap-share"][..3 - at.min(2)];
+            let settings: Vec<Setting> = rules.iter().map(|rule| Setting::rule(rule, &[]).unwrap()).collect();
+            let transcript = Transcript::from_press(&emulator, presses, truths, from, 2);
+            let mut judged = Vec::new();
+            panel.judge(&transcript, hand, &settings, &costs, |at, score, kinds| {
+                judged.push((at, score, kinds.clone()));
+            });
+            for (at, setting) in settings.iter().enumerate() {
+                let mut stream = ScorerStream::new();
+                stream.begin(&transcript);
+                let dual = |code: Code| emulator.held_role(code).is_some();
+                EncounterScan::new().each(presses, dual, hand, |press, encounter| {
+                    stream.decide(&transcript, press, setting.decide(encounter));
+                });
+                let score = stream.finish(&transcript, &costs);
+                prop_assert_eq!(&judged[at], &(at, score, stream.kinds().clone()));
+            }
+            prop_assert_eq!(judged.len(), settings.len());
+        }
+    }
+
+    #[test]
     fn parts_make_wholes(session in session(60)) {
         let counts = count(&session);
         prop_assert_eq!(counts.false_by.total(), counts.false_holds);
@@ -81,6 +110,10 @@ proptest! {
         prop_assert!(counts.missed_by.trailing <= counts.holds_by.trailing);
         prop_assert!(counts.missed_by.enclosed <= counts.holds_by.enclosed);
         prop_assert_eq!(counts.taps + counts.holds, session.decided.len() as u64);
+        // No key is lost: each press is a key at the host or a modifier there.
+        let dedicated = session.presses.iter().filter(|press| press.code.dedicated_modifier().is_some()).count();
+        let held = session.decided.iter().filter(|one| one.decision.is_hold()).count();
+        prop_assert_eq!(counts.host_keys, counts.keys - (dedicated + held) as u64);
         prop_assert!(counts.tap_delay_p50_us <= counts.tap_delay_p95_us);
         prop_assert!(counts.tap_delay_p95_us <= counts.tap_delay_p99_us);
         prop_assert!(counts.missed_runs <= counts.runs.min(counts.missed_holds) && counts.runs <= counts.holds);

@@ -152,10 +152,37 @@ impl ThresholdCurve {
         Self::from_sorted(left)
     }
 
+    /// The curve at multiples of `unit`, where it stays exact; between them it takes the value at the next one.
+    ///
+    /// # Shape
+    /// No more steps than multiples in the range: for the pooled curve of many typists.
+    ///
+    /// # Panics
+    /// If the unit is not above zero.
+    pub fn coarsened(&self, unit: f64) -> Self {
+        assert!(unit > 0.0, "a unit above zero");
+        // The largest multiple that is no more than the value, whatever rounding does to the division.
+        let down = |value: f64| {
+            let near = libm::round(value / unit);
+            if near * unit <= value { near * unit } else { (near - 1.0) * unit }
+        };
+        let rounded = |value: f64| if value.is_finite() { down(value) } else { value };
+        Self::from_sorted(self.parts().map(|part| Step { value: rounded(part.value), ..part }))
+    }
+
     /// Errors at a threshold.
     pub fn at(&self, threshold: f64) -> Errors {
+        self.errors(self.steps.partition_point(|step| step.value < threshold))
+    }
+
+    /// Walks the curve from its start.
+    pub(crate) fn walk(&self) -> Walk<'_> {
+        Walk { curve: self, below: 0 }
+    }
+
+    /// Errors where this many steps lie below the threshold.
+    fn errors(&self, below: usize) -> Errors {
         let total = self.steps.last().map_or((0, 0), |last| (last.taps, last.holds));
-        let below = self.steps.partition_point(|step| step.value < threshold);
         let (taps, holds) = below.checked_sub(1).map_or((0, 0), |at| (self.steps[at].taps, self.steps[at].holds));
         Errors { taps: total.0, false_holds: total.0 - taps, holds: total.1, missed_holds: holds }
     }
@@ -173,6 +200,21 @@ impl ThresholdCurve {
     /// The distinct critical values, in order. Between two of them nothing changes.
     pub fn values(&self) -> impl Iterator<Item = f64> + '_ {
         self.steps.iter().map(|step| step.value)
+    }
+}
+
+/// Errors at thresholds that rise, without a search for each.
+pub(crate) struct Walk<'a> {
+    curve: &'a ThresholdCurve,
+    below: usize,
+}
+
+impl Walk<'_> {
+    /// Errors at a threshold no smaller than the one before.
+    pub(crate) fn at(&mut self, threshold: f64) -> Errors {
+        let rest = &self.curve.steps[self.below..];
+        self.below += rest.iter().take_while(|step| step.value < threshold).count();
+        self.curve.errors(self.below)
     }
 }
 
@@ -195,6 +237,10 @@ mod tests {
         assert_eq!((errors(301.0), errors(f64::INFINITY)), ((0, 2), (0, 2)));
         assert_eq!(curve.at(1.0), Errors { taps: 3, false_holds: 2, holds: 3, missed_holds: 0 });
         assert_eq!(curve.values().count(), 5);
+        let mut walk = curve.walk();
+        for threshold in [f64::NEG_INFINITY, 0.0, 90.0, 90.001, 110.0, 110.0, 300.0, 1e9, f64::INFINITY] {
+            assert_eq!(walk.at(threshold), curve.at(threshold));
+        }
     }
 
     #[test]
@@ -207,6 +253,22 @@ mod tests {
         assert_eq!(ThresholdCurve::default().merged(&merged), merged);
         assert_eq!(merged.without(&other.curve()), sample(&[1.0, 2.0, 2.0], &[5.0]).curve());
         assert!(merged.without(&merged).is_empty());
+    }
+
+    #[test]
+    fn a_coarse_curve_is_exact_at_its_multiples() {
+        let values: Vec<f64> = (0..500).map(|i| f64::from(i * 7919 % 3001) / 10.0).collect();
+        let (taps, holds) = values.split_at(200);
+        let mut sample = sample(taps, holds);
+        sample.add(f64::INFINITY, true);
+        sample.add(f64::NEG_INFINITY, false);
+        let (fine, coarse) = (sample.curve(), sample.curve().coarsened(2.5));
+        for k in -3..130 {
+            let threshold = f64::from(k) * 2.5;
+            assert_eq!(coarse.at(threshold), fine.at(threshold), "{threshold}");
+        }
+        assert!(coarse.values().count() <= 123 && fine.values().count() > 400);
+        assert_eq!(coarse.at(2.4), fine.at(2.5));
     }
 
     #[test]

@@ -45,6 +45,13 @@ impl PairCurves {
         Self { curves: both.map(|(mine, theirs)| mine.merged(theirs)).collect() }
     }
 
+    /// The same at multiples of `unit` of the threshold: see [`ThresholdCurve::coarsened`]. A fit takes time
+    /// in proportion to the distinct values of its curves; as a population they need not be finer than, say,
+    /// a millisecond.
+    pub fn coarsened(&self, unit: f64) -> Self {
+        Self { curves: self.curves.iter().map(|curve| curve.coarsened(unit)).collect() }
+    }
+
     /// What remains when a part of it is taken away, as one typist from a population.
     pub(super) fn without(&self, part: &Self) -> Self {
         let both = self.curves.iter().zip(&part.curves);
@@ -128,11 +135,15 @@ impl ThresholdFit {
         guard: usize,
         threshold: f64,
     ) -> f64 {
-        let prior = population.filter(|population| population.presses() > 0).map_or(0.0, |population| {
-            let per_press = self.costs.of(&population.at(guard, threshold)) / population.presses() as f64;
-            self.prior_presses * per_press
-        });
-        self.costs.of(&sample.at(guard, threshold)) + prior
+        let average = population.map(|population| population.at(guard, threshold));
+        self.cost(&sample.at(guard, threshold), average.as_ref())
+    }
+
+    fn cost(&self, sample: &Errors, population: Option<&Errors>) -> f64 {
+        let prior = population
+            .filter(|errors| errors.taps + errors.holds > 0)
+            .map_or(0.0, |errors| self.prior_presses * (self.costs.of(errors) / (errors.taps + errors.holds) as f64));
+        self.costs.of(sample) + prior
     }
 
     /// Fits the value to a sample; `population` is what it is drawn to.
@@ -142,22 +153,24 @@ impl ThresholdFit {
     pub fn fit(&self, sample: &PairCurves, population: Option<&PairCurves>) -> Fitted {
         let param = &self.param;
         let start = param.kept(self.default);
-        let expected = |guard, steps| self.expected_cost(sample, population, guard, param.from_kept(steps));
         let seen = |guard, steps| sample.at(guard, param.from_kept(steps));
         let bound = self.costs.of(&seen(self.guard_default, start));
         let mut best: Option<(Place, f64)> = None;
         for guard in 0..self.guard_grid.len() {
-            for (from, to) in self.stretches(guard, sample, population) {
-                // All of a stretch costs the same.
-                let steps = start.clamp(from, to);
-                if self.costs.of(&seen(guard, steps)) > bound {
-                    continue;
-                }
-                let cost = expected(guard, steps);
-                let place = Place { guard, steps, from, to };
-                let better = best.as_ref().is_none_or(|(before, least)| {
-                    cost < *least || (cost == *least && self.distance(&place) <= self.distance(before))
-                });
+            let mut walk = sample.curves[guard].walk();
+            let mut average = population.map(|population| population.curves[guard].walk());
+            let mut from = param.kept(param.min);
+            for to in self.ends(guard, sample, population) {
+                // All of a stretch costs the same, and thresholds hold up to its end.
+                let end = param.from_kept(to);
+                let errors = walk.at(end);
+                let cost = self.cost(&errors, average.as_mut().map(|walk| walk.at(end)).as_ref());
+                let place = Place { guard, steps: start.clamp(from, to), from, to };
+                from = to + 1;
+                let better = self.costs.of(&errors) <= bound
+                    && best.as_ref().is_none_or(|(before, least)| {
+                        cost < *least || (cost == *least && self.distance(&place) <= self.distance(before))
+                    });
                 if better {
                     best = Some((place, cost));
                 }
@@ -171,23 +184,51 @@ impl ThresholdFit {
             errors: seen(guard, steps),
             errors_of_default: seen(self.guard_default, start),
             expected_cost,
-            expected_cost_of_default: expected(self.guard_default, start),
+            expected_cost_of_default: self.expected_cost(
+                sample,
+                population,
+                self.guard_default,
+                param.from_kept(start),
+            ),
         }
     }
 
-    /// Stretches of steps over which nothing changes, in order; together the whole range.
-    fn stretches(&self, guard: usize, sample: &PairCurves, population: Option<&PairCurves>) -> Vec<(i64, i64)> {
-        let (min, max) = (self.param.kept(self.param.min), self.param.kept(self.param.max));
-        let curves = [Some(sample), population].into_iter().flatten().map(|curves| &curves.curves[guard]);
-        // A threshold holds up to the value itself, so a stretch ends there.
-        let ends = curves.flat_map(|curve| curve.values().filter(|value| value.is_finite()));
-        let mut ends: Vec<i64> =
-            ends.map(|value| self.param.kept(value)).filter(|to| (min..max).contains(to)).collect();
-        ends.push(max);
-        ends.sort_unstable();
-        ends.dedup();
-        let mut from = min;
-        ends.into_iter().map(|to| (std::mem::replace(&mut from, to + 1), to)).collect()
+    /// The ends of stretches of steps over which nothing changes, rising; the last is the end of the range.
+    fn ends<'a>(
+        &self,
+        guard: usize,
+        sample: &'a PairCurves,
+        population: Option<&'a PairCurves>,
+    ) -> impl Iterator<Item = i64> + 'a {
+        let param = self.param;
+        let (min, max) = (param.kept(param.min), param.kept(param.max));
+        // A threshold holds up to the critical value itself, so a stretch ends there.
+        let ends = move |curves: &'a PairCurves| {
+            let values = curves.curves[guard].values().filter(|value| value.is_finite());
+            values.map(move |value| param.kept(value)).filter(move |to| (min..max).contains(to))
+        };
+        let mut own = ends(sample).peekable();
+        let mut others = population.map(ends).into_iter().flatten().peekable();
+        let mut last = None;
+        let mut done = false;
+        std::iter::from_fn(move || {
+            loop {
+                let next = match (own.peek(), others.peek()) {
+                    (Some(one), Some(other)) if one <= other => own.next(),
+                    (Some(_), None) => own.next(),
+                    (_, Some(_)) => others.next(),
+                    (None, None) if done => return None,
+                    (None, None) => {
+                        done = true;
+                        Some(max)
+                    }
+                };
+                if next != last {
+                    last = next;
+                    return next;
+                }
+            }
+        })
     }
 
     /// How far a place is from the defaults: in the guard first.

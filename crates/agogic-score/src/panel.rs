@@ -1,0 +1,82 @@
+//! Several policies judged on one session: the entry point for runs.
+
+use agogic_keys::{Code, Hand};
+use agogic_policy::{EncounterScan, Setting};
+
+use crate::cost_table::CostTable;
+use crate::kinds::Kinds;
+use crate::stream::{ScorerStream, TypistScore};
+use crate::transcript::Transcript;
+
+/// Judges any number of settings on sessions, one session after the other, in one scan of each.
+///
+/// No decision is stored. Memory hangs on the longest session and the number of settings; nothing is
+/// allocated per press once the buffers have grown.
+///
+/// ```
+/// use agogic_keys::{Assignment, Board, Code, Hand, Instant, Modifier, Press, Truth};
+/// use agogic_policy::Setting;
+/// use agogic_score::{CostTable, Emulator, Panel, Transcript};
+///
+/// let mut assignment = Assignment::none();
+/// let f: Code = "KeyF".parse().unwrap();
+/// assignment.assign(&Board::row_staggered(), f, Modifier::Control).unwrap();
+/// let emulator = Emulator::new(&assignment);
+/// // F and W roll; both were meant as letters.
+/// let presses = [
+///     Press { code: f, down: Instant(0), up: Instant(120_000) },
+///     Press { code: "KeyW".parse().unwrap(), down: Instant(90_000), up: Instant(190_000) },
+/// ];
+/// let truths = [Truth::default(); 2];
+/// let transcript = Transcript::new(&emulator, &presses, &truths, 1);
+/// let settings = ["first-contact", "enclosed"].map(|name| Setting::rule(name, &[]).unwrap());
+/// let mut harms = Vec::new();
+/// Panel::new().judge(&transcript, |_| Hand::Left, &settings, &CostTable::default(), |_, score, _| {
+///     harms.push(score.harm.seconds());
+/// });
+/// // The first one loses a letter and closes a document; the other makes no mistake.
+/// assert_eq!(harms, [31.5, 0.0]);
+/// ```
+#[derive(Debug, Default)]
+pub struct Panel {
+    streams: Vec<ScorerStream>,
+    scan: EncounterScan,
+}
+
+impl Panel {
+    /// A panel with empty buffers.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Judges `settings` on a session; `hand` tells the hand of a key. Calls `visit` once for each setting,
+    /// in order, with its place, its score and the kinds of its wrong outcomes.
+    ///
+    /// Settings may differ from typist to typist, as fitted ones do.
+    pub fn judge<S: AsRef<Setting>>(
+        &mut self,
+        transcript: &Transcript<'_>,
+        hand: impl Fn(Code) -> Hand,
+        settings: &[S],
+        costs: &CostTable,
+        mut visit: impl FnMut(usize, TypistScore, &Kinds),
+    ) {
+        self.streams.resize_with(settings.len().max(self.streams.len()), ScorerStream::new);
+        let streams = &mut self.streams[..settings.len()];
+        streams.iter_mut().for_each(|stream| stream.begin(transcript));
+        let dual = |code: Code| transcript.emulator.held_role(code).is_some();
+        self.scan.each(transcript.presses, dual, hand, |press, encounter| {
+            // What comes before the judged part is seen, for lulls and keys still down, but not decided.
+            if press < transcript.first {
+                return;
+            }
+            for (setting, stream) in settings.iter().zip(streams.iter_mut()) {
+                stream.decide(transcript, press, setting.as_ref().decide(encounter));
+            }
+        });
+        for (at, stream) in streams.iter_mut().enumerate() {
+            let score = stream.finish(transcript, costs);
+            visit(at, score, stream.kinds());
+        }
+    }
+}
