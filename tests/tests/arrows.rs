@@ -11,11 +11,27 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("agogic-policy", &["agogic-keys"]),
     ("agogic-score", &["agogic-keys", "agogic-policy"]),
     ("agogic-literature", &["agogic-keys", "agogic-stats", "agogic-typist"]),
+    ("agogic-rare", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
+    ("agogic-plan", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
+    ("agogic-floor", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
+    ("agogic-log", &["agogic-keys", "agogic-stats"]),
+    ("agogic-figures", &["agogic-keys", "agogic-stats"]),
     (
         "agogic-lab",
-        &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score", "agogic-literature"],
+        &[
+            "agogic-keys",
+            "agogic-stats",
+            "agogic-typist",
+            "agogic-policy",
+            "agogic-score",
+            "agogic-literature",
+            "agogic-rare",
+            "agogic-plan",
+            "agogic-floor",
+            "agogic-log",
+        ],
     ),
-    ("agogic-report", &["agogic-lab", "agogic-stats"]),
+    ("agogic-report", &["agogic-lab", "agogic-stats", "agogic-figures", "agogic-literature"]),
 ];
 
 fn dependencies() -> BTreeMap<String, Vec<String>> {

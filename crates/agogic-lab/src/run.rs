@@ -1,22 +1,13 @@
 //! The Monte Carlo runner: typists in, counts out.
 
-use agogic_keys::Code;
-use agogic_policy::{EncounterScan, Setting};
-use agogic_score::{Counts, Decided, Emulator, Harm, Scorer, harm};
+use agogic_policy::Setting;
+use agogic_score::{Emulator, Kinds, Panel, Transcript, TypistScore};
 use agogic_typist::{Performer, Session, Trait, Typist};
 use rayon::prelude::*;
 
-use crate::estimate::{ResultRow, estimate};
+use crate::estimate::{ALL, ResultRow, Statistic, estimate};
+use crate::rare::rare_rows;
 use crate::study::{Arm, Study};
-
-/// What one policy did to one typist.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Scores {
-    /// Outcomes and delays.
-    pub counts: Counts,
-    /// Their cost under the table of the study.
-    pub harm: Harm,
-}
 
 /// One typist's scores under every policy.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,7 +25,7 @@ pub struct TypistRow {
     /// Share of hold gestures this person lets go before the target, on average.
     pub trailing_share: f64,
     /// Scores, one per policy in the order of the study.
-    pub scores: Vec<Scores>,
+    pub scores: Vec<TypistScore>,
 }
 
 /// What was found in one arm.
@@ -44,6 +35,8 @@ pub struct ArmResult {
     pub label: String,
     /// Scores per typist, in the order of their numbers.
     pub typists: Vec<TypistRow>,
+    /// Wrong outcomes of all typists by modifier and key, one table per policy.
+    pub kinds: Vec<Kinds>,
 }
 
 /// What a study found.
@@ -65,54 +58,123 @@ pub struct StudyResult {
 /// has the same streams in every arm, so that arms differ by what is stated and not by chance.
 pub fn run(study: &Study, progress: &(dyn Fn(u64) + Sync)) -> StudyResult {
     let arms: Vec<ArmResult> = study.arms.iter().map(|arm| run_arm(study, arm, progress)).collect();
-    let rows = estimate(study, &arms);
+    let mut rows = estimate(study, &arms);
+    rows.extend(anytime_rows(study, &arms));
+    if let Some(plan) = &study.rare {
+        rows.extend(rare_rows(study, plan, &arms));
+    }
     StudyResult { arms, rows }
 }
 
+/// Runs an arm to its last typist, or until it is precise enough where the study says what enough is.
+///
+/// Looks come after whole blocks, so the end depends on the counts alone and not on threads.
 fn run_arm(study: &Study, arm: &Arm, progress: &(dyn Fn(u64) + Sync)) -> ArmResult {
     let performer = Performer::new(&arm.board, &arm.assignment);
     let emulator = Emulator::new(&arm.assignment);
-    let typists = (0..study.typists)
-        .into_par_iter()
-        .map(|number| {
-            let row = one_typist(study, arm, &performer, &emulator, number);
-            progress(1);
-            row
-        })
-        .collect();
-    ArmResult { label: arm.label.clone(), typists }
+    let block = study.stop.as_ref().map_or(study.typists, |stop| stop.block).max(1);
+    let mut all = Batch::empty(arm);
+    let mut from = 0;
+    while from < study.typists {
+        let to = (from + block).min(study.typists);
+        // Rows come together in the order of the typists; the kinds are sums of whole numbers.
+        let done = (from..to)
+            .into_par_iter()
+            .fold(
+                || (Batch::empty(arm), Panel::new()),
+                |(mut batch, mut panel), number| {
+                    one_typist(study, arm, &performer, &emulator, &mut panel, &mut batch, number);
+                    progress(1);
+                    (batch, panel)
+                },
+            )
+            .map(|(batch, _)| batch)
+            .reduce(|| Batch::empty(arm), Batch::joined);
+        all = all.joined(done);
+        from = to;
+        if study.stop.as_ref().is_some_and(|stop| stop.done(arm, &all.typists, study.inference.level)) {
+            break;
+        }
+    }
+    ArmResult { label: arm.label.clone(), typists: all.typists, kinds: all.kinds }
 }
 
-fn one_typist(study: &Study, arm: &Arm, performer: &Performer, emulator: &Emulator, number: u64) -> TypistRow {
+/// Some typists of an arm.
+struct Batch {
+    typists: Vec<TypistRow>,
+    kinds: Vec<Kinds>,
+}
+
+impl Batch {
+    fn empty(arm: &Arm) -> Self {
+        Self { typists: Vec::new(), kinds: vec![Kinds::new(); arm.deciders.len()] }
+    }
+
+    fn joined(mut self, mut later: Self) -> Self {
+        self.typists.append(&mut later.typists);
+        for (sum, more) in self.kinds.iter_mut().zip(&later.kinds) {
+            *sum += more;
+        }
+        self
+    }
+}
+
+/// The estimates on which a run with a rule to stop was judged.
+fn anytime_rows(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
+    let Some(stop) = &study.stop else { return Vec::new() };
+    let mut rows = Vec::new();
+    for (arm, found) in study.arms.iter().zip(arms) {
+        for &at in &stop.policies {
+            let look = stop.look(arm, &found.typists, at, study.inference.level);
+            let mut estimate = look.estimate;
+            if !look.promise.is_empty() {
+                estimate.method = format!("{}; {}", estimate.method, look.promise);
+            }
+            rows.push(ResultRow {
+                arm: arm.label.clone(),
+                policy: study.policies[at].clone(),
+                group: ALL,
+                estimand: stop.estimand.name,
+                statistic: Statistic::PooledAnytime,
+                unit: stop.estimand.unit,
+                minus: None,
+                against: None,
+                estimate,
+            });
+        }
+    }
+    rows
+}
+
+fn one_typist(
+    study: &Study,
+    arm: &Arm,
+    performer: &Performer,
+    emulator: &Emulator,
+    panel: &mut Panel,
+    batch: &mut Batch,
+    number: u64,
+) {
     let typist = Typist::draw(&arm.population, study.seed, number);
     let session = arm.session(performer, &typist, study.seed, 0, arm.keys);
-    let presses = &session.presses;
     let fitted: Vec<Option<Setting>> =
         arm.deciders.iter().map(|decider| decider.fitted(arm, performer, &typist, study.seed)).collect();
     let settings: Vec<&Setting> =
         arm.deciders.iter().zip(&fitted).map(|(decider, own)| own.as_ref().unwrap_or(decider.base())).collect();
-    let mut decided: Vec<Vec<Decided>> = settings.iter().map(|_| Vec::new()).collect();
-    let dual = |code: Code| emulator.held_role(code).is_some();
-    EncounterScan::new().each(
-        presses,
-        dual,
+    let transcript = Transcript::new(emulator, &session.presses, &session.truths, session.words);
+    let mut scores = Vec::with_capacity(settings.len());
+    panel.judge(
+        &transcript,
         |code| performer.movement().hand(code),
-        |press, encounter| {
-            for (setting, decided) in settings.iter().zip(&mut decided) {
-                decided.push(Decided { press, decision: setting.decide(encounter) });
-            }
+        &settings,
+        &study.costs,
+        |at, score, kinds| {
+            batch.kinds[at] += kinds;
+            scores.push(score);
         },
     );
-    let mut scorer = Scorer::new();
-    let scores = decided
-        .iter()
-        .map(|decided| {
-            let counts = scorer.score(emulator, presses, &session.truths, decided, session.words);
-            Scores { counts, harm: harm(&study.costs, scorer.kinds()) }
-        })
-        .collect();
     let manner = Manner::of(&session);
-    TypistRow {
+    batch.typists.push(TypistRow {
         typist: number,
         wpm: manner.wpm,
         interval_ms: manner.interval_ms,
@@ -120,7 +182,7 @@ fn one_typist(study: &Study, arm: &Arm, performer: &Performer, emulator: &Emulat
         rollover: manner.rollover,
         trailing_share: typist.get(Trait::Trailing),
         scores,
-    }
+    });
 }
 
 /// How somebody types, as seen in a session.

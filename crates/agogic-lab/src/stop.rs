@@ -52,7 +52,9 @@ impl StopPlan {
         };
         match look_at_ratio(&clusters, &rule) {
             Ok(look) => Look { estimate: info.scaled(look.estimate), ..look },
-            Err(refused) => Look { estimate: unknown(&clusters, level, &refused.to_string()), stop: false, promise: "" },
+            Err(refused) => {
+                Look { estimate: unknown(&clusters, level, &refused.to_string()), stop: false, promise: "" }
+            }
         }
     }
 

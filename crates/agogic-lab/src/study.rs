@@ -6,6 +6,8 @@ use agogic_typist::{Clock, Performer, Population, Session, Typist};
 
 use crate::decider::Decider;
 use crate::estimate::Inference;
+use crate::rare::RarePlan;
+use crate::stop::StopPlan;
 
 /// One population on one keyboard. Every arm of a study has the same policies, text and typist numbers.
 #[derive(Debug)]
@@ -63,7 +65,7 @@ pub struct Study {
     pub rates: Rates,
     /// What a wrong outcome costs.
     pub costs: CostTable,
-    /// How many typists in each arm.
+    /// How many typists in each arm, at most.
     pub typists: u64,
     /// Populations on keyboards; never empty.
     pub arms: Vec<Arm>,
@@ -71,6 +73,10 @@ pub struct Study {
     pub policies: Vec<String>,
     /// How results are estimated.
     pub inference: Inference,
+    /// When the run may stop before the last typist.
+    pub stop: Option<StopPlan>,
+    /// Whether and how rates too rare for the run are estimated.
+    pub rare: Option<RarePlan>,
     /// The spec as it was read.
     pub spec: String,
     /// What a reader should know about the input, such as replaced characters.

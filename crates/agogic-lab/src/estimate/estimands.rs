@@ -1,8 +1,9 @@
 //! What is estimated: rates of typists pooled over typists, with the typist as unit of replication.
 
+use agogic_score::TypistScore;
 use agogic_stats::{Clusters, Estimate};
 
-use crate::run::{Scores, TypistRow};
+use crate::run::TypistRow;
 
 /// A quantity estimated for every policy.
 #[derive(Clone, Copy, Debug)]
@@ -14,7 +15,7 @@ pub struct EstimandInfo {
     /// What it is, in a sentence.
     pub doc: &'static str,
     /// Numerator and denominator of one typist.
-    pub parts: fn(&Scores) -> (f64, f64),
+    pub parts: fn(&TypistScore) -> (f64, f64),
     /// Factor from the ratio to the unit.
     pub scale: f64,
     /// The numerator counts a part of the denominator, so the ratio lies between 0 and 1.
@@ -63,6 +64,16 @@ pub const ESTIMANDS: &[EstimandInfo] = &[
         spread: true,
     },
     EstimandInfo {
+        name: "text_errors",
+        unit: "per 1000 characters",
+        doc: "minimum string distance between the text at the host and the text that was meant, slips of the \
+              typist included in both, over the longer of the two",
+        parts: |s| (s.text.not_fixed as f64, (s.text.correct + s.text.not_fixed) as f64),
+        scale: 1000.0,
+        proportion: true,
+        spread: true,
+    },
+    EstimandInfo {
         name: "stray_chords",
         unit: "per 1000 words",
         doc: "keys that reach the host with a modifier nobody meant",
@@ -85,6 +96,15 @@ pub const ESTIMANDS: &[EstimandInfo] = &[
         unit: "per 1000 taps",
         doc: "false holds with a key that was pressed before and let go after the own release, as in a roll",
         parts: |s| (s.counts.false_by.by_roll as f64, s.counts.taps as f64),
+        scale: 1000.0,
+        proportion: true,
+        spread: false,
+    },
+    EstimandInfo {
+        name: "false_holds_in_corrections",
+        unit: "per 1000 taps",
+        doc: "false holds next to a Backspace",
+        parts: |s| (s.counts.false_by.by_correction as f64, s.counts.taps as f64),
         scale: 1000.0,
         proportion: true,
         spread: false,
@@ -126,6 +146,15 @@ pub const ESTIMANDS: &[EstimandInfo] = &[
         spread: false,
     },
     EstimandInfo {
+        name: "missed_runs",
+        unit: "per 100 such holds",
+        doc: "missed holds among gestures with several targets under one hold",
+        parts: |s| (s.counts.missed_runs as f64, s.counts.runs as f64),
+        scale: 100.0,
+        proportion: true,
+        spread: false,
+    },
+    EstimandInfo {
         name: "tap_delay",
         unit: "ms",
         doc: "mean time from press to decision of dual-role presses meant as taps",
@@ -151,6 +180,33 @@ pub const ESTIMANDS: &[EstimandInfo] = &[
         scale: 1e-3,
         proportion: false,
         spread: true,
+    },
+    EstimandInfo {
+        name: "tap_delay_p99",
+        unit: "ms",
+        doc: "mean over typists of each typist's 99th percentile of the tap delay",
+        parts: |s| per_typist(s.counts.tap_delay_p99_us, s.counts.taps),
+        scale: 1e-3,
+        proportion: false,
+        spread: false,
+    },
+    EstimandInfo {
+        name: "taps_over_40_ms",
+        unit: "per 100 taps",
+        doc: "taps decided later than 40 ms after the press",
+        parts: |s| (s.counts.taps_over_40_ms as f64, s.counts.taps as f64),
+        scale: 100.0,
+        proportion: true,
+        spread: false,
+    },
+    EstimandInfo {
+        name: "taps_over_100_ms",
+        unit: "per 100 taps",
+        doc: "taps decided later than 100 ms after the press",
+        parts: |s| (s.counts.taps_over_100_ms as f64, s.counts.taps as f64),
+        scale: 100.0,
+        proportion: true,
+        spread: false,
     },
     EstimandInfo {
         name: "hold_delay",

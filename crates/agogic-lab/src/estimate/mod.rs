@@ -56,6 +56,10 @@ pub struct Line {
 pub enum Statistic {
     /// The rate or mean, pooled over typists.
     Pooled,
+    /// The same at the end of a run that stopped early, with limits that hold whenever it stops.
+    PooledAnytime,
+    /// The same by importance sampling, where the run saw too few events.
+    PooledRare,
     /// The pooled value less that of the policy it is compared with, over the same presses.
     Difference,
     /// The same with an interval that holds for all policies of the arm at once (max-t).
@@ -89,6 +93,8 @@ impl Statistic {
     pub fn name(self) -> &'static str {
         match self {
             Self::Pooled => "pooled",
+            Self::PooledAnytime => "pooled_anytime",
+            Self::PooledRare => "pooled_rare",
             Self::Difference => "difference",
             Self::DifferenceJoint => "difference_joint",
             Self::PHolm => "p_holm",

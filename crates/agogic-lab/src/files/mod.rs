@@ -1,8 +1,9 @@
 //! Result folders and event logs on disk, written whole or not at all.
 //!
 //! A result folder holds `results.parquet`, `results.csv` and `results.json` (one row per arm, policy,
-//! estimand and statistic), `typists.parquet` (counts per typist and policy), `advice.json`, `register.json`
-//! (every number of the typist model with its provenance) and `manifest.json`.
+//! estimand and statistic), `typists.parquet` (counts per typist and policy), `kinds.csv` (wrong outcomes by
+//! modifier and key), `advice.json`, `register.json` (every number of the typist model with its provenance)
+//! and `manifest.json`.
 
 mod events;
 mod folder;

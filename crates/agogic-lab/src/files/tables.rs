@@ -2,12 +2,13 @@
 
 use std::path::Path;
 
+use agogic_score::{TargetClass, TypistScore};
 use agogic_stats::Estimate;
 use polars::prelude::*;
 
 use super::FileError;
 use crate::estimate::ResultRow;
-use crate::run::{ArmResult, Scores, TypistRow};
+use crate::run::{ArmResult, TypistRow};
 use crate::study::Study;
 
 fn refused(path: &Path) -> impl Fn(PolarsError) -> FileError {
@@ -102,7 +103,7 @@ pub(super) fn results_csv(rows: &[ResultRow], path: &Path) -> Result<Vec<u8>, Fi
 }
 
 /// A column of counts: its name and where it comes from.
-type CountColumn = (&'static str, fn(&Scores) -> u64);
+type CountColumn = (&'static str, fn(&TypistScore) -> u64);
 
 /// The columns of counts in `typists.parquet`.
 const COUNTS: &[CountColumn] = &[
@@ -110,13 +111,17 @@ const COUNTS: &[CountColumn] = &[
     ("words", |s| s.counts.words),
     ("taps", |s| s.counts.taps),
     ("false_holds", |s| s.counts.false_holds),
+    ("false_holds_by_correction", |s| s.counts.false_by.by_correction),
     ("false_holds_by_roll", |s| s.counts.false_by.by_roll),
     ("false_holds_by_other_contact", |s| s.counts.false_by.by_other_contact),
+    ("false_holds_by_repeat", |s| s.counts.false_by.by_repeat),
     ("false_holds_by_long_dwell", |s| s.counts.false_by.by_long_dwell),
     ("holds", |s| s.counts.holds),
     ("holds_enclosed", |s| s.counts.holds_by.enclosed),
     ("holds_trailing", |s| s.counts.holds_by.trailing),
     ("holds_bare", |s| s.counts.holds_by.bare),
+    ("runs", |s| s.counts.runs),
+    ("missed_runs", |s| s.counts.missed_runs),
     ("missed_holds", |s| s.counts.missed_holds),
     ("missed_enclosed", |s| s.counts.missed_by.enclosed),
     ("missed_trailing", |s| s.counts.missed_by.trailing),
@@ -124,6 +129,9 @@ const COUNTS: &[CountColumn] = &[
     ("tap_delay_us", |s| s.counts.tap_delay_us),
     ("tap_delay_p50_us", |s| s.counts.tap_delay_p50_us),
     ("tap_delay_p95_us", |s| s.counts.tap_delay_p95_us),
+    ("tap_delay_p99_us", |s| s.counts.tap_delay_p99_us),
+    ("taps_over_40_ms", |s| s.counts.taps_over_40_ms),
+    ("taps_over_100_ms", |s| s.counts.taps_over_100_ms),
     ("hold_delay_us", |s| s.counts.hold_delay_us),
     ("stray_chords", |s| s.counts.stray_chords),
     ("lost_chords", |s| s.counts.lost_chords),
@@ -132,6 +140,8 @@ const COUNTS: &[CountColumn] = &[
     ("host_delay_us", |s| s.counts.host_delay_us),
     ("key_delay_p95_us", |s| s.counts.key_delay_p95_us),
     ("harm_us", |s| s.harm.total_us()),
+    ("characters_correct", |s| s.text.correct),
+    ("characters_not_fixed", |s| s.text.not_fixed),
 ];
 
 /// `typists.parquet`: one row per arm, typist and policy.
@@ -165,4 +175,29 @@ pub(super) fn typists_parquet(study: &Study, arms: &[ArmResult], path: &Path) ->
 
 fn labels_height(columns: &[Column]) -> usize {
     columns.first().map_or(0, Column::len)
+}
+
+/// `kinds.csv`: wrong outcomes of all typists by arm, policy, outcome, modifier and key.
+pub(super) fn kinds_csv(study: &Study, arms: &[ArmResult], path: &Path) -> Result<Vec<u8>, FileError> {
+    let failed = |e: csv::Error| FileError::Table { path: path.to_owned(), message: e.to_string() };
+    let mut out = csv::Writer::from_writer(Vec::new());
+    out.write_record(["arm", "policy", "outcome", "modifier", "key", "key_class", "count"]).map_err(failed)?;
+    for arm in arms {
+        for (label, kinds) in study.policies.iter().zip(&arm.kinds) {
+            for row in kinds.rows().filter(|row| row.count > 0) {
+                let class = serde_json::to_value(TargetClass::of(row.key)).expect("a name");
+                out.write_record([
+                    arm.label.as_str(),
+                    label,
+                    row.outcome.name(),
+                    row.modifier.name(),
+                    row.key.name(),
+                    class.as_str().unwrap_or_default(),
+                    &row.count.to_string(),
+                ])
+                .map_err(failed)?;
+            }
+        }
+    }
+    out.into_inner().map_err(|e| FileError::Table { path: path.to_owned(), message: e.to_string() })
 }

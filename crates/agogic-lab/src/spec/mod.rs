@@ -7,6 +7,7 @@ mod keyboard;
 mod personal;
 mod policies;
 mod population;
+mod stop;
 mod text;
 mod typists;
 mod workload;
@@ -77,6 +78,8 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
     let costs = costs::read(root.section("harm"), folder);
     let people = typists::read(root, folder);
     let inference = inference::read(root.section("inference"));
+    let stop = stop::read(root.section("stop"));
+    let rare = stop::read_rare(root.section("rare"));
     let parts = Parts {
         keyboards: keyboard::read(root),
         text: match root.section("text") {
@@ -97,6 +100,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
     let labels = parts.labels(log, arms.as_deref().unwrap_or_default());
     let versus: Vec<_> = parts.drafts.iter().map(|draft| draft.versus.clone()).collect();
     let inference = inference.resolve(log, &labels, &versus)?;
+    let stop = stop.map(|draft| draft.resolve(log, &labels));
     let notes = parts.notes(arms.as_deref()?);
     Some(Study {
         name: name?.value,
@@ -109,6 +113,8 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
         arms: arms?,
         policies: labels,
         inference,
+        stop,
+        rare,
         spec: spec.to_owned(),
         notes,
     })

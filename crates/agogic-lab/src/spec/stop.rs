@@ -37,7 +37,8 @@ pub(super) fn read(section: Option<Section<'_, '_>>) -> Option<Draft> {
         (Some(width), None) => Some(Precision::Absolute(width)),
         (None, Some(share)) => Some(Precision::Relative(share)),
         _ => {
-            section.missing("", "needs one of `half_width` (in the unit of the estimand) and `relative` (a share of it)");
+            section
+                .missing("", "needs one of `half_width` (in the unit of the estimand) and `relative` (a share of it)");
             None
         }
     };

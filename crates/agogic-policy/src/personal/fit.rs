@@ -85,7 +85,7 @@ impl PairCurves {
 /// on what was seen.
 ///
 /// # Source
-/// Efron & Morris 1975 for shrinkage towards a population; costs by pseudo-counts are our own choice.
+/// Efron & Morris 1975 (from memory) for shrinkage towards a population; costs by pseudo-counts are our own choice.
 #[derive(Clone, Debug)]
 pub struct ThresholdFit {
     /// The threshold, for its range and the steps it is kept in.

@@ -35,7 +35,7 @@ pub const PERSONAL: PersonalEntry = PersonalEntry {
     name: "personal",
     summary: "any rule, with one or two of its values fitted to each typist's first presses and judged on the rest",
     bare_hold: "as the rule that is fitted",
-    source: "empirical Bayes as in Efron & Morris 1975; pseudo-counts of costs are our own choice",
+    source: "empirical Bayes as in Efron & Morris 1975 (from memory); pseudo-counts of costs are our own choice",
     params: &[
         presses("first_presses", 200.0, 1.0, "dual-role presses of each typist that are fitted to and not judged"),
         presses(

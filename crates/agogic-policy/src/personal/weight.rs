@@ -11,7 +11,7 @@ use super::fit::{PairCurves, ThresholdFit};
 /// the largest, which departs least from the population. No candidate gives none.
 ///
 /// # Source
-/// Leave-one-out choice of a prior's weight: empirical Bayes as in Efron & Morris 1975, by prediction error
+/// Leave-one-out choice of a prior's weight: empirical Bayes as in Efron & Morris 1975 (from memory), by prediction error
 /// in place of a likelihood, for thresholds have none.
 pub fn learn_prior_presses(
     fit: &ThresholdFit,
