@@ -122,6 +122,9 @@ const REPLICATES: [u64; 2] = [1 << 50, (1 << 50) + 1];
 /// Presses a minute that nobody reaches: room for a session whose length is set by its time.
 const KEYS_PER_MINUTE: usize = 1500;
 
+/// Typing goes on for so long after the last minute counted: longer than a key is held.
+const AFTERWARDS_US: u64 = 10_000_000;
+
 /// The minutes of person `number`. A pure function, so people may be simulated on any thread.
 pub fn simulate_person(spec: &PoolSpec<'_>, number: u64) -> Vec<Minute> {
     let typist = Typist::draw(spec.population, spec.seed, number);
@@ -157,9 +160,10 @@ pub fn simulate_person(spec: &PoolSpec<'_>, number: u64) -> Vec<Minute> {
 }
 
 fn type_for(spec: &PoolSpec<'_>, performer: &Performer, typist: &Typist, replicate: u64) -> Session {
-    let room = spec.minutes * KEYS_PER_MINUTE;
+    let room = (spec.minutes + 1) * KEYS_PER_MINUTE;
     let mut performance = performer.start(typist, spec.plan, spec.workload, spec.seed, replicate, room);
-    let end = spec.minutes as u64 * 60_000_000;
+    // What follows the last presses of the last minute still bears on them.
+    let end = spec.minutes as u64 * 60_000_000 + AFTERWARDS_US;
     while !performance.is_over() && performance.so_far().presses.last().is_none_or(|press| press.down.0 < end) {
         performance.advance();
     }

@@ -115,17 +115,23 @@ fn rng(question: &Question, usage: Use, people: usize, replicate: u64) -> Stream
     stream(question.seed, Purpose::Design, people as u64, ((usage as u64) << 40) | replicate)
 }
 
-/// Positions of `n` different people of `pool`.
-fn draw(rng: &mut Stream, n: usize, order: &mut [usize]) {
-    // The first n places of a shuffle. What an earlier draw left is as good a start as any, but not the same one
-    // whatever came before; so the order is reset.
-    for (i, at) in order.iter_mut().enumerate() {
-        *at = i;
-    }
-    for i in 0..n {
-        let j = i + ((rng.random::<f64>() * (order.len() - i) as f64) as usize).min(order.len() - i - 1);
+/// `n` different people of `order`, which is put back in order for the next draw.
+fn draw(rng: &mut Stream, n: usize, order: &mut [usize]) -> Vec<usize> {
+    // The first n places of a shuffle.
+    let swaps: Vec<usize> = (0..n)
+        .map(|i| {
+            let left = order.len() - i;
+            let j = i + ((rng.random::<f64>() * left as f64) as usize).min(left - 1);
+            order.swap(i, j);
+            j
+        })
+        .collect();
+    let drawn = order[..n].to_vec();
+    // What was drawn must not depend on earlier draws, and setting up the whole order again is slow.
+    for (i, j) in swaps.into_iter().enumerate().rev() {
         order.swap(i, j);
     }
+    drawn
 }
 
 fn shows(question: &Question, people: impl Iterator<Item = Minute> + Clone, centre: f64) -> bool {
@@ -145,7 +151,7 @@ fn shows(question: &Question, people: impl Iterator<Item = Minute> + Clone, cent
 }
 
 fn share(question: &Question, totals: &[Minute], n: usize, usage: Use) -> Power {
-    let mut order = vec![0; totals.len()];
+    let mut order: Vec<usize> = (0..totals.len()).collect();
     // For equivalence the margin is moved so that its end lies on the pool's own difference.
     let centre = match (question.aim, usage) {
         (Aim::Equivalence { margin }, Use::Null) => mean_difference(totals) + margin,
@@ -155,9 +161,9 @@ fn share(question: &Question, totals: &[Minute], n: usize, usage: Use) -> Power 
     let yes = (0..question.replicates)
         .filter(|&replicate| {
             let mut rng = rng(question, usage, n, replicate);
-            draw(&mut rng, n, &mut order);
+            let drawn = draw(&mut rng, n, &mut order);
             let swapped: Vec<bool> = (0..n).map(|_| swaps && rng.random::<f64>() < 0.5).collect();
-            let people = order[..n].iter().zip(&swapped).map(|(&at, &swap)| {
+            let people = drawn.iter().zip(&swapped).map(|(&at, &swap)| {
                 let [first, second] = totals[at];
                 if swap { [second, first] } else { [first, second] }
             });

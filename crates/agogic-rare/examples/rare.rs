@@ -32,8 +32,8 @@ const TEXT: &str = "The tide turns at noon. Ask Ada for the log; she fills it in
                     every line.";
 const SEED: u64 = 20_260_101;
 /// Typists of the plain runs, and repetitions of the coverage studies.
-const PLAIN: u64 = 400_000;
-const REPETITIONS: u64 = 1000;
+const PLAIN: u64 = 100_000;
+const REPETITIONS: u64 = 500;
 
 struct Scene {
     board: Board,
@@ -191,7 +191,7 @@ fn coverage(out: &mut String) {
         "\n## Coverage at a known rate\n\nA population whose presses never meet: dwells are log-normal with spread 0.28 \
          within people and medians of the spread given between them, so the false-hold rate of `dwell-cutoff` is \
          Φ(−ln(cutoff/100 ms)/√(within² + between²)). {REPETITIONS} repetitions of the whole procedure, ± 20 % asked, \
-         40 keys a typist, seeds {SEED} and on. A refusal counts as a miss.\n\n\
+         12 keys a typist, seeds {SEED} and on. A refusal counts as a miss.\n\n\
          | between | cutoff | rate | coverage (Wilson 95 %) | mean of estimates over rate | mean half-width | refused |\n\
          |--:|--:|--:|---|--:|--:|--:|"
     );
@@ -204,7 +204,7 @@ fn coverage(out: &mut String) {
         let one = |repetition: u64| {
             let spec = RareSpec {
                 precision: 0.2,
-                keys_per_typist: 40,
+                keys_per_typist: 12,
                 ..scene.spec(&population, &setting, SEED + repetition)
             };
             match rare_rate_on(&spec, &agogic_rare::InOrder) {

@@ -5,19 +5,25 @@
 //! times together: P(some interval misses the mean) ≤ α. It may therefore end a
 //! simulation as soon as the wanted precision is reached.
 //!
-//! [`EmpiricalBernstein`] and [`Betting`] hold exactly for bounded values.
-//! [`sequence_ratio`] and [`sequence_difference`] hold for large samples and
-//! need no bounds.
+//! [`EmpiricalBernstein`] and [`Betting`] hold exactly for bounded values, and
+//! [`RatioBetting`] for ratios over clusters of bounded size. [`sequence_ratio`]
+//! and [`sequence_difference`] hold for large samples and need no bounds.
+//! [`look_at_ratio`] and [`look_at_difference`] decide when to stop; how often
+//! they err is measured in `SEQUENTIAL.md` by the example `sequential`.
 
 mod asymptotic;
 mod betting;
 mod empirical_bernstein;
+mod ratio_betting;
+mod stopping;
 
 use thiserror::Error;
 
 pub use asymptotic::{mixture_radius, sequence_difference, sequence_ratio};
 pub use betting::Betting;
 pub use empirical_bernstein::EmpiricalBernstein;
+pub use ratio_betting::RatioBetting;
+pub use stopping::{Guarantee, Look, Precision, StopRule, look_at_difference, look_at_ratio};
 
 use crate::clusters::ClusterError;
 use crate::estimate::Interval;
@@ -47,6 +53,17 @@ pub enum ConfSeqError {
     /// The sample size to be tuned for is not positive.
     #[error("tune the sequence for {0} units: it must be a positive, finite number")]
     Tuning(f64),
+    /// The precision asked is not positive.
+    #[error("stop at a half-width of {0}: it must be a positive, finite number")]
+    Precision(f64),
+    /// Two policies did not have the same opportunities.
+    #[error("pair {first} opportunities with {second} in one cluster: an exact sequence needs the same on both sides")]
+    Opportunities {
+        /// Opportunities on the first side.
+        first: f64,
+        /// Opportunities on the second.
+        second: f64,
+    },
     /// Two sets of clusters cannot be paired.
     #[error(transparent)]
     Clusters(#[from] ClusterError),
