@@ -74,6 +74,15 @@ pub struct Sample {
 /// # Errors
 /// A text that cannot be typed, or a plan too small.
 pub fn simulate(population: &Population, plan: &CheckPlan<'_>) -> Result<Sample, CheckError> {
+    simulate_people(plan, population, |number| Typist::draw(population, plan.seed, number))
+}
+
+/// As [`simulate`], of the typists that `typist` gives by number.
+pub(crate) fn simulate_people(
+    plan: &CheckPlan<'_>,
+    population: &Population,
+    typist: impl Fn(u64) -> Typist + Sync,
+) -> Result<Sample, CheckError> {
     let numbers =
         [("typists", 20, plan.typists), ("keys", 50, plan.keys as u64), ("resamples", 20, plan.resamples as u64)];
     for (name, least, value) in numbers {
@@ -89,7 +98,7 @@ pub fn simulate(population: &Population, plan: &CheckPlan<'_>) -> Result<Sample,
     let mut people: Vec<Person> = (0..plan.typists)
         .into_par_iter()
         .map(|number| {
-            let typist = Typist::draw(population, plan.seed, number);
+            let typist = typist(number);
             let session = performer.perform(&typist, &text, &Workload::none(), plan.seed, 0, plan.keys);
             let seen = observe(&session, &movement);
             Person { number, session, seen, fluent: Vec::new() }

@@ -571,9 +571,13 @@ pub struct Typist {
 impl Typist {
     /// Draws typist `number` of a study with `seed` from `population`.
     pub fn draw(population: &Population, seed: u64, number: u64) -> Self {
+        Self::at(population, number, &Self::coordinates(seed, number))
+    }
+
+    /// The standard normal coordinates at which [`Typist::draw`] finds typist `number` of a study with `seed`.
+    pub fn coordinates(seed: u64, number: u64) -> [f64; TRAITS.len()] {
         let mut rng = stream(seed, Purpose::Typist, number, 0);
-        let normal: [f64; TRAITS.len()] = std::array::from_fn(|_| StandardNormal.sample(&mut rng));
-        Self::at(population, number, &normal)
+        std::array::from_fn(|_| StandardNormal.sample(&mut rng))
     }
 
     /// The typist whose traits lie at the given standard normal coordinates, before correlation.

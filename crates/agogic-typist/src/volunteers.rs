@@ -15,6 +15,10 @@ const MOMENTS: Provenance = fitted(
      all, slow and fast typists, mean overlap (Dhakal et al. 2018 and its open data), spread of the dwell within people \
      (Dias et al. 2023), spread of fluent intervals (Roeser et al. 2021)",
 );
+const HESITATIONS: Provenance = fitted(
+    "calibrate: quantiles and spread of the interval (Dhakal et al. 2018 and its open data), Space to letter over letter to \
+     letter (Dias et al. 2023); its two numbers and the spread of fluent intervals partly stand for each other",
+);
 const PAIRS: Provenance = fitted(
     "calibrate: mean intervals of pairs of two hands, of either hand and of doubled letters (Dhakal et al. 2018)",
 );
@@ -55,8 +59,6 @@ const fn value(value: f64, provenance: Provenance) -> ConstantRow {
 }
 
 // Reasons of numbers that `calibrate` moves but cannot pin down: the rows fix only a combination.
-const HESITATIONS: &str = "calibrate: share and length of hesitations and the spread of intervals make the same quantiles; \
-                           the rows fix their sum, not each";
 const LIFTING: &str = "calibrate: rollover of slow and fast typists wants few who lift first; how few, and how they \
                        differ, it does not tell";
 const DOUBLES: &str =
@@ -89,7 +91,7 @@ pub(crate) const BUILT_IN: BuiltIn = BuiltIn {
         // hesitation_share
         row(
             fit::HESITATION_SHARE_MEDIAN,
-            assumed(0.03, 0.16, HESITATIONS),
+            HESITATIONS,
             0.5,
             assumed(0.1, 1.2, "people differ in how often they hesitate; no published spread"),
         ),
@@ -121,7 +123,7 @@ pub(crate) const BUILT_IN: BuiltIn = BuiltIn {
         // repeat_gap_ms
         row(
             fit::REPEAT_GAP_MS_MEDIAN,
-            assumed(30.0, 90.0, DOUBLES),
+            assumed(15.0, 90.0, DOUBLES),
             0.30,
             assumed(0.1, 0.5, "no published spread between people; that of the dwell is about 0.2"),
         ),
@@ -182,7 +184,7 @@ pub(crate) const BUILT_IN: BuiltIn = BuiltIn {
         // outward_effect
         value(0.02, assumed(-0.05, 0.10, "inward movements are said to be faster; no printed value seen")),
         // hesitation_factor
-        value(fit::HESITATION_FACTOR, assumed(0.7, 2.4, HESITATIONS)),
+        value(fit::HESITATION_FACTOR, HESITATIONS),
         // hesitation_spread
         value(
             0.95,
@@ -215,10 +217,7 @@ pub(crate) const BUILT_IN: BuiltIn = BuiltIn {
         value(0.60, LULLS),
         // enclosed_tail_ms, enclosed_tail_spread
         value(fit::ENCLOSED_TAIL_MS, GESTURES),
-        value(
-            fit::ENCLOSED_TAIL_SPREAD,
-            assumed(0.6, 2.0, "calibrate: the upper quantiles of the tail (Kuruvilla et al. 2024) hardly bound it"),
-        ),
+        value(fit::ENCLOSED_TAIL_SPREAD, GESTURES),
         // trailing_tail_ms, trailing_tail_spread
         value(fit::TRAILING_TAIL_MS, GESTURES),
         value(fit::TRAILING_TAIL_SPREAD, GESTURES),
@@ -249,14 +248,7 @@ pub(crate) const BUILT_IN: BuiltIn = BuiltIn {
         // slip_substitution, slip_omission, slip_insertion
         value(fit::SLIP_SUBSTITUTION, SLIPS),
         value(0.25, KINDS),
-        value(
-            fit::SLIP_INSERTION,
-            assumed(
-                0.15,
-                0.21,
-                "calibrate: insertions (Dhakal et al. 2018) leave it nearly as free as its bounds, which are narrow",
-            ),
-        ),
+        value(fit::SLIP_INSERTION, SLIPS),
         // slip_detection_lag
         value(fit::SLIP_DETECTION_LAG, SLIPS),
         // interval_drift, dwell_drift

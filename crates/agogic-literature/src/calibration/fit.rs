@@ -22,7 +22,8 @@ pub struct CalibrationPlan<'a> {
     /// What to meet; at least as many as there are parameters.
     pub moments: Vec<Moment>,
     /// Typists, presses of each, seed and text of a simulation. Every evaluation uses the same streams (common
-    /// random numbers), so that the objective is nearly smooth.
+    /// random numbers), so that the objective is nearly smooth, and typists whose traits are moved to have the
+    /// means, spreads and correlations of the population exactly, so that less noise is fitted.
     pub simulation: CheckPlan<'a>,
     /// Most iterations; each costs one simulation a parameter and one or two more.
     pub iterations: usize,
@@ -42,7 +43,7 @@ impl<'a> CalibrationPlan<'a> {
             moments: Moment::calibration_rows("volunteers"),
             simulation: CheckPlan { typists: 1000, keys: 800, seed: 20, ..CheckPlan::new(text) },
             iterations: 10,
-            replicates: 12,
+            replicates: 10,
         }
     }
 
@@ -246,12 +247,12 @@ pub fn calibrate(plan: &CalibrationPlan<'_>, progress: &dyn Fn(Progress)) -> Res
     for (i, scale) in problem.scales.iter_mut().enumerate() {
         *scale = scale.hypot(noise[(i, i)].sqrt());
     }
-    let search = LevenbergMarquardt::new().with_ftol(TOLERANCE).with_xtol(1e-3).with_gtol(1e-3).with_stepbound(1.0);
+    let search = LevenbergMarquardt::new().with_ftol(TOLERANCE).with_xtol(1e-2).with_gtol(1e-3).with_stepbound(1.0);
     let (problem, report) = search.minimize(problem);
     let at = LeastSquaresProblem::params(&problem);
     let after = known(&problem, &at, simulation.seed)?;
     let residuals = problem.residuals_at(&at);
-    let jacobian = problem.jacobian_at(&at, &residuals, true);
+    let jacobian = problem.jacobian_at(&at, &residuals);
     let spread = covariance(&replicated(&problem, &at)?);
     let inference = Inference::new(&jacobian, moments, &problem.scales, &spread, parameters);
     let values = problem.values(&at);

@@ -39,7 +39,7 @@ const LIST: &[Parameter] = &[
     // Pairs and places.
     p(Median(T::SameHand), Plain, -0.10, 0.06, 0.25),
     p(Constant(C::LeftInterval), Plain, -0.10, 0.055, 0.25),
-    p(Median(T::Repeat), Log, 30.0, 52.0, 90.0),
+    p(Median(T::Repeat), Log, 15.0, 52.0, 90.0),
     p(Median(T::WordStart), Plain, 0.0, 0.25, 0.6),
     p(Constant(C::HesitationWordStart), Log, 2.0, 4.0, 8.0),
     p(Constant(C::MidWord), Plain, 0.0, 0.06, 0.20),

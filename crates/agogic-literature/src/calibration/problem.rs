@@ -2,7 +2,7 @@
 
 use std::cell::RefCell;
 
-use agogic_typist::Population;
+use agogic_typist::{Population, TRAITS, Typist};
 use levenberg_marquardt::LeastSquaresProblem;
 use nalgebra::storage::Owned;
 use nalgebra::{DMatrix, DVector, Dyn};
@@ -11,7 +11,7 @@ use super::fit::Progress;
 use super::moment::Moment;
 use super::parameter::{Parameter, with_values};
 use crate::evaluate::Evaluator;
-use crate::simulate::{CheckPlan, simulate};
+use crate::simulate::{CheckPlan, simulate_people};
 
 /// SD of the ridge on the free coordinate. A normal of this SD there is nearly flat between the bounds.
 pub(crate) const RIDGE: f64 = 1.5;
@@ -93,9 +93,9 @@ impl<'a> Problem<'a> {
         residuals
     }
 
-    /// Derivatives of the residuals by finite differences. Those of moments on one side of a discontinuity
-    /// fall back to the other side.
-    pub fn jacobian_at(&self, free: &DVector<f64>, base: &DVector<f64>, central: bool) -> DMatrix<f64> {
+    /// Derivatives of the residuals by finite differences: upwards, or downwards where there is no population
+    /// above.
+    pub fn jacobian_at(&self, free: &DVector<f64>, base: &DVector<f64>) -> DMatrix<f64> {
         let mut jacobian = DMatrix::zeros(base.len(), free.len());
         let possible = |r: &DVector<f64>| r.rows(0, self.moments.len()).iter().all(|v| *v < IMPOSSIBLE);
         let moved = |j: usize, by: f64| {
@@ -106,12 +106,12 @@ impl<'a> Problem<'a> {
         };
         for j in 0..free.len() {
             let up = moved(j, STEP);
-            let down = if central || up.is_none() { moved(j, -STEP) } else { None };
-            let column = match (up, down) {
-                (Some(up), Some(down)) => (up - down) / (2.0 * STEP),
-                (Some(up), None) => (up - base) / STEP,
-                (None, Some(down)) => (base - down) / STEP,
-                (None, None) => continue,
+            let column = match up {
+                Some(up) => (up - base) / STEP,
+                None => match moved(j, -STEP) {
+                    Some(down) => (base - down) / STEP,
+                    None => continue,
+                },
             };
             jacobian.set_column(j, &column);
         }
@@ -151,8 +151,29 @@ impl LeastSquaresProblem<f64, Dyn, Dyn> for Problem<'_> {
     fn jacobian(&self) -> Option<DMatrix<f64>> {
         let mut left = self.left.borrow_mut();
         *left = left.checked_sub(1)?;
-        Some(self.jacobian_at(&self.at, &self.latest(), false))
+        Some(self.jacobian_at(&self.at, &self.latest()))
     }
+}
+
+/// Coordinates of the plan's typists, moved and turned so that their means are zero and their covariance is the
+/// identity: the sample has the traits' means, spreads and correlations of its population exactly. What is left
+/// of the noise between samples is in the tails and within people.
+///
+/// # Source
+/// Barraquand (1995), Management Science 41:1882 (quadratic resampling; from memory).
+fn balanced(plan: &CheckPlan<'_>) -> Vec<[f64; TRAITS.len()]> {
+    let drawn: Vec<_> = (0..plan.typists).map(|number| Typist::coordinates(plan.seed, number)).collect();
+    let n = drawn.len();
+    let mut table = DMatrix::from_fn(n, TRAITS.len(), |i, j| drawn[i][j]);
+    let means = table.row_mean();
+    for mut row in table.row_iter_mut() {
+        row -= &means;
+    }
+    let covariance = table.transpose() * &table / n as f64;
+    // With no more typists than traits there is nothing to turn.
+    let Some(root) = covariance.cholesky() else { return drawn };
+    let Some(turned) = root.l().solve_lower_triangular(&table.transpose()) else { return drawn };
+    (0..n).map(|i| std::array::from_fn(|j| turned[(j, i)])).collect()
 }
 
 /// The simulated moments of a population; `None` where a plan cannot be carried out.
@@ -161,7 +182,31 @@ pub(crate) fn moments_of(
     moments: &[Moment],
     plan: &CheckPlan<'_>,
 ) -> Option<Vec<Option<f64>>> {
-    let sample = simulate(population, plan).ok()?;
+    let people = balanced(plan);
+    let typist = |number: u64| Typist::at(population, number, &people[number as usize]);
+    let sample = simulate_people(plan, population, typist).ok()?;
     let mut evaluator = Evaluator::new(&sample);
     Some(moments.iter().map(|m| evaluator.value(m.statistic)).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn balanced_people_have_the_moments_of_their_population() {
+        let plan = CheckPlan { typists: 80, seed: 9, ..CheckPlan::new("x") };
+        let people = balanced(&plan);
+        for j in 0..TRAITS.len() {
+            let mean: f64 = people.iter().map(|z| z[j]).sum::<f64>() / 80.0;
+            assert!(mean.abs() < 1e-12);
+            for k in 0..=j {
+                let product: f64 = people.iter().map(|z| z[j] * z[k]).sum::<f64>() / 80.0;
+                assert!((product - f64::from(u8::from(j == k))).abs() < 1e-10, "{j} {k}: {product}");
+            }
+        }
+        // Close to the people as drawn: nobody becomes another.
+        let moved = (0..80).map(|i| (people[i][0] - Typist::coordinates(9, i as u64)[0]).abs()).fold(0.0, f64::max);
+        assert!(moved < 1.0, "{moved}");
+    }
 }
