@@ -8,7 +8,7 @@ use crate::mark::Mark;
 use crate::panel::{self, Around, Panel};
 use crate::reading::{self, IntervalNote, Reading};
 use crate::scene::{Anchor, Part, Rect, Scene, Stroke};
-use crate::words::{fitted, number, sentences, short};
+use crate::words::{fitted, number, sentences, short, wrap};
 use crate::{FigureError, Width, font};
 
 /// What the picture shows: a row for each estimate, such as differences between policies.
@@ -73,6 +73,8 @@ impl ForestRow {
 }
 
 const FIGURE: &str = "the forest plot";
+/// The distance between lines of one name, in sizes.
+const LINE: f64 = 1.15;
 
 impl Forest {
     /// Draws the picture.
@@ -93,8 +95,18 @@ impl Forest {
         let legend = self.legend();
         let top = 1.0 + legend::draw(&mut scene, &legend, 1.0, 1.0, width.points() - 2.0) + 3.0;
         let headings = self.headings();
+        // A long name takes a second line: its end is often what tells it from its neighbour.
+        let indent = |row: &ForestRow| if row.group.is_empty() { 1.0 } else { 5.0 };
+        let wrapped: Vec<Vec<String>> =
+            self.rows.iter().map(|row| wrap(&row.name, text, names - indent(row) - 4.0)).collect();
+        let more: usize = wrapped.iter().map(|lines| lines.len() - 1).sum();
         let lines = self.rows.len() + headings.iter().filter(|h| **h).count();
-        let area = Rect::new(names, top, scene.width - right - 8.0, top + lines as f64 * row_height + 4.0);
+        let area = Rect::new(
+            names,
+            top,
+            scene.width - right - 8.0,
+            top + lines as f64 * row_height + more as f64 * text * LINE + 4.0,
+        );
         let bottom = panel::bottom_room(&scene, &x, area.width(), Around::ALL);
         let panel = Panel::framed_rows(&mut scene, area, x);
         if let Some(reference) = self.reference.filter(|r| (panel.x.low..=panel.x.high).contains(r)) {
@@ -102,7 +114,7 @@ impl Forest {
             scene.line(Part::Frame, vec![(at, area.top), (at, area.bottom)], Stroke::new(Ink::Soft, 0.9));
         }
         let mut middle = area.top + 2.0 + row_height / 2.0;
-        for ((row, heading), numbers) in self.rows.iter().zip(headings).zip(&numbers) {
+        for (((row, heading), numbers), wrapped) in self.rows.iter().zip(headings).zip(&numbers).zip(&wrapped) {
             if heading {
                 let room = area.left - 3.0;
                 scene.bold(
@@ -113,13 +125,18 @@ impl Forest {
                 );
                 middle += row_height;
             }
+            let extra = (wrapped.len() - 1) as f64 * text * LINE;
+            for (i, line) in wrapped.iter().enumerate() {
+                let base = middle + 0.36 * text + i as f64 * text * LINE;
+                let line = fitted(line, text, names - indent(row) - 4.0);
+                scene.words(line, (indent(row), base), Anchor::Start, Ink::Text);
+            }
+            middle += extra / 2.0;
             let base = middle + 0.36 * text;
-            let indent = if row.group.is_empty() { 1.0 } else { 5.0 };
-            scene.words(fitted(&row.name, text, names - indent - 4.0), (indent, base), Anchor::Start, Ink::Text);
             let ink = if row.reading.value().is_some() { Ink::Text } else { Ink::Soft };
             scene.words(fitted(numbers, text, right), (scene.width - 1.0, base), Anchor::End, ink);
-            draw_row(&mut scene, &panel, row, middle);
-            middle += row_height;
+            draw_row(&mut scene, &panel, row, middle, if width.narrow() { 2.1 } else { 3.0 });
+            middle += row_height + extra / 2.0;
         }
         scene.height = area.bottom + bottom + 2.0;
         Ok(Figure { title: self.title.clone(), caption: self.caption(), alt: self.alt(), width, scene })
@@ -219,7 +236,7 @@ fn numbers(row: &ForestRow, narrow: bool) -> String {
     }
 }
 
-fn draw_row(scene: &mut Scene, panel: &Panel, row: &ForestRow, y: f64) {
+fn draw_row(scene: &mut Scene, panel: &Panel, row: &ForestRow, y: f64, radius: f64) {
     if let Some(ends) = row.simultaneous {
         whisker(scene, panel, ends, y, 0.6);
     }
@@ -229,7 +246,7 @@ fn draw_row(scene: &mut Scene, panel: &Panel, row: &ForestRow, y: f64) {
     if let Some(value) = row.reading.value()
         && (panel.x.low..=panel.x.high).contains(&value)
     {
-        scene.mark(panel.part, Mark::Square, (panel.x_at(value), y), 3.0, Ink::Blue, true);
+        scene.mark(panel.part, Mark::Square, (panel.x_at(value), y), radius, Ink::Blue, true);
     }
 }
 

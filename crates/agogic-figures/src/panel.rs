@@ -130,7 +130,12 @@ impl Panel {
 
     /// Ticks of the x axis, as many as their words leave room for.
     fn x_ticks(&self, text: f64, width: f64) -> Vec<(f64, String)> {
-        let mut gap = 3.0 * text / self.area.width();
+        // Wide steps look calm, but one number alone gives no scale.
+        let calm = self.fitting_ticks(3.0 * text / self.area.width(), text, width);
+        if calm.len() > 1 { calm } else { self.fitting_ticks(1.5 * text / self.area.width(), text, width) }
+    }
+
+    fn fitting_ticks(&self, mut gap: f64, text: f64, width: f64) -> Vec<(f64, String)> {
         loop {
             let ticks = self.x.ticks(gap);
             let ends = |(value, words): &(f64, String)| {
@@ -177,5 +182,18 @@ impl Panel {
             }
         }
         pieces
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_narrow_axis_still_has_two_numbers() {
+        let mut scene = Scene::new(crate::Width::Phone);
+        let x = Axis::new(Scale::Linear, -35.0, 25.0, "");
+        let panel = Panel::framed_rows(&mut scene, Rect::new(100.0, 0.0, 177.0, 100.0), x);
+        assert!(panel.x_ticks(scene.text, scene.width).len() > 1);
     }
 }
