@@ -37,6 +37,8 @@ pub struct Intake<'l> {
     index: BTreeMap<String, BTreeMap<String, usize>>,
     /// The session of the row before: refused rows leave their gap there.
     last: Option<usize>,
+    /// The keys by name: searching their table for every row would take most of the time.
+    codes: BTreeMap<&'static str, Code>,
     rows_held: usize,
     name_bytes: usize,
 }
@@ -107,6 +109,7 @@ impl<'l> Intake<'l> {
             sessions: Vec::new(),
             index: BTreeMap::new(),
             last: None,
+            codes: Code::all().map(|code| (code.name(), code)).collect(),
             rows_held: 0,
             name_bytes: 0,
         })
@@ -234,7 +237,10 @@ impl<'l> Intake<'l> {
 
     fn named(&self, name: &str) -> Option<Named> {
         let own = self.layout.names.get(name).map(|code| Named { code: *code, side_unknown: false });
-        own.or_else(|| self.layout.keys.find(name))
+        own.or_else(|| match self.layout.keys {
+            KeyNames::Code => self.codes.get(name).map(|code| Named { code: *code, side_unknown: false }),
+            keys => keys.find(name),
+        })
     }
 
     fn intent(&self, cells: &[Cell<'_>]) -> Result<Option<Intent>, String> {

@@ -79,7 +79,7 @@ fn the_summary_agrees_with_the_moments_taken_elsewhere() {
     let mut bytes = Vec::new();
     write_csv(&mut bytes, &[logged(&session, &none, 3)]).unwrap();
     let log = read_bytes(&bytes, &LogLayout::events()).unwrap();
-    let summary = summarise(&log, Level::P95, SEED);
+    let summary = summarise(&log, Level::P95);
     let person = &summary.people[0];
     for (p, estimate) in &person.dwell_ms.at {
         let value = quantile(&seen.dwells, *p).unwrap();

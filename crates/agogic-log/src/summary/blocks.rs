@@ -1,4 +1,4 @@
-//! Blocks of successive presses: the unit in which one person's typing is resampled.
+//! Blocks of successive presses: the unit of one person's typing.
 
 use crate::SessionLog;
 use agogic_keys::Press;
@@ -7,10 +7,10 @@ use agogic_keys::Press;
 /// (common practice, no source); the rest of a run joins its last block.
 pub const BLOCK_PRESSES: usize = 50;
 
-/// The unit of resampling, as estimates name it.
+/// The unit, as estimates name it.
 pub(crate) const UNIT: &str = "block of 50 presses";
 
-/// Fewer blocks give no interval: a bootstrap over a handful of units is too short.
+/// Fewer blocks give no interval: the spread between a handful is too uncertain.
 pub(crate) const FEWEST: usize = 20;
 
 /// Cuts the runs of sessions into blocks. Every block lies within one run.

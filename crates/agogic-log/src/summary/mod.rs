@@ -42,14 +42,14 @@ pub struct Across {
 ///
 /// # Definition
 /// Intervals about one person's numbers say how far they would move with other typing of the same person
-/// under the same circumstances: blocks of [`BLOCK_PRESSES`] successive presses are resampled, since
+/// under the same circumstances. Their unit is the block of [`BLOCK_PRESSES`] successive presses, since
 /// neighbouring presses are alike. Intervals over participants say how far they would move with other
-/// people. `seed` gives the resampling its streams; each person and quantity has its own.
-pub fn summarise(log: &Log, level: Level, seed: u64) -> Summary {
+/// people.
+pub fn summarise(log: &Log, level: Level) -> Summary {
     let people: Vec<PersonSummary> = log
         .by_participant()
         .into_iter()
-        .map(|(participant, sessions)| PersonSummary::of(participant, &sessions, level, seed))
+        .map(|(participant, sessions)| PersonSummary::of(participant, &sessions, level))
         .collect();
     let across = across(&people, level);
     Summary { people, across, report: log.report.clone() }

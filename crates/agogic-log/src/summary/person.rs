@@ -1,6 +1,6 @@
 //! What the log of one person shows.
 
-use agogic_keys::{Instant, Press, Purpose, stream};
+use agogic_keys::{Instant, Press};
 use agogic_stats::{Clusters, Estimate, Level, ratio};
 use serde::Serialize;
 
@@ -8,7 +8,6 @@ use super::blocks::{UNIT, blocks};
 use super::measure::{Measure, Quantiles};
 use super::plot::Histogram;
 use crate::SessionLog;
-use crate::address::address;
 
 /// Longest time from press to press that counts as an interval and not as a lull alone, in ms.
 ///
@@ -65,15 +64,13 @@ struct Measured {
 }
 
 impl PersonSummary {
-    pub(crate) fn of(participant: &str, sessions: &[&SessionLog], level: Level, seed: u64) -> Self {
+    pub(crate) fn of(participant: &str, sessions: &[&SessionLog], level: Level) -> Self {
         let held = held_instants(sessions);
         let measured: Vec<Measured> =
             blocks(sessions).into_iter().map(|(before, block)| measure(before, block, &held)).collect();
-        let address = address(&[participant]);
         let quantiles = |measure: Measure, ps: &[f64], of: fn(&Measured) -> &Vec<f64>| {
-            let mut rng = stream(seed, Purpose::Resampling, address, measure as u64);
             let blocks: Vec<Vec<f64>> = measured.iter().map(|block| of(block).clone()).collect();
-            Quantiles::of(measure, &blocks, ps, level, &mut rng)
+            Quantiles::of(measure, &blocks, ps, level)
         };
         let rolled = Clusters::counts(UNIT, measured.iter().map(|block| (block.rolled, block.could_roll)));
         let paced = Clusters::ratio(UNIT, measured.iter().map(|block| (block.interval.len() as f64, block.minutes)));
@@ -187,7 +184,7 @@ mod tests {
             ("KeyE", 10_500, 10_600),
             ("KeyF", 10_550, 10_900),
         ]);
-        let person = PersonSummary::of("ada", &[&log], Level::P95, 1);
+        let person = PersonSummary::of("ada", &[&log], Level::P95);
         assert_eq!((person.presses, person.dwell_ms.count, person.lull_ms.count), (7, 7, 6));
         // The lull of ten seconds is no interval.
         assert_eq!(person.interval_ms.count, 5);
@@ -200,14 +197,14 @@ mod tests {
         assert_eq!(person.rollover.unit, UNIT);
         log.intents[4] = Some(Intent::Hold(None));
         log.breaks = vec![6];
-        let person = PersonSummary::of("ada", &[&log], Level::P95, 1);
+        let person = PersonSummary::of("ada", &[&log], Level::P95);
         assert_eq!(person.rollover.value, Some(1.0 / 3.0));
         assert_eq!((person.lull_ms.count, person.intents), (5, (1, 0)));
     }
 
     #[test]
     fn one_press_shows_a_dwell_and_nothing_else() {
-        let person = PersonSummary::of("ada", &[&session(&[("KeyA", 5, 95)])], Level::P95, 1);
+        let person = PersonSummary::of("ada", &[&session(&[("KeyA", 5, 95)])], Level::P95);
         assert_eq!(person.dwell_ms.median(), Some(90.0));
         assert_eq!(
             (person.interval_ms.median(), person.rollover.value, person.keys_per_minute.value),

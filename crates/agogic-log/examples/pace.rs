@@ -1,0 +1,40 @@
+//! How fast logs are read and summarised: `cargo run --release -p agogic-log --example pace [ROWS]`.
+
+use std::fmt::Write as _;
+use std::time::Instant;
+
+use agogic_log::{Format, Limits, LogLayout, Rules, read, summarise};
+use agogic_stats::Level;
+
+fn main() {
+    let rows: u64 = std::env::args().nth(1).and_then(|count| count.parse().ok()).unwrap_or(2_000_000);
+    let mut csv = "session,participant,t_us,code,edge\n".to_owned();
+    let mut json = String::new();
+    let keys = ["KeyA", "KeyK", "KeyE", "Space", "KeyT", "KeyN", "KeyO"];
+    for press in 0..rows / 2 {
+        let (person, code) = (press / 20_000, keys[press as usize % keys.len()]);
+        let down = press * 180_000 + press % 977 * 80;
+        for (t_us, edge) in [(down, "press"), (down + 90_000 + press % 613 * 60, "release")] {
+            let _ = writeln!(csv, "1,p{person},{t_us},{code},{edge}");
+            let row = format!("\"session\":1,\"participant\":\"p{person}\",\"t_us\":{t_us}");
+            let _ = writeln!(json, "{{{row},\"code\":\"{code}\",\"edge\":\"{edge}\"}}");
+        }
+    }
+    let layout = LogLayout::events();
+    for (name, text, format) in [("CSV", csv, Format::Csv), ("JSON lines", json, Format::JsonLines)] {
+        let start = Instant::now();
+        let log = read(text.as_bytes(), format, &layout, Limits::default(), Rules::default()).expect("a sound log");
+        let seconds = start.elapsed().as_secs_f64();
+        let held = log.report.held_bytes_max as f64 / 1e6;
+        println!(
+            "{name}: {:.2} million rows a second, {:.0} MB of text, {held:.0} MB held for rows",
+            log.report.rows as f64 / 1e6 / seconds,
+            text.len() as f64 / 1e6
+        );
+        if format == Format::Csv {
+            let start = Instant::now();
+            let people = summarise(&log, Level::P95).people.len();
+            println!("summary of {people} people: {:.1} s", start.elapsed().as_secs_f64());
+        }
+    }
+}
