@@ -35,7 +35,7 @@ fn bytes(study: &Study, threads: usize) -> BTreeMap<String, Vec<u8>> {
     let result = run_on(study, threads);
     let info = RunInfo { started_unix_s: 0, seconds: 0.0, threads: 0 };
     rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap().install(|| {
-        write_folder(study, &result, &advice(study, &result), &info, &out).unwrap();
+        write_folder(study, &result, &advice(study, &result), &[], &info, &out).unwrap();
     });
     std::fs::read_dir(&out)
         .unwrap()

@@ -44,6 +44,10 @@ pub enum Command {
     Policies(Policies),
     /// List the populations of typists.
     Populations(Populations),
+    /// Fit the typist model to the published values with the role `calibration`.
+    Calibrate(Calibrate),
+    /// Say how many people and minutes a study with people needs.
+    Plan(Plan),
     /// Write synthetic key events as a CSV log.
     Simulate(Simulate),
 }
@@ -77,6 +81,7 @@ Examples:
   agogic check                  the table of all published values
   agogic check --json           the same for a program to read
   agogic check --typists 10000  with a fifth of the variance
+  agogic check --figure all.svg all rows in one figure
 
 The exit code is 1 when a row misses. Misses are known and explained; they are information, not a fault.")]
 pub struct Check {
@@ -86,6 +91,100 @@ pub struct Check {
     /// Seed.
     #[arg(long, default_value_t = 1)]
     pub seed: u64,
+    /// Draw all rows into a file; the ending says how: .svg, .pdf or .png.
+    #[arg(long, value_name = "FILE")]
+    pub figure: Option<PathBuf>,
+}
+
+/// Arguments of `calibrate`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic calibrate              the fit behind the population `volunteers`; takes minutes
+  agogic calibrate --json       the same for a program to read
+  agogic calibrate --seed 5     with other simulated people, to see what chance does
+
+Rows with the role `held out` are never used. Nothing is written: a build carries its values in its source.")]
+pub struct Calibrate {
+    /// Typists of each simulation; as for the shipped values if absent.
+    #[arg(long, value_parser = clap::value_parser!(u64).range(50..=1_000_000))]
+    pub typists: Option<u64>,
+    /// Seed; that of the shipped values if absent.
+    #[arg(long)]
+    pub seed: Option<u64>,
+}
+
+/// Arguments of `plan`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic plan                                        the first two policies of the main study
+  agogic plan my-study.toml --first 'enclosed' --second 'evidence 2'
+  agogic plan my-study.toml --difference 5           a policy with 5 fewer errors per 1000 than the second
+  agogic plan my-study.toml --margin 3               to show that two policies differ by less than 3 per 1000
+  agogic plan my-study.toml --minutes 5,15,30 --errors false-holds
+
+The pool is simulated; people differ from it by more than the interval says. Studies with people need their consent
+and the review of your local ethics board.")]
+pub struct Plan {
+    /// Study spec in TOML; the built-in main study if absent.
+    pub spec: Option<PathBuf>,
+    /// Label of the first policy; the first of the study if absent.
+    #[arg(long)]
+    pub first: Option<String>,
+    /// Label of the second policy; the one after the first if absent.
+    #[arg(long)]
+    pub second: Option<String>,
+    /// Label of the arm; the first of the study if absent.
+    #[arg(long)]
+    pub arm: Option<String>,
+    /// Errors that are counted.
+    #[arg(long, value_enum, default_value_t = PlanErrors::Both)]
+    pub errors: PlanErrors,
+    /// How each person tries both policies.
+    #[arg(long, value_enum, default_value_t = PlanDesign::Crossover)]
+    pub design: PlanDesign,
+    /// Difference to detect, in errors per 1000 opportunities below the second policy; what the model says if absent.
+    #[arg(long, conflicts_with = "margin")]
+    pub difference: Option<f64>,
+    /// Margin of equivalence, in errors per 1000 opportunities.
+    #[arg(long)]
+    pub margin: Option<f64>,
+    /// Minutes that each person types, several lengths separated by commas.
+    #[arg(long, value_delimiter = ',', default_value = "5,10,20", value_parser = clap::value_parser!(u64).range(1..=240))]
+    pub minutes: Vec<u64>,
+    /// Power wanted.
+    #[arg(long, default_value_t = 0.8)]
+    pub power: f64,
+    /// Error allowed: two-sided for a difference, of each test for equivalence.
+    #[arg(long, default_value_t = 0.05)]
+    pub alpha: f64,
+    /// People in the simulated pool.
+    #[arg(long, default_value_t = 1600, value_parser = clap::value_parser!(u64).range(100..=1_000_000))]
+    pub pool: u64,
+    /// Trial studies for each number of people.
+    #[arg(long, default_value_t = 1000, value_parser = clap::value_parser!(u64).range(100..=1_000_000))]
+    pub trials: u64,
+}
+
+/// Which errors a plan counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum PlanErrors {
+    /// Both kinds among all presses of dual-role keys.
+    Both,
+    /// False holds among taps.
+    FalseHolds,
+    /// Missed holds among holds.
+    MissedHolds,
+}
+
+/// How each person tries both policies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum PlanDesign {
+    /// Each types twice, once under each policy.
+    Crossover,
+    /// Each types once; the record is judged under both.
+    Replay,
 }
 
 /// Arguments of `policies`.

@@ -2,10 +2,11 @@
 
 use std::path::PathBuf;
 
-use agogic_lab::Mistakes;
 use agogic_lab::files::FileError;
-use agogic_literature::CheckError;
+use agogic_lab::{Mistakes, PoolError};
+use agogic_literature::{CalibrationError, CheckError};
 use agogic_policy::TrainingError;
+use agogic_report::FigureFileError;
 
 /// A failed command.
 #[derive(Debug, thiserror::Error)]
@@ -42,6 +43,15 @@ pub enum Failure {
     /// The model could not be checked.
     #[error("failed to check the model: {0}")]
     Check(#[from] CheckError),
+    /// The model could not be fitted.
+    #[error("failed to calibrate the model: {0}")]
+    Calibration(#[from] CalibrationError),
+    /// A study with people could not be planned.
+    #[error("failed to plan the study: {0}")]
+    Plan(#[from] PoolError),
+    /// A figure could not be drawn or saved.
+    #[error("failed to draw the figure: {0}")]
+    Figure(#[from] FigureFileError),
     /// Files could not be written.
     #[error("failed to write results: {0}")]
     Files(#[from] FileError),
@@ -54,9 +64,16 @@ impl Failure {
     /// The exit code.
     pub fn code(&self) -> u8 {
         match self {
-            Self::Spec { .. } | Self::Mistakes { .. } | Self::Check(_) | Self::Name { .. } | Self::Training(_) => 2,
+            Self::Spec { .. }
+            | Self::Mistakes { .. }
+            | Self::Check(_)
+            | Self::Name { .. }
+            | Self::Training(_)
+            | Self::Calibration(_)
+            | Self::Plan(_) => 2,
             Self::Files(FileError::Occupied(_)) => 2,
-            Self::Files(_) | Self::Print(_) => 3,
+            Self::Figure(FigureFileError::Ending(_)) => 2,
+            Self::Files(_) | Self::Print(_) | Self::Figure(_) => 3,
         }
     }
 }

@@ -27,6 +27,8 @@ fn main() -> ExitCode {
         Command::Check(check) => commands::check::check(&check, args.json),
         Command::Policies(policies) => commands::policies::policies(&policies, args.json),
         Command::Populations(populations) => commands::populations::populations(&populations, args.json),
+        Command::Calibrate(calibrate) => commands::calibrate::calibrate(&calibrate, args.json),
+        Command::Plan(plan) => commands::plan::plan(&plan, args.json),
         Command::Simulate(simulate) => commands::simulate::simulate(&simulate),
     };
     done.unwrap_or_else(|failure| {

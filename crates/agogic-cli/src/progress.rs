@@ -15,3 +15,13 @@ pub fn bar(total: u64, what: &'static str) -> ProgressBar {
     bar.enable_steady_tick(Duration::from_millis(200));
     bar
 }
+
+/// A bar that counts `what` without knowing the end.
+pub fn spinner(what: &'static str) -> ProgressBar {
+    let bar = ProgressBar::new_spinner();
+    let style = ProgressStyle::with_template(&format!("{{spinner}} {{pos}} {what}, {{msg}}"))
+        .expect("the template is fixed and tested by every run");
+    bar.set_style(style);
+    bar.enable_steady_tick(Duration::from_millis(200));
+    bar
+}

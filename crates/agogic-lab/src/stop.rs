@@ -1,6 +1,7 @@
 //! Stopping a run once it is precise enough, by limits that allow looking at any time.
 
-use agogic_stats::{Clusters, Estimate, Guarantee, Level, Look, Precision, StopRule, look_at_ratio};
+use agogic_stats::confseq::{Guarantee, Look, Precision, StopRule, look_at_ratio};
+use agogic_stats::{Clusters, Estimate, Level};
 
 use crate::estimate::EstimandInfo;
 use crate::run::TypistRow;

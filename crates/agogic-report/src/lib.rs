@@ -1,7 +1,12 @@
-//! Results as something a person reads: tables for the screen and for Markdown.
+//! Results as something a person reads: tables for the screen and for Markdown, and figures.
 //!
-//! *In*: estimates of a study. *Out*: text. Nothing is computed here and nothing is printed.
+//! *In*: estimates of a study, comparisons with published values. *Out*: text and pictures. Nothing is
+//! computed here and nothing is printed.
 
+mod figures;
 mod tables;
+
+pub use agogic_figures::Width;
+pub use figures::{FigureFileError, literature_figure, save_figure, trade_off_figure};
 
 pub use tables::{Style, policy_table};

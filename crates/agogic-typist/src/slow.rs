@@ -22,7 +22,7 @@ pub(crate) const CHANGES: Changes = Changes {
     about: "the slowest tenth of the visitors of an online typing test, below 26 words a minute: people who type \
             seldom, look for keys, or use few fingers",
     traits: &[
-        (Trait::Interval, TraitRow::new(113.0, INTERVAL, 0.58, INTERVAL)),
+        (Trait::Interval, TraitRow::new(103.0, INTERVAL, 0.594, INTERVAL)),
         (
             Trait::IntervalSpread,
             TraitRow::new(
@@ -39,7 +39,7 @@ pub(crate) const CHANGES: Changes = Changes {
         (
             Trait::Dwell,
             TraitRow::new(
-                104.0,
+                101.7,
                 DWELL,
                 0.20,
                 Provenance::derived(
@@ -98,7 +98,7 @@ pub(crate) const CHANGES: Changes = Changes {
         (
             Trait::Slips,
             TraitRow::new(
-                0.050,
+                0.056,
                 CORRECTIONS,
                 0.5,
                 Provenance::assumed(0.2, 1.0, "the spread of slips between people is not printed"),

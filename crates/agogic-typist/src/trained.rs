@@ -27,11 +27,11 @@ pub(crate) const CHANGES: Changes = Changes {
     name: "trained",
     about: "touch typists of today: people who learned to type with ten fingers and do, about 58 words a minute",
     traits: &[
-        (Trait::Interval, TraitRow::new(75.0, SPEED, 0.433, SPEED)),
+        (Trait::Interval, TraitRow::new(75.3, SPEED, 0.430, SPEED)),
         (
             Trait::Dwell,
             TraitRow::new(
-                95.4,
+                93.0,
                 DWELL,
                 0.20,
                 Provenance::derived(
@@ -81,7 +81,7 @@ pub(crate) const CHANGES: Changes = Changes {
         (
             Trait::Slips,
             TraitRow::new(
-                0.0286,
+                0.0316,
                 CORRECTIONS,
                 0.6,
                 Provenance::assumed(0.2, 1.0, "the spread of slips between people is not printed"),

@@ -5,6 +5,7 @@ use std::process::ExitCode;
 
 use agogic_lab::built_in_text;
 use agogic_literature::{CheckPlan, Comparison, Role, Tally, Verdict, check as check_all};
+use agogic_report::{literature_figure, save_figure};
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
@@ -16,6 +17,10 @@ pub fn check(args: &Check, as_json: bool) -> Result<ExitCode, Failure> {
     let text = built_in_text("tide-station").expect("the text comes with the program");
     let plan = CheckPlan { typists: args.typists, seed: args.seed, ..CheckPlan::new(text) };
     let comparisons = check_all(&plan)?;
+    if let Some(path) = &args.figure {
+        let figure = literature_figure(&comparisons, args.typists, args.seed)?;
+        save_figure(&figure, path)?;
+    }
     let mut screen = std::io::stdout().lock();
     if as_json {
         let rows: Vec<_> = comparisons.iter().map(row_json).collect();

@@ -1,6 +1,8 @@
 //! One command a file.
 
+pub mod calibrate;
 pub mod check;
+pub mod plan;
 pub mod policies;
 pub mod populations;
 pub mod run;

@@ -6,8 +6,8 @@ use std::process::ExitCode;
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
 use agogic_lab::files::{RunInfo, check_target, write_folder};
-use agogic_lab::{Advice, Study, advise, run as run_study};
-use agogic_report::{Style, policy_table};
+use agogic_lab::{Advice, Study, StudyResult, advise, run as run_study};
+use agogic_report::{Style, Width, policy_table, trade_off_figure};
 use serde_json::json;
 
 use super::study;
@@ -28,7 +28,8 @@ pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
     let seconds = clock.elapsed().as_secs_f64();
     let advice: Vec<Advice> = result.arms.iter().filter_map(|arm| advise(&study, arm)).collect();
     let info = RunInfo { started_unix_s, seconds, threads: rayon::current_num_threads() };
-    write_folder(&study, &result, &advice, &info, &out)?;
+    let figures = figures(&study, &result)?;
+    write_folder(&study, &result, &advice, &figures, &info, &out)?;
     let mut screen = std::io::stdout().lock();
     if as_json {
         let all = json!({ "study": study.name, "folder": out, "rows": result.rows, "advice": advice });
@@ -55,6 +56,20 @@ pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
     }
     writeln!(screen, "\n{seconds:.1} s. Results: {}", shown(&out))?;
     Ok(ExitCode::SUCCESS)
+}
+
+/// The trade-off of each arm, as SVG.
+fn figures(study: &Study, result: &StudyResult) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+    study
+        .arms
+        .iter()
+        .map(|arm| {
+            let figure = trade_off_figure(study, result, arm, Width::Screen)?;
+            let name: String =
+                arm.label.chars().map(|c| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' }).collect();
+            Ok((format!("trade-off-{name}.svg"), figure.svg().into_bytes()))
+        })
+        .collect()
 }
 
 fn describe(screen: &mut impl Write, study: &Study) -> std::io::Result<()> {

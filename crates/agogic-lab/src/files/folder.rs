@@ -44,7 +44,7 @@ fn is_empty(folder: &Path) -> bool {
     fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_none())
 }
 
-/// Writes a result folder. An earlier result at `out` is replaced only once the new one is complete.
+/// Writes a result folder, `figures` (file names and contents) with it. An earlier result at `out` is replaced only once the new one is complete.
 ///
 /// # Errors
 /// The place is taken by something else, or the disk refuses; nothing is left behind then.
@@ -52,6 +52,7 @@ pub fn write_folder(
     study: &Study,
     result: &StudyResult,
     advice: &[Advice],
+    figures: &[(String, Vec<u8>)],
     info: &RunInfo,
     out: &Path,
 ) -> Result<(), FileError> {
@@ -78,6 +79,9 @@ pub fn write_folder(
     save("kinds.csv", &tables::kinds_csv(study, &result.arms, out)?)?;
     save("advice.json", &to_json(&advice))?;
     save("register.json", &to_json(&registers(study)))?;
+    for (name, bytes) in figures {
+        save(name, bytes)?;
+    }
     let manifest = manifest(study, info, hashes);
     save_synced(&draft.path().join(MANIFEST), &to_json(&manifest))?;
     let draft = draft.keep();

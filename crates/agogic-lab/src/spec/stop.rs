@@ -1,6 +1,6 @@
 //! The tables `[stop]` and `[rare]`: when a run is precise enough, and what is done about errors too rare for it.
 
-use agogic_stats::Precision;
+use agogic_stats::confseq::Precision;
 
 use crate::estimate::EstimandInfo;
 use crate::rare::RarePlan;

@@ -1,0 +1,76 @@
+//! `agogic plan`: how many people a human study needs.
+
+use std::io::Write;
+use std::process::ExitCode;
+
+use agogic_lab::{PoolPlan, Study, pool};
+use agogic_plan::{Aim, Design, Errors, Question, Row, in_words, needed};
+use rayon::prelude::*;
+use serde_json::json;
+
+use super::study;
+use crate::args::{Plan, PlanDesign, PlanErrors};
+use crate::failure::Failure;
+use crate::progress;
+
+/// Plans a study of two policies with people.
+pub fn plan(args: &Plan, as_json: bool) -> Result<ExitCode, Failure> {
+    let study = study(args.spec.as_ref())?;
+    let first = find(&study, args.first.as_deref(), 0)?;
+    let second = find(&study, args.second.as_deref(), (first + 1) % study.policies.len())?;
+    let arm = match &args.arm {
+        None => study.arms.first().expect("a study has an arm"),
+        Some(label) => study.arms.iter().find(|arm| arm.label == *label).ok_or_else(|| Failure::Name {
+            what: "arm",
+            name: label.clone(),
+            known: study.arms.iter().map(|arm| arm.label.as_str()).collect::<Vec<_>>().join(", "),
+        })?,
+    };
+    let minutes: Vec<usize> = args.minutes.iter().map(|&m| m as usize).collect();
+    let longest = minutes.iter().copied().max().unwrap_or(1);
+    let bar = progress::bar(args.pool, "people");
+    let plan = PoolPlan {
+        policies: [first, second],
+        errors: match args.errors {
+            PlanErrors::Both => Errors::Both,
+            PlanErrors::FalseHolds => Errors::FalseHolds,
+            PlanErrors::MissedHolds => Errors::MissedHolds,
+        },
+        design: match args.design {
+            PlanDesign::Crossover => Design::Crossover,
+            PlanDesign::Replay => Design::Replay,
+        },
+        minutes: longest,
+        people: args.pool,
+    };
+    let mut people = pool(&study, arm, &plan, &|done| bar.inc(done))?;
+    bar.finish_and_clear();
+    let mut names = [study.policies[first].clone(), study.policies[second].clone()];
+    if let Some(difference) = args.difference {
+        people = people.with_difference(difference / 1000.0, study.seed).map_err(agogic_lab::PoolError::Plan)?;
+        names[1] = format!("a policy with {difference} fewer errors per 1000");
+    }
+    let aim = args.margin.map_or(Aim::Difference, |margin| Aim::Equivalence { margin: margin / 1000.0 });
+    let question = Question { aim, alpha: args.alpha, power: args.power, replicates: args.trials, seed: study.seed };
+    let rows: Result<Vec<Row>, _> = minutes.par_iter().map(|&m| needed(&people, &question, m)).collect();
+    let rows = rows.map_err(agogic_lab::PoolError::Plan)?;
+    let mut screen = std::io::stdout().lock();
+    if as_json {
+        let all = json!({ "arm": arm.label, "policies": names, "question": question, "pool": args.pool, "rows": rows });
+        serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
+        writeln!(screen)?;
+    } else {
+        writeln!(screen, "Pool: {} simulated people of `{}`, seed {}.\n", args.pool, arm.label, study.seed)?;
+        writeln!(screen, "{}", in_words(&question, &rows, [&names[0], &names[1]]))?;
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+fn find(study: &Study, label: Option<&str>, default: usize) -> Result<usize, Failure> {
+    let Some(label) = label else { return Ok(default) };
+    study.policies.iter().position(|known| known == label).ok_or_else(|| Failure::Name {
+        what: "policy in the study",
+        name: label.to_owned(),
+        known: study.policies.join(", "),
+    })
+}
