@@ -11,6 +11,10 @@ const TEXT: &str = include_str!("../../../data-synthetic/texts/tide-station.txt"
 /// Standard errors allowed: alpha about 1e-6 for a normal estimate, two-sided.
 const ALLOWED: f64 = 4.9;
 
+/// Upper quantile of chi-square with 3 degrees of freedom (7 moments less 4 parameters) at 1e-6. The residuals'
+/// scales hold the noise of both sides, so that J keeps below it under the right model.
+const J_LIMIT: f64 = 30.66;
+
 const TRUTH: [f64; 4] = [110.0, 0.5, 84.0, 0.65];
 
 fn parameters() -> Vec<Parameter> {
@@ -84,17 +88,14 @@ fn planted_values_are_found_from_a_wrong_start() {
     // The gate could have failed: the wrong start would not have passed it.
     assert!(far >= 3, "only {far} starts lie outside the gate");
     assert!(done.objective < 0.01 * done.objective_before, "{} of {}", done.objective, done.objective_before);
-    // Tolerances and noise of 400 people against 1 500: J is about (1 + 1500/400) times chi-square with 3 degrees
-    // of freedom, whose upper quantile at 1e-6 is 30.7.
-    assert!(done.objective < 4.75 * 30.7, "{}", done.objective);
+    assert!(done.objective < J_LIMIT, "{}", done.objective);
 }
 
 #[test]
 fn a_model_that_cannot_roll_that_way_is_told_by_its_objective() {
     // Half of all would-be overlaps avoided: no value of the four parameters gives these moments.
     let done = calibrate(&plan(moments(&planted(0.5))), &|_| {}).unwrap();
-    let found = done.parameters.iter().zip(TRUTH).all(|(p, truth)| (p.estimate - truth).abs() <= p.standard_error);
-    assert!(done.objective > 4.75 * 30.7 || !found, "{}", done.objective);
+    assert!(done.objective > J_LIMIT, "{}", done.objective);
 }
 
 #[test]
