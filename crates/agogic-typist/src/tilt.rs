@@ -106,7 +106,7 @@ impl Tilt {
             return Err(TiltError::Shares(sum));
         }
         for value in components.iter().flat_map(|(_, shift)| shift.values.as_flattened()) {
-            if !(value.abs() <= 20.0) {
+            if !(-20.0..=20.0).contains(value) {
                 return Err(TiltError::Shift(*value));
             }
         }
