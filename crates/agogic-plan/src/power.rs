@@ -242,7 +242,8 @@ fn fit(question: &Question, totals: &[Minute], most: usize) -> Result<Fit, Strin
     let [w, wx, wy, wxx, wxy] = sums;
     let determinant = w * wxx - wx * wx;
     let target = normal_quantile(question.power);
-    if tried.len() < 2 || !(determinant > 1e-9 * w * wxx) {
+    let a_line = determinant > 1e-9 * w * wxx;
+    if tried.len() < 2 || !a_line {
         return match curve.first() {
             Some(point) if point.share >= question.power => {
                 Ok(Fit { people: point.people as f64, log_variance: 0.0, curve })
@@ -252,7 +253,8 @@ fn fit(question: &Question, totals: &[Minute], most: usize) -> Result<Fit, Strin
     }
     let slope = (w * wxy - wx * wy) / determinant;
     let intercept = (wy - slope * wx) / w;
-    if !(slope > 0.0) {
+    let rises = slope > 0.0;
+    if !rises {
         return Err("power does not rise with the number of people: there is no such difference to find".to_owned());
     }
     let root = ((target - intercept) / slope).max(libm::sqrt(LEAST as f64));
@@ -281,7 +283,8 @@ fn guess(question: &Question, totals: &[Minute]) -> Result<f64, String> {
             (margin - difference.abs(), z(1.0 - question.alpha) + z(0.5 + question.power / 2.0))
         }
     };
-    if !(distance > 0.0) {
+    let apart = distance > 0.0;
+    if !apart {
         return Err("there is no difference to find".to_owned());
     }
     Ok((variance * quantiles * quantiles / (distance * distance) + 2.0).max(LEAST as f64))

@@ -52,7 +52,7 @@ pub(crate) struct Visit {
     pub keys: u64,
     /// The errors one by one, where asked for.
     pub found: Vec<Found>,
-    /// Σ w over branches, and Σ w², to check their mean of 1.
+    /// Σ w over branches, to check their mean of 1.
     pub branch_weights: f64,
 }
 

@@ -116,7 +116,7 @@ pub struct Refused {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub enum RareOutcome {
     /// A rate.
-    Estimated(RareEstimate),
+    Estimated(Box<RareEstimate>),
     /// None.
     Refused(Refused),
 }
@@ -135,7 +135,7 @@ pub fn rare_rate_on<B: Batch>(spec: &RareSpec<'_>, batch: &B) -> RareOutcome {
     let bench = Bench::new(spec);
     let mut keys = 0;
     match run(&bench, batch, &mut keys) {
-        Ok(found) => RareOutcome::Estimated(RareEstimate { keystrokes: keys, ..found }),
+        Ok(found) => RareOutcome::Estimated(Box::new(RareEstimate { keystrokes: keys, ..found })),
         Err(reason) => RareOutcome::Refused(Refused { reason, keystrokes: keys }),
     }
 }
@@ -344,13 +344,16 @@ impl Spread {
 
     /// Whether the draws bear an estimate.
     fn check(&self, typists: u64, effective: f64) -> Result<(), Refusal> {
-        if !(self.effective >= effective) {
+        // What is not a number is refused too.
+        let enough = self.effective >= effective;
+        if !enough {
             let share = 100.0 * self.largest_share;
             return Err(Refusal::Degenerate { effective: self.effective, typists, share });
         }
         for (mean, error) in [self.mean_weight, self.mean_branch_weight] {
             // Bounded weights of many typists are normal enough for six standard errors to mean a fault.
-            if !((mean - 1.0).abs() <= 6.0 * error + 1e-9) {
+            let near = (mean - 1.0).abs() <= 6.0 * error + 1e-9;
+            if !near {
                 return Err(Refusal::Weights { mean, error });
             }
         }

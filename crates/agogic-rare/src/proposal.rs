@@ -35,7 +35,7 @@ impl Proposal {
         if !((sum - 1.0).abs() < 1e-9 && traits.iter().all(|(share, _)| *share > 0.0)) {
             return Err(TiltError::Shares(sum));
         }
-        if let Some(value) = traits.iter().flat_map(|(_, shift)| shift).find(|value| !(value.abs() <= 20.0)) {
+        if let Some(value) = traits.iter().flat_map(|(_, shift)| shift).find(|value| !(-20.0..=20.0).contains(*value)) {
             return Err(TiltError::Shift(*value));
         }
         Ok(Self { traits, tilt: Arc::new(Tilt::new(noise)?) })

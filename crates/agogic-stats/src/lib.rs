@@ -23,7 +23,8 @@
 //! [`MultiNormal`].
 //!
 //! How well the intervals keep their level is measured by the example
-//! `coverage`; its tables are in `COVERAGE.md`.
+//! `coverage`; its tables are in `COVERAGE.md`. Many comparisons at once are
+//! measured in `FAMILYWISE.md`, runs looked at all the time in `SEQUENTIAL.md`.
 //!
 //! Randomness comes only from a generator that the caller passes in.
 //!
