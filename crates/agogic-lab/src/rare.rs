@@ -37,7 +37,7 @@ struct AllCores;
 
 impl Batch for AllCores {
     fn each<T: Send>(&self, numbers: Range<u64>, job: impl Fn(u64) -> T + Sync) -> Vec<T> {
-        numbers.into_par_iter().map(|number| job(number)).collect()
+        numbers.into_par_iter().map(&job).collect()
     }
 }
 
