@@ -4,6 +4,7 @@ use agogic_keys::{Code, Hand, Instant, Press, Stream, Truth};
 use rand::RngExt;
 use rand_distr::{Distribution, StandardNormal};
 
+use crate::densities::Cue;
 use crate::habits::Habits;
 use crate::movement::{Movement, MovementClass};
 use crate::perform::Session;
@@ -52,6 +53,10 @@ pub(crate) struct Hands<'a> {
     /// No press before this instant: a held key is still to be let go.
     pub earliest: u64,
     previous: Option<Code>,
+    /// Medians behind the next press.
+    cue: Cue,
+    /// Those of all presses, if somebody wants to know.
+    pub cues: Option<Vec<Cue>>,
 }
 
 impl<'a> Hands<'a> {
@@ -71,6 +76,8 @@ impl<'a> Hands<'a> {
             now: 0,
             earliest: 0,
             previous: None,
+            cue: Cue::default(),
+            cues: None,
         }
     }
 
@@ -103,16 +110,17 @@ impl<'a> Hands<'a> {
         };
         self.tempo = h.tempo_keep * self.tempo + h.tempo_new * normal(&mut self.timing);
         self.noise = normal(&mut self.timing);
-        let log = h.log_interval
+        let median = h.log_interval
             + h.class[class as usize]
             + position
             + hand
             + h.rarity * rarity
-            + h.interval_drift * self.presses()
-            + self.tempo
-            + h.interval_spread * self.noise;
+            + h.interval_drift * self.presses();
+        let starts = matches!(place, Place::Start(_));
+        (self.cue.log_interval_us, self.cue.starts) = (median, starts);
+        let log = median + self.tempo + h.interval_spread * self.noise;
         let mut interval = micros(log);
-        if self.timing.random::<f64>() < h.hesitate[usize::from(matches!(place, Place::Start(_)))] {
+        if self.timing.random::<f64>() < h.hesitate[usize::from(starts)] {
             interval += micros(h.log_hesitation + h.hesitation_spread * normal(&mut self.timing));
         }
         interval
@@ -121,7 +129,9 @@ impl<'a> Hands<'a> {
     pub fn dwell(&mut self, code: Code) -> u64 {
         let h = &self.habits;
         let noise = h.dwell_r * self.noise + h.dwell_rest * normal(&mut self.timing);
-        let mut log = h.log_dwell[self.movement.digit(code)] + h.dwell.at(noise) + h.dwell_drift * self.presses();
+        let median = h.log_dwell[self.movement.digit(code)] + h.dwell_drift * self.presses();
+        self.cue.log_dwell_us = median;
+        let mut log = median + h.dwell.at(noise);
         let (share, factor) = h.long_dwell;
         if share > 0.0 && self.timing.random::<f64>() < share {
             log += factor;
@@ -147,6 +157,9 @@ impl<'a> Hands<'a> {
         self.loosen(at, down);
         self.session.presses.push(Press { code, down: Instant(down), up: Instant(down + dwell) });
         self.session.truths.push(truth);
+        if let Some(cues) = &mut self.cues {
+            cues.push(self.cue);
+        }
         self.latest[digit] = Some(at);
         self.now = down;
         self.previous = Some(code);

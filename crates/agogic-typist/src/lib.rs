@@ -23,6 +23,7 @@
 //! ```
 
 mod clock;
+mod densities;
 mod digraphs;
 mod gesture;
 mod habits;
@@ -37,6 +38,7 @@ mod typist;
 mod volunteers;
 
 pub use clock::Clock;
+pub use densities::{Cue, Laws, LogNormalLaw};
 pub use movement::{Movement, MovementClass};
 pub use observe::{Observed, observe};
 pub use perform::{Performer, Session};

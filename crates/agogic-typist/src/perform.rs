@@ -5,6 +5,7 @@ use agogic_keys::{
 };
 use rand::RngExt;
 
+use crate::densities::Cue;
 use crate::gesture::Gesture;
 use crate::habits::Habits;
 use crate::hands::{Hands, Place};
@@ -79,9 +80,40 @@ impl Performer {
         replicate: u64,
         keys: usize,
     ) -> Session {
+        self.run(typist, plan, workload, (seed, replicate), keys, None).0
+    }
+
+    /// Performs as [`Performer::perform`] does, and tells the medians behind each press.
+    ///
+    /// # Shape
+    /// One [`Cue`] per press.
+    pub fn perform_with_cues(
+        &self,
+        typist: &Typist,
+        plan: &TextPlan,
+        workload: &Workload,
+        seed: u64,
+        replicate: u64,
+        keys: usize,
+    ) -> (Session, Vec<Cue>) {
+        let cues = Vec::with_capacity(keys + keys / 8);
+        let (session, cues) = self.run(typist, plan, workload, (seed, replicate), keys, Some(cues));
+        (session, cues.unwrap_or_default())
+    }
+
+    fn run(
+        &self,
+        typist: &Typist,
+        plan: &TextPlan,
+        workload: &Workload,
+        (seed, replicate): (u64, u64),
+        keys: usize,
+        cues: Option<Vec<Cue>>,
+    ) -> (Session, Option<Vec<Cue>>) {
         let at = |purpose| stream(seed, purpose, typist.number, replicate);
         let (timing, gestures) = (at(Purpose::Timing), at(Purpose::Gesture));
         let mut hands = Hands::new(&self.movement, Habits::of(typist), timing, gestures, keys);
+        hands.cues = cues;
         let (mut interruptions, mut slips) = (at(Purpose::Workload), at(Purpose::Slips));
         let steps = plan.steps();
         let step_at = |position: u64| &steps[(position % steps.len() as u64) as usize];
@@ -140,7 +172,7 @@ impl Performer {
             position += used;
         }
         hands.session.characters = reached;
-        hands.session
+        (hands.session, hands.cues)
     }
 
     /// Makes the capital at `step`, or a run of them under one hold; gives steps used and characters written.
