@@ -73,11 +73,7 @@ fn features(encounter: &Encounter<'_>, until: f64) -> String {
         if ms <= until { ms } else { -1.0 }
     };
     let side = |hand: Hand| {
-        if hand.opposite_to(encounter.hand) {
-            2
-        } else {
-            i32::from(hand == encounter.hand)
-        }
+        if hand.opposite_to(encounter.hand) { 2 } else { i32::from(hand == encounter.hand) }
     };
     let span = |span: Option<Span>| span.map_or(-1.0, Span::ms);
     let carried = encounter.carried().last();

@@ -122,7 +122,11 @@ fn main() {
     }
 
     println!("{judged} typists, {presses} dual-role presses");
-    println!("an observer is made in {:.1} ms; it judges a press in {:.0} ns", 1e3 * build, 1e9 * seconds / presses as f64);
+    println!(
+        "an observer is made in {:.1} ms; it judges a press in {:.0} ns",
+        1e3 * build,
+        1e9 * seconds / presses as f64
+    );
     println!("the one for the population, of {observers}, in {:.0} ns\n", 1e9 * crowd_seconds / presses as f64);
     println!("missed holds per 1000 holds at these false holds per 1000 taps, and fewest errors per 1000 presses");
     let at = [0.1, 0.3, 1.0, 3.0, 10.0, 30.0];

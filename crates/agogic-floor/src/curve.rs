@@ -61,7 +61,7 @@ impl FloorCurve {
         cells.sort_by(|a, b| b.0.total_cmp(&a.0));
         let taps: f64 = cells.iter().map(|cell| cell.1).sum();
         let holds: f64 = cells.iter().map(|cell| cell.2).sum();
-        if !(taps > 0.0 && holds > 0.0) {
+        if taps.is_nan() || holds.is_nan() || taps <= 0.0 || holds <= 0.0 {
             return None;
         }
         let mut points: Vec<FloorPoint> = Vec::new();

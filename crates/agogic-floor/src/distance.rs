@@ -90,9 +90,11 @@ pub fn floor_distance(typists: &[PairedErrors<'_>], level: Level) -> FloorDistan
 fn nearest(curve: &FloorCurve, false_rate: f64) -> (f64, f64) {
     let gap = |rate: f64| (rate - false_rate).abs();
     let first = (f64::INFINITY, 0.0);
-    curve.points().iter().map(|p| (p.threshold_nats, p.false_rate)).fold(first, |best, point| {
-        if gap(point.1) < gap(best.1) { point } else { best }
-    })
+    curve
+        .points()
+        .iter()
+        .map(|p| (p.threshold_nats, p.false_rate))
+        .fold(first, |best, point| if gap(point.1) < gap(best.1) { point } else { best })
 }
 
 /// A value with the error of the sum of `parts`, which add up to about zero.

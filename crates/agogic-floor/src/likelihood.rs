@@ -72,7 +72,8 @@ impl Finger<'_> {
     fn alone(&self, end: End, least: f64) -> f64 {
         let cut = |from: f64, to: f64| {
             integral(&THREE, from, to, |y| {
-                self.next.density_at(y) * self.rolled(y, if let End::At(_) = end { End::At(to) } else { End::After(to) })
+                self.next.density_at(y)
+                    * self.rolled(y, if let End::At(_) = end { End::At(to) } else { End::After(to) })
             })
         };
         match end {
@@ -164,7 +165,9 @@ impl Model {
                 let held = &prelude.held;
                 let of_any = prelude.free.any.total().max(1e-12);
                 prelude.free.side[other.side as usize].density(at) * rolled
-                    + (held.weight * held.lull.density(at)) * held.carried_share * waited
+                    + (held.weight * held.lull.density(at))
+                        * held.carried_share
+                        * waited
                         * prelude.free.side[other.side as usize].total()
                         / of_any
             }
@@ -320,9 +323,7 @@ impl Model {
                 });
                 trailing * (plain + (1.0 - self.lift_first) * cut / kept + self.lifted_target(pair, v, u))
             }
-            (End::At(v), End::After(u)) => {
-                (1.0 - trailing) * pair.dwell.density_at(v) * self.enclosed.upper_at(u - v)
-            }
+            (End::At(v), End::After(u)) => (1.0 - trailing) * pair.dwell.density_at(v) * self.enclosed.upper_at(u - v),
             (End::After(v), End::At(u)) => {
                 let certain = if u <= ROUNDING { CERTAIN * pair.cut.upper_at(v) } else { 0.0 };
                 trailing * (self.late(pair, 0.0, u, v) + certain)
@@ -353,7 +354,7 @@ impl Model {
         let least = beyond - u;
         let spot = Spot::of(least);
         let more = self.tail.upper(spot);
-        if !(more > 1e-12) {
+        if more <= 1e-12 {
             return 0.0;
         }
         // The tail beyond `least`, at equally probable points.
@@ -481,5 +482,77 @@ impl Model {
             }
             _ => 0.0,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Sight, Stage, TypistObserver};
+    use agogic_keys::{Assignment, Board, Modifier, TextPlan, Unsupported, Workload};
+    use agogic_typist::{Performer, Population, Typist};
+
+    fn with_model(check: impl Fn(&Model)) {
+        let board = Board::row_staggered();
+        let assignment =
+            Assignment::resting(&board, [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift]);
+        let text = "Dad has a flask; Ella sold all the salad. Jill asks for a glass.";
+        let plan = TextPlan::new(text, &board, &assignment, Unsupported::Refuse).unwrap();
+        let (performer, workload) = (Performer::new(&board, &assignment), Workload::none());
+        let stage = Stage { performer: &performer, plan: &plan, workload: &workload, seed: 4, rehearsal: 8000 };
+        for number in 0..3 {
+            let typist = Typist::draw(&Population::volunteers(), 4, number);
+            check(TypistObserver::new(&stage, &typist, Sight::AnyKey).all());
+        }
+    }
+
+    /// ∫ over 0..2 s by midpoints.
+    fn over_time(f: impl Fn(f64) -> f64) -> f64 {
+        let step = 500.0;
+        (0..4000).map(|i| f(step * (f64::from(i) + 0.5)) * step).sum()
+    }
+
+    /// Either the key comes up alone or another is pressed before; by any time, too.
+    #[test]
+    fn what_can_happen_to_a_tap_adds_up() {
+        with_model(|model| {
+            let next = &model.next_any;
+            let finger = Finger { dwell: &model.own, next, model };
+            let rolls = |x: f64| next.density_at(x) * (1.0 - model.lift_first) * model.own.upper_at(x);
+            let total = over_time(|u| finger.alone(End::At(u), u)) + over_time(rolls);
+            assert!((total - next.total()).abs() < 0.01, "{total} of {}", next.total());
+            for until in [60_000.0, 110_000.0, 200_000.0] {
+                let before = |t: f64| f64::from(u8::from(t < until));
+                let done = over_time(|u| before(u) * finger.alone(End::At(u), u)) + over_time(|x| before(x) * rolls(x));
+                let pending = finger.alone(End::After(until), until);
+                assert!((done + pending - next.total()).abs() < 0.01, "{until}: {done} {pending}");
+            }
+        });
+    }
+
+    /// A target and its holder are released in some way, and what is open at a time is released later.
+    #[test]
+    fn what_can_happen_to_a_gesture_adds_up() {
+        with_model(|model| {
+            let pair = &model.over;
+            for until in [70_000.0, 130_000.0] {
+                let open = model.pair(pair, End::After(until), End::After(until));
+                let before = |t: f64| f64::from(u8::from(t < until));
+                // Enclosed: the target is seen to come up before. Trailing: the holder is.
+                let target =
+                    over_time(|v| if v < until { model.pair(pair, End::At(v), End::After(until)) } else { 0.0 });
+                let holder =
+                    over_time(|u| if u < until { model.pair(pair, End::After(until), End::At(u)) } else { 0.0 });
+                let certain = model.trailing * pair.cut.upper_at(until);
+                let both: f64 = {
+                    let enclosed =
+                        over_time(|v| before(v) * pair.dwell.density_at(v) * model.enclosed.lower_at(until - v));
+                    let trailing = over_time(|v| before(v) * pair.dwell.density_at(v));
+                    (1.0 - model.trailing) * enclosed + model.trailing * trailing
+                };
+                let total = open + target + holder + certain + both;
+                assert!((total - 1.0).abs() < 0.02, "{until}: {total}");
+            }
+        });
     }
 }

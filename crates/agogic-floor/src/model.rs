@@ -164,7 +164,8 @@ fn dwell(laws: &Laws, medians: &DwellMedians) -> Table {
     let mut density = vec![0.0; POINTS];
     let fallback = 11.5;
     let middle = {
-        let (sum, count) = medians.iter().fold((0.0, 0.0), |(s, n), (step, c)| (s + c * step as f64 * DWELL_STEP, n + c));
+        let (sum, count) =
+            medians.iter().fold((0.0, 0.0), |(s, n), (step, c)| (s + c * step as f64 * DWELL_STEP, n + c));
         if count > 0.0 { sum / count } else { fallback }
     };
     let table = Table::of_upper(|t| laws.dwell_upper(middle, t));

@@ -76,6 +76,11 @@ impl TypistObserver {
         self.joint_of(encounter, &Seen::new(encounter, deadline))
     }
 
+    #[cfg(test)]
+    pub(crate) fn all(&self) -> &Model {
+        &self.all
+    }
+
     fn joint_of(&self, encounter: &Encounter<'_>, seen: &Seen) -> [f64; 2] {
         let all = self.all.joint(seen);
         let Some((_, model)) = self.by_key.iter().find(|(key, _)| *key == encounter.code) else { return all };

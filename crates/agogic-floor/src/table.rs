@@ -34,12 +34,13 @@ impl Spot {
     #[inline]
     pub fn of(t: f64) -> Self {
         // Asks for what is right, so that NaN counts as too short.
-        if !(t > SHORTEST) {
-            return Self { below: 0, share: 0.0, inverse: 0.0 };
+        if t > SHORTEST {
+            let at = ((libm::log(t) - FIRST) / STEP).clamp(0.0, (POINTS - 1) as f64 - 1e-9);
+            let below = at as usize;
+            Self { below, share: at - below as f64, inverse: 1.0 / t }
+        } else {
+            Self { below: 0, share: 0.0, inverse: 0.0 }
         }
-        let at = ((libm::log(t) - FIRST) / STEP).min((POINTS - 1) as f64 - 1e-9);
-        let below = at as usize;
-        Self { below, share: at - below as f64, inverse: 1.0 / t }
     }
 }
 
@@ -66,10 +67,7 @@ impl Table {
             }
             rows[i] = [density[i], below];
         }
-        if !(below > 0.0) {
-            return Self::none();
-        }
-        let scale = weight / below;
+        let scale = if below > 0.0 { weight / below } else { 0.0 };
         for row in &mut rows {
             *row = [row[0] * scale, (below - row[1]) * scale];
         }

@@ -89,7 +89,10 @@ fn wrong_observers_are_found_out() {
     // Fingers that let go early when the next key strikes, and an observer who thinks they never do.
     let lifting = |population: Population, share: f64, kept: f64| {
         let lifts = TraitSpread { median: share, spread: 0.0 };
-        population.with_trait(Trait::LiftFirst, lifts).and_then(|p| p.with_constant(Constant::OverlapKept, kept)).unwrap()
+        population
+            .with_trait(Trait::LiftFirst, lifts)
+            .and_then(|p| p.with_constant(Constant::OverlapKept, kept))
+            .unwrap()
     };
     let [_, _, mut quick] = scenes();
     quick.population = lifting(quick.population, 0.4, 0.4);

@@ -127,13 +127,14 @@ impl Laws {
 
     /// Probability that a dwell with log median `log_us` is more than `t` µs, when nothing shortens it.
     pub fn dwell_upper(&self, log_us: f64, t: f64) -> f64 {
-        if !(t > 0.0) {
-            return 1.0;
-        }
         let (share, factor) = self.long_dwell;
-        let at = libm::log(t) - log_us;
-        let upper = |x: f64| normal_upper(self.dwell.coordinate(x));
-        (1.0 - share) * upper(at) + if share > 0.0 { share * upper(at - factor) } else { 0.0 }
+        if t > 0.0 {
+            let at = libm::log(t) - log_us;
+            let upper = |x: f64| normal_upper(self.dwell.coordinate(x));
+            (1.0 - share) * upper(at) + if share > 0.0 { share * upper(at - factor) } else { 0.0 }
+        } else {
+            1.0
+        }
     }
 
     /// Probability that an interval with log median `log_us` is at most `t` µs and holds no hesitation,
@@ -169,17 +170,11 @@ mod tests {
                 .unwrap();
             let typist = Typist::draw(&population, 5, 2);
             let laws = Laws::of(&typist);
-            let (session, cues) = Performer::new(&board, &assignment).perform_with_cues(
-                &typist,
-                &plan,
-                &Workload::none(),
-                5,
-                0,
-                60_000,
-            );
+            let (session, cues) =
+                Performer::new(&board, &assignment).perform_with_cues(&typist, &plan, &Workload::none(), 5, 0, 60_000);
             assert_eq!(session.presses.len(), cues.len());
             let (mut dwells, mut wrong, mut leads) = (Vec::new(), Vec::new(), Vec::new());
-            for i in 1..session.presses.len() - 1 {
+            for (i, cue) in cues.iter().enumerate().take(session.presses.len() - 1).skip(1) {
                 let (press, next) = (session.presses[i], session.presses[i + 1]);
                 if session.truths[i].hold {
                     let lead = next.down.since(press.down).0 as f64;
@@ -189,8 +184,8 @@ mod tests {
                 let dwell = press.dwell().0 as f64;
                 let free = next.down.since(press.down).0 as f64 > 600_000.0;
                 if free && !session.truths[i].hold && session.truths[i].with.is_empty() {
-                    dwells.push(laws.dwell_upper(cues[i].log_dwell_us, dwell));
-                    wrong.push(laws.dwell_upper(cues[i].log_dwell_us + 0.1, dwell));
+                    dwells.push(laws.dwell_upper(cue.log_dwell_us, dwell));
+                    wrong.push(laws.dwell_upper(cue.log_dwell_us + 0.1, dwell));
                 }
             }
             let p = |values: &[f64]| kolmogorov_smirnov(values, |u| u.clamp(0.0, 1.0)).unwrap().p_value;
