@@ -1,6 +1,6 @@
 //! The probability of an encounter, as far as it is seen, with a tap and with a hold.
 
-use crate::model::{Model, Pair, Prelude};
+use crate::model::{Model, Pair, Since};
 use crate::seen::{End, Other, Seen, Side};
 use crate::table::{Spot, Table};
 
@@ -108,7 +108,7 @@ impl Model {
 
     fn tap(&self, seen: &Seen) -> f64 {
         let mut sum = self.prelude(0, seen) * self.after_tap(seen, &self.own);
-        sum += self.tap_under(seen) * self.since(&self.preludes[0], seen);
+        sum += self.tap_under(seen) * self.since(&self.preludes[0].since[2], seen);
         sum + self.tap_again(seen)
     }
 
@@ -118,20 +118,20 @@ impl Model {
         if apart > 0.0 {
             sum += self.prelude(1, seen) * self.after_hold(seen) / apart;
         }
-        sum + self.second_hold(seen) * self.since(&self.preludes[1], seen)
+        sum + self.second_hold(seen) * self.since(&self.preludes[1].since[2], seen)
     }
 
     /// The time since the same key, when the key before was another one.
-    fn since(&self, prelude: &Prelude, seen: &Seen) -> f64 {
+    fn since(&self, law: &Since, seen: &Seen) -> f64 {
         let Some(since) = seen.since else { return 1.0 };
         let lull = seen.lull.unwrap_or(0.0);
         if since < lull {
-            let lifts = prelude.lift_share;
+            let lifts = law.lift_share;
             let recent =
                 if (since - self.lift).abs() <= ROUNDING { CERTAIN * lifts } else { (1.0 - lifts) / lull.max(1.0) };
-            prelude.recent_share * recent
+            law.recent_share * recent
         } else {
-            (1.0 - prelude.recent_share) * prelude.far.density_at((since - lull).max(1000.0))
+            (1.0 - law.recent_share) * law.far.density_at((since - lull).max(1000.0))
         }
     }
 
@@ -146,35 +146,33 @@ impl Model {
         let earlier = |other: &Other| -other.down > lull;
         let up = 1.0 - rolls * self.previous.upper(at);
         let finger = Finger { dwell: &self.previous, next: &prelude.free.any, model: self };
-        let other_key = match &seen.carried {
-            None => {
-                prelude.free.any.density(at) * up
-                    + prelude.free.finger.density(at)
-                    + prelude.held.weight * prelude.held.lull.density(at) * (1.0 - prelude.held.carried_share)
-            }
-            Some(other) if earlier(other) => {
-                // The key before is up, the one before that is not.
-                prelude.free.any.density(at) * up * self.older(lull, other)
-            }
+        let held = &prelude.held;
+        let [of_free, of_held, _] = &prelude.since;
+        // In its own time, and after a key that was waited for.
+        let (own, waited) = match &seen.carried {
+            None => (
+                prelude.free.any.density(at) * up + prelude.free.finger.density(at),
+                held.weight * held.lull.density(at) * (1.0 - held.carried_share),
+            ),
+            // The key before is up, the one before that is not.
+            Some(other) if earlier(other) => (prelude.free.any.density(at) * up * self.older(lull, other), 0.0),
             Some(other) => {
-                let rolled = finger.rolled(lull, other.end.from(-lull));
-                let waited = match other.end {
-                    End::At(w) => prelude.held.carried.density_at(w),
-                    End::After(w) => prelude.held.carried.upper_at(w),
+                let side = &prelude.free.side[other.side as usize];
+                let later = match other.end {
+                    End::At(w) => held.carried.density_at(w),
+                    End::After(w) => held.carried.upper_at(w),
                 };
-                let held = &prelude.held;
-                let of_any = prelude.free.any.total().max(1e-12);
-                prelude.free.side[other.side as usize].density(at) * rolled
-                    + (held.weight * held.lull.density(at))
-                        * held.carried_share
-                        * waited
-                        * prelude.free.side[other.side as usize].total()
-                        / of_any
+                let of_side = side.total() / prelude.free.any.total().max(1e-12);
+                (
+                    side.density(at) * finger.rolled(lull, other.end.from(-lull)),
+                    held.weight * held.lull.density(at) * held.carried_share * later * of_side,
+                )
             }
         };
-        other_key * self.since(prelude, seen)
+        own * self.since(of_free, seen)
+            + waited * self.since(of_held, seen)
             + self.same_key(&prelude.free.key, seen)
-            + prelude.held.again * self.same_key(&prelude.held.lull, seen)
+            + held.again * self.same_key(&held.lull, seen)
     }
 
     /// The key before the previous one is still down.

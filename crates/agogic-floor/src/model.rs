@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use agogic_stats::{normal_density, normal_quantile};
 use agogic_typist::{Laws, LogNormalLaw};
 
-use crate::rehearsal::{Before, Class, DWELL_STEP, DwellMedians, Medians, Rehearsal, Waited};
+use crate::rehearsal::{Before, Class, DWELL_STEP, DwellMedians, Medians, Rehearsal, SinceSample, Waited};
 use crate::seen::Side;
 use crate::table::{POINTS, STEP, Table, log_at};
 
@@ -52,9 +52,16 @@ pub(crate) struct Held {
 pub(crate) struct Prelude {
     pub free: Free,
     pub held: Held,
+    /// After a press in its own time, after one that was waited for, and inside a gesture.
+    pub since: [Since; 3],
+}
+
+/// How long ago the same key came up, for a press that does not follow it.
+pub(crate) struct Since {
+    /// Its release to the press before this one.
     pub far: Table,
-    /// Share of presses, not after the same key, whose key came up after the press before, and share of these
-    /// that waited for the finger's lift alone.
+    /// Share of presses whose key came up after the press before, and share of these that waited for the
+    /// finger's lift alone.
     pub recent_share: f64,
     pub lift_share: f64,
 }
@@ -315,8 +322,13 @@ fn prelude(intervals: &mut Intervals<'_>, class: &Class, per: f64, lull: Option<
         carried_share: carried.len() as f64 / count.max(1.0),
         carried: Table::of_sample(carried, SMOOTH),
     };
-    let recent_share = (class.since[1] + 0.05) / (class.since[0] + 1.0);
-    let lift_share = (class.since[2] + 0.05) / (class.since[1] + 1.0);
-    let far = Table::of_sample(&class.since_far, SMOOTH);
-    Prelude { free: Free { side, finger, key, any }, held, far, recent_share, lift_share }
+    let since = std::array::from_fn(|group| {
+        let SinceSample { far, counts } = &class.since[group];
+        Since {
+            far: Table::of_sample(far, SMOOTH),
+            recent_share: (counts[1] + 0.05) / (counts[0] + 1.0),
+            lift_share: (counts[2] + 0.05) / (counts[1] + 1.0),
+        }
+    });
+    Prelude { free: Free { side, finger, key, any }, held, since }
 }

@@ -69,16 +69,35 @@ pub(crate) struct Waited {
     pub carried: Vec<f64>,
 }
 
+/// How long ago the same key came up, for presses that do not follow it.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct SinceSample {
+    /// Release of the same key to the press before this one.
+    pub far: Vec<f64>,
+    /// Presses; those among them whose key came up after the press before; and those of these that waited
+    /// for the finger's lift alone.
+    pub counts: [f64; 3],
+}
+
+impl SinceSample {
+    fn add(&mut self, since: f64, lull: f64, lift: f64) {
+        self.counts[0] += 1.0;
+        if since < lull {
+            self.counts[1] += 1.0;
+            self.counts[2] += f64::from(u8::from((since - lift).abs() <= ROUNDING));
+        } else {
+            self.far.push((since - lull).max(1000.0));
+        }
+    }
+}
+
 /// One of the two classes.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Class {
     pub before: Before,
     pub waited: Waited,
-    /// Release of the same key to the press before this one.
-    pub since_far: Vec<f64>,
-    /// Presses not after the same key; those among them whose key came up after the press before; and those
-    /// of these that waited for the finger's lift alone.
-    pub since: [f64; 3],
+    /// After a press in its own time, after one that was waited for, and inside a gesture.
+    pub since: [SinceSample; 3],
 }
 
 /// How often each situation occurred to the dual-role presses of a rehearsal.
@@ -160,13 +179,12 @@ impl Rehearsal {
         let again = presses[i - 1].code == code;
         let since = released.map(|up| presses[i].down.since(up).0 as f64);
         if !again && let Some(since) = since {
-            class.since[0] += 1.0;
-            if since < lull {
-                class.since[1] += 1.0;
-                class.since[2] += f64::from(u8::from((since - lift).abs() <= ROUNDING));
+            let group = if matches!(kind, Kind::Target | Kind::Later | Kind::Second) {
+                2
             } else {
-                class.since_far.push((since - lull).max(1000.0));
-            }
+                usize::from(kinds[i - 1].ends_gesture())
+            };
+            class.since[group].add(since, lull, lift);
         }
         self.previous.add(&cues[i - 1]);
         match kind {
