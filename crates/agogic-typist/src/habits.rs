@@ -197,6 +197,25 @@ impl DwellShape {
             }
         }
     }
+
+    /// The standard normal coordinate at which the log of the dwell over its median reaches `value`: the
+    /// inverse of [`DwellShape::at`]. Infinite beyond the ends of a table.
+    pub fn coordinate(&self, value: f64) -> f64 {
+        match self {
+            Self::Normal(spread) => value / spread.max(1e-3),
+            Self::Table(points) => {
+                let above = points.partition_point(|point| *point <= value);
+                if above == 0 {
+                    return f64::NEG_INFINITY;
+                }
+                if above == points.len() {
+                    return f64::INFINITY;
+                }
+                let (lo, hi) = (points[above - 1], points[above]);
+                ((above - 1) as f64 + (value - lo) / (hi - lo)) / STEPS - REACH
+            }
+        }
+    }
 }
 
 #[cfg(test)]

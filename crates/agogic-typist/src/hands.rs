@@ -3,6 +3,7 @@
 use agogic_keys::{Code, Hand, Instant, Press, Stream, Truth};
 use rand_distr::{Distribution, StandardNormal};
 
+use crate::densities::Cue;
 use crate::habits::Habits;
 use crate::movement::{Movement, MovementClass};
 use crate::perform::Session;
@@ -53,6 +54,10 @@ pub(crate) struct Hands<'a> {
     /// No press before this instant: a held key is still to be let go.
     pub earliest: u64,
     previous: Option<Code>,
+    /// Medians behind the next press.
+    cue: Cue,
+    /// Those of all presses, if somebody wants to know.
+    pub cues: Option<Vec<Cue>>,
     /// How the noise of this performance departs from the model's, if it does.
     pub tilted: Option<Box<Tilted>>,
 }
@@ -74,6 +79,8 @@ impl<'a> Hands<'a> {
             now: 0,
             earliest: 0,
             previous: None,
+            cue: Cue::default(),
+            cues: None,
             tilted: None,
         }
     }
@@ -117,9 +124,11 @@ impl<'a> Hands<'a> {
             }
             _ => (h.log_interval + h.class[class as usize] + position + hand + h.rarity * rarity, 0),
         };
-        let log = log + h.interval_drift * self.presses() + self.tempo + h.interval_spread * self.noise;
-        let mut interval = held + micros(log);
-        let share = h.hesitate[usize::from(matches!(place, Place::Start(_)))];
+        let median = log + h.interval_drift * self.presses();
+        let starts = matches!(place, Place::Start(_));
+        (self.cue.log_interval_us, self.cue.starts) = (median, starts);
+        let mut interval = held + micros(median + self.tempo + h.interval_spread * self.noise);
+        let share = h.hesitate[usize::from(starts)];
         let (log_hesitation, spread) = (h.log_hesitation, h.hesitation_spread);
         // Both numbers are drawn whether used or not, so that a typist whose habits change a little keeps the
         // draws of all later presses.
@@ -135,7 +144,9 @@ impl<'a> Hands<'a> {
         let own = self.timing_normal(Channel::Dwell);
         let h = &self.habits;
         let noise = h.dwell_r * self.noise + h.dwell_rest * own;
-        let mut log = h.log_dwell[self.movement.digit(code)] + h.dwell.at(noise) + h.dwell_drift * self.presses();
+        let median = h.log_dwell[self.movement.digit(code)] + h.dwell_drift * self.presses();
+        self.cue.log_dwell_us = median;
+        let mut log = median + h.dwell.at(noise);
         let (share, factor) = h.long_dwell;
         if self.timing_uniform(Channel::Rests, share) < share {
             log += factor;
@@ -161,6 +172,9 @@ impl<'a> Hands<'a> {
         self.loosen(at, down);
         self.session.presses.push(Press { code, down: Instant(down), up: Instant(down + dwell) });
         self.session.truths.push(truth);
+        if let Some(cues) = &mut self.cues {
+            cues.push(self.cue);
+        }
         self.latest[digit] = Some(at);
         self.now = down;
         self.previous = Some(code);

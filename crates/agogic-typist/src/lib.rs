@@ -25,6 +25,7 @@
 mod calibrated;
 mod clock;
 mod correlations;
+mod densities;
 mod digraphs;
 mod draft;
 mod gesture;
@@ -46,6 +47,7 @@ mod volunteers;
 
 pub use clock::{CLOCKS, Clock, ClockPreset, UnknownClock};
 pub use correlations::{Contradiction, Correlation};
+pub use densities::{Cue, Laws, LogNormalLaw};
 pub use draft::{PopulationDraft, PopulationMistake, PopulationProblem, TraitDraft};
 pub use movement::{Movement, MovementClass};
 pub use observe::{Observed, observe};

@@ -5,6 +5,7 @@ use agogic_keys::{
 };
 use rand::RngExt;
 
+use crate::densities::Cue;
 use crate::gesture::Gesture;
 use crate::habits::Habits;
 use crate::hands::{Hands, Place};
@@ -85,6 +86,28 @@ impl Performer {
             performance.advance();
         }
         performance.finish()
+    }
+
+    /// Performs as [`Performer::perform`] does, and tells the medians behind each press.
+    ///
+    /// # Shape
+    /// One [`Cue`] per press.
+    pub fn perform_with_cues(
+        &self,
+        typist: &Typist,
+        plan: &TextPlan,
+        workload: &Workload,
+        seed: u64,
+        replicate: u64,
+        keys: usize,
+    ) -> (Session, Vec<Cue>) {
+        let mut performance = self.start(typist, plan, workload, seed, replicate, keys);
+        performance.hands.cues = Some(Vec::with_capacity(keys + keys / 8));
+        while !performance.is_over() {
+            performance.advance();
+        }
+        let cues = performance.hands.cues.take().unwrap_or_default();
+        (performance.finish(), cues)
     }
 
     /// The same performance, step by step.

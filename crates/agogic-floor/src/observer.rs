@@ -1,0 +1,134 @@
+//! Observers: they know the model and see an encounter, and tell the odds that it is a hold.
+
+use agogic_keys::{Code, Span, TextPlan, Workload};
+use agogic_policy::Encounter;
+use agogic_typist::{Laws, Performer, Typist};
+
+use crate::model::Model;
+use crate::rehearsal::Rehearsal;
+use crate::seen::Seen;
+
+/// Log odds are kept within ± this many nats.
+pub const MOST_NATS: f64 = 40.0;
+
+/// Replicate under which a typist rehearses; studies count theirs from zero.
+const REHEARSAL: u64 = 1 << 60;
+
+/// What a study asks typists to do, as far as observers need it.
+#[derive(Clone, Copy, Debug)]
+pub struct Stage<'a> {
+    /// Board and dual-role keys.
+    pub performer: &'a Performer,
+    /// The text.
+    pub plan: &'a TextPlan,
+    /// What interrupts it.
+    pub workload: &'a Workload,
+    /// The seed of the study.
+    pub seed: u64,
+    /// Presses of a rehearsal. The share of holds and the mixture of situations are as good as this is long.
+    pub rehearsal: usize,
+}
+
+/// Which of the dual-role keys was pressed: whether the observer is told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sight {
+    /// It is not, as no registered rule looks at it.
+    AnyKey,
+    /// It is.
+    OwnKey,
+}
+
+/// Share of what an observer that knows the key takes from all keys together: a rehearsal holds few presses of
+/// a rare key, and what they happen not to show is rare and not impossible.
+const FROM_ALL_KEYS: f64 = 0.05;
+
+/// Knows the model and the typist's parameters.
+pub struct TypistObserver {
+    all: Model,
+    /// By key, for an observer that is told.
+    by_key: Vec<(Code, Model)>,
+}
+
+impl TypistObserver {
+    /// The observer of a typist.
+    pub fn new(stage: &Stage<'_>, typist: &Typist, sight: Sight) -> Self {
+        let Stage { performer, plan, workload, seed, rehearsal: keys } = *stage;
+        let laws = Laws::of(typist);
+        let (session, cues) = performer.perform_with_cues(typist, plan, workload, seed, REHEARSAL, keys);
+        let assignment = performer.assignment();
+        let model = |own: &dyn Fn(Code) -> bool| {
+            let mut rehearsal = Rehearsal::default();
+            rehearsal.add(performer, laws.lift_us, &session, &cues, own);
+            Model::new(&laws, &rehearsal)
+        };
+        let by_key = match sight {
+            Sight::AnyKey => Vec::new(),
+            Sight::OwnKey => assignment.iter().map(|(key, _)| (key, model(&|code| code == key))).collect(),
+        };
+        Self { all: model(&|code| assignment.modifier(code).is_some()), by_key }
+    }
+
+    /// Probabilities of what is seen of `encounter` until `deadline`, with a tap and with a hold.
+    ///
+    /// # Units
+    /// Densities by the µs of every time seen; only their ratio means something.
+    pub fn joint(&self, encounter: &Encounter<'_>, deadline: Option<Span>) -> [f64; 2] {
+        self.joint_of(encounter, &Seen::new(encounter, deadline))
+    }
+
+    #[cfg(test)]
+    pub(crate) fn all(&self) -> &Model {
+        &self.all
+    }
+
+    fn joint_of(&self, encounter: &Encounter<'_>, seen: &Seen) -> [f64; 2] {
+        let all = self.all.joint(seen);
+        let Some((_, model)) = self.by_key.iter().find(|(key, _)| *key == encounter.code) else { return all };
+        let of_key = model.joint(seen);
+        let scale = [(1.0 - model.holds) / (1.0 - self.all.holds), model.holds / self.all.holds.max(1e-12)];
+        std::array::from_fn(|k| (1.0 - FROM_ALL_KEYS) * of_key[k] + FROM_ALL_KEYS * scale[k] * all[k])
+    }
+
+    /// Log odds that the press is a hold, given what is seen of it until `deadline` after the press; without
+    /// a deadline, to the end of the encounter.
+    ///
+    /// # Units
+    /// Nats, within ±[`MOST_NATS`].
+    pub fn log_odds(&self, encounter: &Encounter<'_>, deadline: Option<Span>) -> f64 {
+        odds(self.joint(encounter, deadline))
+    }
+}
+
+/// Knows the model and the population, but not who types.
+pub struct PopulationObserver {
+    typists: Vec<TypistObserver>,
+}
+
+impl PopulationObserver {
+    /// An observer that thinks of the typist as one of these.
+    ///
+    /// # Shape
+    /// The more typists, the nearer the population; each costs one likelihood per press.
+    pub fn new(typists: Vec<TypistObserver>) -> Self {
+        Self { typists }
+    }
+
+    /// Log odds that the press is a hold. See [`TypistObserver::log_odds`].
+    pub fn log_odds(&self, encounter: &Encounter<'_>, deadline: Option<Span>) -> f64 {
+        let seen = Seen::new(encounter, deadline);
+        let mut sum = [0.0; 2];
+        for typist in &self.typists {
+            let joint = typist.joint_of(encounter, &seen);
+            sum = [sum[0] + joint[0], sum[1] + joint[1]];
+        }
+        odds(sum)
+    }
+}
+
+fn odds([tap, hold]: [f64; 2]) -> f64 {
+    if tap <= 0.0 && hold <= 0.0 {
+        // Neither can be; the observer is as good as blind, and says so.
+        return 0.0;
+    }
+    (libm::log(hold.max(0.0)) - libm::log(tap.max(0.0))).clamp(-MOST_NATS, MOST_NATS)
+}

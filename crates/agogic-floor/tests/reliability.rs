@@ -1,0 +1,138 @@
+//! An observer's odds mean what they say: of the presses it gives the probability p, the share p are holds.
+
+mod common;
+
+use agogic_floor::{PopulationObserver, Sight, TypistObserver};
+use agogic_keys::Span;
+use agogic_policy::Encounter;
+use agogic_typist::{Constant, Population, Trait, TraitSpread, Typist};
+
+use common::{Scene, observer, scenes};
+
+/// Presses by log odds in steps of two nats: sum of the probabilities, of their variances, and of the holds.
+#[derive(Default)]
+struct Reliability {
+    bins: Vec<[f64; 3]>,
+    /// Sums over all presses of holds less probabilities, times the log odds; and of the variance of that.
+    slope: [f64; 2],
+    presses: f64,
+}
+
+impl Reliability {
+    fn add(&mut self, log_odds: f64, hold: bool) {
+        let p = 1.0 / (1.0 + libm::exp(-log_odds));
+        let bin = ((log_odds + 12.0) / 2.0).clamp(0.0, 12.0) as usize;
+        self.bins.resize(13, [0.0; 3]);
+        let row = &mut self.bins[bin];
+        *row = [row[0] + p, row[1] + p * (1.0 - p), row[2] + f64::from(u8::from(hold))];
+        // Weights do not depend on what comes out, so the sum has mean zero when the odds are right.
+        let weight = log_odds.clamp(-8.0, 8.0);
+        self.slope[0] += weight * (f64::from(u8::from(hold)) - p);
+        self.slope[1] += weight * weight * p * (1.0 - p);
+        self.presses += 1.0;
+    }
+
+    /// The largest standardised gap between holds and probabilities: over bins with a variance of nine and
+    /// more, in all, and weighted with the log odds, which finds the over- and the under-confident. With it
+    /// the number of bins that were used.
+    fn worst(&self) -> (f64, usize) {
+        let usable: Vec<_> = self.bins.iter().filter(|bin| bin[1] >= 9.0).copied().collect();
+        let all = self.bins.iter().fold([0.0; 3], |sum, bin| std::array::from_fn(|k| sum[k] + bin[k]));
+        let gap = |bin: &[f64; 3]| (bin[2] - bin[0]).abs() / bin[1].sqrt();
+        let slope = self.slope[0].abs() / self.slope[1].sqrt();
+        let worst = usable.iter().chain([&all]).map(gap).fold(slope, f64::max);
+        (worst, usable.len())
+    }
+}
+
+/// 5.3 standard deviations of a sum of many: alpha of about 1e-7 for each of some twelve sums, 1e-6 together.
+const GATE: f64 = 5.3;
+
+const DEADLINES: [Option<f64>; 4] = [None, Some(0.0), Some(90.0), Some(180.0)];
+
+fn judge(scene: &Scene, deadline: Option<f64>, of: impl Fn(&Scene, u64) -> TypistObserver, shift: f64) -> Reliability {
+    let mut found = Reliability::default();
+    for number in 0..10 {
+        let observer = of(scene, number);
+        let session = scene.session(&scene.typist(number), 12_000);
+        scene.each(&session, |encounter, hold| {
+            found.add(observer.log_odds(encounter, deadline.map(Span::from_ms)) + shift, hold);
+        });
+    }
+    found
+}
+
+fn right(scene: &Scene, number: u64) -> TypistObserver {
+    observer(scene, &scene.typist(number))
+}
+
+#[test]
+fn who_knows_the_typist_is_right_as_often_as_said() {
+    for scene in scenes() {
+        for deadline in DEADLINES {
+            let found = judge(&scene, deadline, right, 0.0);
+            let (worst, bins) = found.worst();
+            assert!(found.presses > 15_000.0 && bins >= 3, "{}", found.presses);
+            assert!(worst < GATE, "{} {deadline:?}: {worst:.1}", scene.name);
+        }
+    }
+}
+
+#[test]
+fn wrong_observers_are_found_out() {
+    let [scene, ..] = scenes();
+    // Holds taken for 1.6 times as frequent as they are.
+    for deadline in DEADLINES {
+        let (worst, _) = judge(&scene, deadline, right, 0.5).worst();
+        assert!(worst > GATE, "prior, {deadline:?}: {worst:.1}");
+    }
+    // Fingers that let go early when the next key strikes, and an observer who thinks they never do.
+    let lifting = |population: Population, share: f64, kept: f64| {
+        let lifts = TraitSpread { median: share, spread: 0.0 };
+        population
+            .with_trait(Trait::LiftFirst, lifts)
+            .and_then(|p| p.with_constant(Constant::OverlapKept, kept))
+            .unwrap()
+    };
+    let [_, _, mut quick] = scenes();
+    quick.population = lifting(quick.population, 0.4, 0.4);
+    let stubborn = |scene: &Scene, number: u64| {
+        let population = lifting(scene.population.clone(), 1e-9, 1.0);
+        observer(scene, &Typist::draw(&population, scene.seed, number))
+    };
+    let (worst, _) = judge(&quick, None, right, 0.0).worst();
+    assert!(worst < GATE, "overlap, right: {worst:.1}");
+    let (worst, _) = judge(&quick, None, stubborn, 0.0).worst();
+    assert!(worst > GATE, "overlap, wrong: {worst:.1}");
+    // Somebody else.
+    let (worst, _) = judge(&scene, None, |scene, number| right(scene, number + 500), 0.0).worst();
+    assert!(worst > GATE, "another typist: {worst:.1}");
+}
+
+/// The population the observer thinks of is the very set of typists who are judged, as often one as another:
+/// then it is right as often as it says without an error of its own sample.
+#[test]
+fn who_does_not_know_the_typist_is_right_as_often_as_said() {
+    let [scene, ..] = scenes();
+    let crowd = |numbers: std::ops::Range<u64>| {
+        let typists = numbers.map(|n| TypistObserver::new(&scene.stage(), &scene.typist(n), Sight::AnyKey));
+        PopulationObserver::new(typists.collect())
+    };
+    let judge = |observer: &PopulationObserver, deadline: Option<f64>| {
+        let mut found = Reliability::default();
+        for number in 0..12 {
+            let session = scene.session(&scene.typist(number), 14_000);
+            scene.each(&session, |e: &Encounter<'_>, hold| {
+                found.add(observer.log_odds(e, deadline.map(Span::from_ms)), hold);
+            });
+        }
+        found.worst().0
+    };
+    let (own, stranger) = (crowd(0..12), crowd(700..701));
+    for deadline in [None, Some(120.0)] {
+        let worst = judge(&own, deadline);
+        assert!(worst < GATE, "{deadline:?}: {worst:.1}");
+        let worst = judge(&stranger, deadline);
+        assert!(worst > GATE, "one stranger, {deadline:?}: {worst:.1}");
+    }
+}

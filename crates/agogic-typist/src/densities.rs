@@ -1,0 +1,208 @@
+//! The distributions the performance draws from, for whoever needs the likelihood of what was typed.
+
+use agogic_stats::{normal_density, normal_lower, normal_upper};
+
+use crate::habits::{DwellShape, Habits};
+use crate::typist::{Constant, Typist};
+
+/// The medians behind one press of a performance: what the typist's place in the text made of it before any
+/// chance came in.
+///
+/// # Units
+/// Natural logarithms of µs.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Cue {
+    /// Log median of the interval drawn last. That of a target under a held key is the holder's. For a key
+    /// that is pressed twice in a row it is that of the time from the first release to the second press.
+    pub log_interval_us: f64,
+    /// That interval starts a word, or typing after an interruption.
+    pub starts: bool,
+    /// Log median of the dwell drawn last. Keys held on purpose draw none.
+    pub log_dwell_us: f64,
+}
+
+/// A log-normal time.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LogNormalLaw {
+    /// Mean of the log of the time in µs.
+    pub log_us: f64,
+    /// SD of that log.
+    pub spread: f64,
+}
+
+/// The least spread with which a law is evaluated: a law without spread has no density.
+const LEAST_SPREAD: f64 = 1e-3;
+
+impl LogNormalLaw {
+    fn new(log_us: f64, spread: f64) -> Self {
+        Self { log_us, spread: spread.max(LEAST_SPREAD) }
+    }
+
+    /// Density per µs at `t` µs; zero for times that are not positive.
+    pub fn density(&self, t: f64) -> f64 {
+        if t > 0.0 { normal_density((libm::log(t) - self.log_us) / self.spread) / (self.spread * t) } else { 0.0 }
+    }
+
+    /// Probability of more than `t` µs.
+    pub fn upper(&self, t: f64) -> f64 {
+        if t > 0.0 { normal_upper((libm::log(t) - self.log_us) / self.spread) } else { 1.0 }
+    }
+}
+
+/// The laws of one typist's timing: each is what `perform` draws from.
+///
+/// # Definition
+/// An interval with log median `m` is exp(m + N(0, `interval_spread`² + `tempo_spread`²)) and, with the
+/// probability `hesitate`, a hesitation more. The tempo is common to neighbouring presses; here it counts
+/// as further spread. A dwell with log median `m` is exp(m + shape), and by a factor longer when the finger
+/// rests. The correlation of a dwell with the interval before it is left to the reader of
+/// [`Laws::dwell_interval_r`].
+pub struct Laws {
+    /// Spread of the log interval, the tempo included.
+    pub interval_spread: f64,
+    /// Share of intervals with a hesitation: inside a word, and at its start.
+    pub hesitate: [f64; 2],
+    /// The time a hesitation adds.
+    pub hesitation: LogNormalLaw,
+    /// Correlation of the log dwell with the fluent log interval before it.
+    pub dwell_interval_r: f64,
+    /// Share of would-be overlaps avoided.
+    pub lift_first: f64,
+    /// Share of an overlap that remains.
+    pub overlap_kept: f64,
+    /// Least time from a finger's release to its next press, and most by which an avoided overlap falls
+    /// short, in µs.
+    pub lift_us: f64,
+    /// Factor on the interval before a hold.
+    pub lull: LogNormalLaw,
+    /// Holder to target, without a pause, on a dedicated key and on a dual-role key.
+    pub lead: [LogNormalLaw; 2],
+    /// Share of gestures with a pause, and the log factor of the pause on the lead.
+    pub think: (f64, f64),
+    /// Share of trailing releases, on a dedicated key and on a dual-role key.
+    pub trailing: [f64; 2],
+    /// Target's release to holder's release, enclosed gestures.
+    pub enclosed_tail: [LogNormalLaw; 2],
+    /// Holder's release to target's release, trailing gestures.
+    pub trailing_tail: LogNormalLaw,
+    /// Holder's release to the next press, at least.
+    pub after: LogNormalLaw,
+    /// Time between two holders over the lead.
+    pub second_lead: f64,
+    /// Dwell of a hold without target.
+    pub bare: LogNormalLaw,
+    /// Dwell of a key held for repeat.
+    pub repeat: LogNormalLaw,
+    dwell: DwellShape,
+    long_dwell: (f64, f64),
+}
+
+impl Laws {
+    /// The laws of `typist`.
+    pub fn of(typist: &Typist) -> Self {
+        let h = Habits::of(typist);
+        let tempo = typist.constant(Constant::TempoSpread);
+        let law = LogNormalLaw::new;
+        Self {
+            interval_spread: libm::hypot(h.interval_spread, tempo).max(LEAST_SPREAD),
+            hesitate: h.hesitate,
+            hesitation: law(h.log_hesitation, h.hesitation_spread),
+            dwell_interval_r: h.dwell_r,
+            lift_first: h.lift_first,
+            overlap_kept: h.overlap_kept,
+            lift_us: h.lift as f64,
+            lull: law(h.log_lull, h.lull_spread),
+            lead: [0, 1].map(|i| law(h.gesture[i].log_lead, h.lead_spread)),
+            think: h.think,
+            trailing: [0, 1].map(|i| h.gesture[i].trailing),
+            enclosed_tail: [0, 1].map(|i| law(h.gesture[i].log_enclosed, h.enclosed_spread)),
+            trailing_tail: law(h.log_trailing, h.trailing_spread),
+            after: law(h.log_after, h.after_spread),
+            second_lead: h.second_lead,
+            bare: law(h.log_bare, h.bare_spread),
+            repeat: law(h.log_repeat, h.bare_spread),
+            dwell: h.dwell,
+            long_dwell: h.long_dwell,
+        }
+    }
+
+    /// Probability that a dwell with log median `log_us` is more than `t` µs, when nothing shortens it.
+    pub fn dwell_upper(&self, log_us: f64, t: f64) -> f64 {
+        let (share, factor) = self.long_dwell;
+        if t > 0.0 {
+            let at = libm::log(t) - log_us;
+            let upper = |x: f64| normal_upper(self.dwell.coordinate(x));
+            (1.0 - share) * upper(at) + if share > 0.0 { share * upper(at - factor) } else { 0.0 }
+        } else {
+            1.0
+        }
+    }
+
+    /// Probability that an interval with log median `log_us` is at most `t` µs and holds no hesitation,
+    /// given that it holds none.
+    pub fn fluent_lower(&self, log_us: f64, t: f64) -> f64 {
+        if t > 0.0 { normal_lower((libm::log(t) - log_us) / self.interval_spread) } else { 0.0 }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Performer, Population};
+    use agogic_keys::{Assignment, Board, Modifier, TextPlan, Unsupported, Workload};
+    use agogic_stats::kolmogorov_smirnov;
+    use agogic_stats::timing::Family;
+
+    /// Values of the performance at their own laws are uniform. n about 3000, alpha = 1e-6 per assertion;
+    /// the spread of a law a quarter too wide is refused. Every seventh press is taken, because the tempo
+    /// ties neighbours together.
+    #[test]
+    fn the_performance_follows_its_laws() {
+        let board = Board::row_staggered();
+        let assignment =
+            Assignment::resting(&board, [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift]);
+        let text = "Anna walks the long pier Before Dawn and Counts the lamps again until the tide comes in";
+        let plan = TextPlan::new(text, &board, &assignment, Unsupported::Refuse).unwrap();
+        for family in [Family::LogNormal, Family::ExGaussian, Family::LogLogistic] {
+            let population = Population::volunteers()
+                .with_dwell_family(family)
+                .with_constant(Constant::TempoPersistence, 0.0)
+                .and_then(|p| p.with_constant(Constant::ThinkShare, 0.0))
+                .unwrap();
+            let typist = Typist::draw(&population, 5, 2);
+            let laws = Laws::of(&typist);
+            let (session, cues) =
+                Performer::new(&board, &assignment).perform_with_cues(&typist, &plan, &Workload::none(), 5, 0, 60_000);
+            assert_eq!(session.presses.len(), cues.len());
+            let (mut dwells, mut wrong, mut leads) = (Vec::new(), Vec::new(), Vec::new());
+            for (i, cue) in cues.iter().enumerate().take(session.presses.len() - 1).skip(1) {
+                let (press, next) = (session.presses[i], session.presses[i + 1]);
+                if session.truths[i].hold {
+                    let lead = next.down.since(press.down).0 as f64;
+                    leads.push(laws.lead[1].upper(lead));
+                }
+                // A key that nothing shortens: the next comes so late that the finger was free.
+                let dwell = press.dwell().0 as f64;
+                let free = next.down.since(press.down).0 as f64 > 600_000.0;
+                if free && !session.truths[i].hold && session.truths[i].with.is_empty() {
+                    dwells.push(laws.dwell_upper(cue.log_dwell_us, dwell));
+                    wrong.push(laws.dwell_upper(cue.log_dwell_us + 0.1, dwell));
+                }
+            }
+            let p = |values: &[f64]| kolmogorov_smirnov(values, |u| u.clamp(0.0, 1.0)).unwrap().p_value;
+            assert!(dwells.len() > 1000 && leads.len() > 1000, "{} {}", dwells.len(), leads.len());
+            assert!(p(&dwells) > 1e-6, "{family:?} dwell {}", p(&dwells));
+            assert!(p(&wrong) < 1e-6, "{family:?} wrong dwell {}", p(&wrong));
+            assert!(p(&leads) > 1e-6, "{family:?} lead {}", p(&leads));
+        }
+    }
+
+    #[test]
+    fn a_law_integrates_to_one() {
+        let law = LogNormalLaw::new(11.5, 0.4);
+        let step = 100.0;
+        let total: f64 = (0..20_000).map(|i| law.density(step * (f64::from(i) + 0.5)) * step).sum();
+        assert!((total - 1.0).abs() < 1e-6, "{total}");
+        assert_eq!((law.density(0.0), law.upper(-1.0)), (0.0, 1.0));
+    }
+}
