@@ -6,6 +6,7 @@ use agogic_typist::{Performer, Session, Trait, Typist};
 use rayon::prelude::*;
 
 use crate::estimate::{ALL, ResultRow, Statistic, estimate};
+use crate::floor::{Floor, floor, floor_rows};
 use crate::rare::rare_rows;
 use crate::study::{Arm, Study};
 
@@ -37,6 +38,8 @@ pub struct ArmResult {
     pub typists: Vec<TypistRow>,
     /// Wrong outcomes of all typists by modifier and key, one table per policy.
     pub kinds: Vec<Kinds>,
+    /// What the ideal observer made of the presses of the first typists; `None` where the study asks for none.
+    pub floor: Option<Floor>,
 }
 
 /// What a study found.
@@ -50,7 +53,8 @@ pub struct StudyResult {
 
 /// Runs a study on all cores of the current thread pool.
 ///
-/// `progress` is called after each typist with 1; it may be called from any thread.
+/// `progress` is called with 1 after each typist, and again after each one that the observer has judged; it
+/// may be called from any thread.
 ///
 /// # Definition
 /// Each typist is drawn, types, and is judged by every policy on the same presses. Nothing depends on the
@@ -59,6 +63,7 @@ pub struct StudyResult {
 pub fn run(study: &Study, progress: &(dyn Fn(u64) + Sync)) -> StudyResult {
     let arms: Vec<ArmResult> = study.arms.iter().map(|arm| run_arm(study, arm, progress)).collect();
     let mut rows = estimate(study, &arms);
+    rows.extend(floor_rows(study, &arms));
     rows.extend(anytime_rows(study, &arms));
     if let Some(plan) = &study.rare {
         rows.extend(rare_rows(study, plan, &arms));
@@ -96,7 +101,8 @@ fn run_arm(study: &Study, arm: &Arm, progress: &(dyn Fn(u64) + Sync)) -> ArmResu
             break;
         }
     }
-    ArmResult { label: arm.label.clone(), typists: all.typists, kinds: all.kinds }
+    let floor = floor(study, arm, all.typists.len() as u64, progress);
+    ArmResult { label: arm.label.clone(), typists: all.typists, kinds: all.kinds, floor }
 }
 
 /// Some typists of an arm.

@@ -6,6 +6,7 @@ use agogic_typist::{Clock, Performer, Population, Session, Typist};
 
 use crate::decider::Decider;
 use crate::estimate::Inference;
+use crate::floor::FloorPlan;
 use crate::rare::RarePlan;
 use crate::stop::StopPlan;
 
@@ -73,6 +74,8 @@ pub struct Study {
     pub policies: Vec<String>,
     /// How results are estimated.
     pub inference: Inference,
+    /// How the floor of the ideal observer is taken.
+    pub floor: FloorPlan,
     /// When the run may stop before the last typist.
     pub stop: Option<StopPlan>,
     /// Whether and how rates too rare for the run are estimated.

@@ -151,7 +151,7 @@ fn shipped_values_are_the_recorded_calibration() {
                 assert!(!p.pinned, "{} is pinned, and no longer assumed", p.name);
                 assert_eq!((lo, hi), (p.lo, p.hi), "{}: its range is not that of the calibration", p.name);
             }
-            Provenance::Published { .. } => panic!("{} is fitted, not published", p.name),
+            Provenance::Published { .. } | Provenance::Stated => panic!("{} is fitted, not published", p.name),
         }
     }
     let j: f64 = calibration.moments.iter().map(|m| m.residual_after.powi(2)).sum();

@@ -125,13 +125,25 @@ pub fn trade_off_figure(
             mean_delay_ms: find(label, "tap_delay").and_then(|row| row.estimate.value),
         })
         .collect();
+    let floors = result
+        .arms
+        .iter()
+        .filter(|found| found.label == arm.label)
+        .flat_map(|found| found.floor.iter().flat_map(|floor| &floor.curves))
+        .map(|curve| agogic_figures::Floor {
+            label: curve
+                .deadline
+                .map_or_else(|| "ideal observer".to_owned(), |span| format!("ideal observer within {} ms", span.ms())),
+            points: curve.points().iter().map(|p| (1000.0 * p.false_rate, 100.0 * p.missed_rate)).collect(),
+        })
+        .collect();
     let method = find(study.policies.first().map_or("", String::as_str), "false_holds")
         .map_or_else(String::new, |row| row.estimate.method.clone());
     let figure = TradeOff {
         title: "False holds and missed holds".to_owned(),
         context: format!("{} typists of {}, {} presses each", study.typists, arm.label, arm.keys),
         policies,
-        floors: Vec::new(),
+        floors,
         interval: IntervalNote::new(method, study.inference.level.confidence(), "typist"),
         stretch: Stretch::Auto,
     };

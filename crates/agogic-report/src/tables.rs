@@ -12,13 +12,14 @@ pub enum Style {
     Markdown,
 }
 
-/// Columns of the table: estimand, heading, digits.
-const COLUMNS: [(&str, &str, usize); 5] = [
-    ("wrong_keys", "wrong keys\nper 1000 words", 1),
-    ("false_holds", "false holds\nper 1000 taps", 2),
-    ("missed_holds", "missed holds\nper 100 holds", 2),
-    ("tap_delay", "tap delay\nms", 0),
-    ("key_delay", "key delay\nms", 0),
+/// Columns of the table: estimand, statistic, heading, digits.
+const COLUMNS: [(&str, Statistic, &str, usize); 6] = [
+    ("wrong_keys", Statistic::Pooled, "wrong keys\nper 1000 words", 1),
+    ("false_holds", Statistic::Pooled, "false holds\nper 1000 taps", 2),
+    ("missed_holds", Statistic::Pooled, "missed holds\nper 100 holds", 2),
+    ("harm", Statistic::Pooled, "harm, s\nper 1000 words", 0),
+    ("tap_delay", Statistic::Pooled, "tap delay\nms", 0),
+    ("wrong_roles", Statistic::Removable, "above floor\nper 1000 presses", 1),
 ];
 
 /// One row per policy of an arm, in the order of the study: estimates with their intervals.
@@ -34,16 +35,16 @@ pub fn policy_table(study: &Study, result: &StudyResult, arm: &str, style: Style
         Style::Markdown => text.replace('\n', ", "),
     };
     let mut header = vec!["policy".to_owned()];
-    header.extend(COLUMNS.iter().map(|(_, text, _)| heading(text)));
+    header.extend(COLUMNS.iter().map(|(_, _, text, _)| heading(text)));
     table.set_header(header);
     for policy in &study.policies {
         let mut cells = vec![policy.clone()];
-        for (estimand, _, digits) in COLUMNS {
+        for (estimand, statistic, _, digits) in COLUMNS {
             let row = result
                 .rows
                 .iter()
                 .filter(|row| row.arm == arm && row.policy == *policy && row.estimand == estimand)
-                .find(|row| row.statistic == Statistic::Pooled && row.group == ALL);
+                .find(|row| row.statistic == statistic && row.group == ALL);
             cells.push(row.map_or_else(String::new, |row| cell(row, digits)));
         }
         table.add_row(cells);

@@ -22,7 +22,8 @@ pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
     check_target(&out)?;
     let started_unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
     let clock = Instant::now();
-    let bar = progress::bar(study.typists * study.arms.len() as u64, "typists");
+    let bar =
+        progress::bar((study.typists + study.floor.typists.min(study.typists)) * study.arms.len() as u64, "typists");
     let result = run_study(&study, &|done| bar.inc(done));
     bar.finish_and_clear();
     let seconds = clock.elapsed().as_secs_f64();

@@ -60,6 +60,10 @@ pub enum Statistic {
     PooledAnytime,
     /// The same by importance sampling, where the run saw too few events.
     PooledRare,
+    /// What a policy misses above the ideal observer at as many false holds, on the same presses.
+    AboveFloor,
+    /// False and missed holds that the ideal observer would spare a policy without adding to either.
+    Removable,
     /// The pooled value less that of the policy it is compared with, over the same presses.
     Difference,
     /// The same with an interval that holds for all policies of the arm at once (max-t).
@@ -95,6 +99,8 @@ impl Statistic {
             Self::Pooled => "pooled",
             Self::PooledAnytime => "pooled_anytime",
             Self::PooledRare => "pooled_rare",
+            Self::AboveFloor => "above_floor",
+            Self::Removable => "removable",
             Self::Difference => "difference",
             Self::DifferenceJoint => "difference_joint",
             Self::PHolm => "p_holm",

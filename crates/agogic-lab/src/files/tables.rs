@@ -201,3 +201,33 @@ pub(super) fn kinds_csv(study: &Study, arms: &[ArmResult], path: &Path) -> Resul
     }
     out.into_inner().map_err(|e| FileError::Table { path: path.to_owned(), message: e.to_string() })
 }
+
+/// `floor.csv`: the corners of the floors by arm and deadline; an empty deadline means none.
+pub(super) fn floor_csv(arms: &[ArmResult], path: &Path) -> Result<Vec<u8>, FileError> {
+    let failed = |e: csv::Error| FileError::Table { path: path.to_owned(), message: e.to_string() };
+    let mut out = csv::Writer::from_writer(Vec::new());
+    out.write_record([
+        "arm",
+        "deadline_ms",
+        "threshold_nats",
+        "false_holds_per_1000_taps",
+        "missed_holds_per_100_holds",
+    ])
+    .map_err(failed)?;
+    for arm in arms {
+        for curve in arm.floor.iter().flat_map(|floor| &floor.curves) {
+            let deadline = curve.deadline.map_or(String::new(), |span| span.ms().to_string());
+            for point in curve.points() {
+                out.write_record([
+                    arm.label.as_str(),
+                    &deadline,
+                    &point.threshold_nats.to_string(),
+                    &(1000.0 * point.false_rate).to_string(),
+                    &(100.0 * point.missed_rate).to_string(),
+                ])
+                .map_err(failed)?;
+            }
+        }
+    }
+    out.into_inner().map_err(|e| FileError::Table { path: path.to_owned(), message: e.to_string() })
+}

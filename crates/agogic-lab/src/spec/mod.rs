@@ -80,6 +80,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
     let inference = inference::read(root.section("inference"));
     let stop = stop::read(root.section("stop"));
     let rare = stop::read_rare(root.section("rare"));
+    let floor = stop::read_floor(root.section("floor"));
     let parts = Parts {
         keyboards: keyboard::read(root),
         text: match root.section("text") {
@@ -113,6 +114,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
         arms: arms?,
         policies: labels,
         inference,
+        floor,
         stop,
         rare,
         spec: spec.to_owned(),

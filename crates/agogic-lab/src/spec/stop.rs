@@ -1,8 +1,10 @@
-//! The tables `[stop]` and `[rare]`: when a run is precise enough, and what is done about errors too rare for it.
+//! The tables `[stop]`, `[rare]` and `[floor]`: when a run is precise enough, what is done about errors too rare
+//! for it, and how the ideal observer is asked.
 
 use agogic_stats::confseq::Precision;
 
 use crate::estimate::EstimandInfo;
+use crate::floor::FloorPlan;
 use crate::rare::RarePlan;
 use crate::reader::{Found, Log, Section, nearest};
 use crate::stop::{Promise, StopPlan};
@@ -125,4 +127,23 @@ pub(super) fn read_rare(section: Option<Section<'_, '_>>) -> Option<RarePlan> {
     }
     section.finish();
     Some(plan)
+}
+
+/// The default without the table.
+pub(super) fn read_floor(section: Option<Section<'_, '_>>) -> FloorPlan {
+    let mut plan = FloorPlan::default();
+    let Some(section) = section else { return plan };
+    let log = section.log();
+    if let Some(found) = section.whole("typists") {
+        plan.typists = found.value;
+    }
+    if let Some(found) = section.whole("rehearsal_keys") {
+        if (2000..=10_000_000).contains(&found.value) {
+            plan.rehearsal = found.value as usize;
+        } else {
+            log.at(&found, format!("must lie between 2000 and 10000000, not {}", found.value));
+        }
+    }
+    section.finish();
+    plan
 }
