@@ -34,7 +34,8 @@ fn main() -> std::io::Result<()> {
         Workload::new(&board, &assignment, rates, &Workload::example_shortcuts()).expect("the example workload fits");
     let performer = Performer::new(&board, &assignment);
     let typist = Typist::draw(&Population::volunteers(), SEED, number as u64);
-    let stage = Stage { performer: &performer, plan: &plan, workload: &workload, seed: SEED, rehearsal: 60_000 };
+    // As much as the classifier learns from, so that what is compared is the densities.
+    let stage = Stage { performer: &performer, plan: &plan, workload: &workload, seed: SEED, rehearsal: 560_000 };
     let observer = TypistObserver::new(&stage, &typist, Sight::AnyKey);
     let mut out = std::io::BufWriter::new(std::io::stdout().lock());
     writeln!(

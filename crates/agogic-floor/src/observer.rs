@@ -25,7 +25,8 @@ pub struct Stage<'a> {
     pub workload: &'a Workload,
     /// The seed of the study.
     pub seed: u64,
-    /// Presses of a rehearsal. The share of holds and the mixture of situations are as good as this is long.
+    /// Presses of a rehearsal. The share of holds and the mixture of situations are as good as this is long:
+    /// 60 000 presses of prose give the share to about 2 %.
     pub rehearsal: usize,
 }
 
