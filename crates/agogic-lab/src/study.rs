@@ -1,6 +1,6 @@
 //! A validated study: the only thing the runner accepts.
 
-use agogic_keys::{Assignment, Board, Rates, TextPlan, Workload};
+use agogic_keys::{Assignment, Board, Rates, Shortcut, TextPlan, Workload};
 use agogic_score::CostTable;
 use agogic_typist::{Clock, Performer, Population, Session, Typist};
 
@@ -64,6 +64,8 @@ pub struct Study {
     pub text_from: String,
     /// How often the text is interrupted, per 1000 keys.
     pub rates: Rates,
+    /// The shortcuts among the interruptions.
+    pub shortcuts: Vec<Shortcut>,
     /// What a wrong outcome costs.
     pub costs: CostTable,
     /// How many typists in each arm, at most.

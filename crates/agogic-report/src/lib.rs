@@ -9,4 +9,4 @@ mod tables;
 pub use agogic_figures::Width;
 pub use figures::{FigureFileError, literature_figure, save_figure, trade_off_figure};
 
-pub use tables::{Style, policy_table};
+pub use tables::{Style, assignment_table, policy_table};

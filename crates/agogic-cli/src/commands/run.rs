@@ -7,7 +7,7 @@ use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
 use agogic_lab::files::{RunInfo, check_target, write_folder};
 use agogic_lab::{Advice, Study, StudyResult, advise, run as run_study};
-use agogic_report::{Style, Width, policy_table, trade_off_figure};
+use agogic_report::{Style, Width, assignment_table, policy_table, trade_off_figure};
 use serde_json::json;
 
 use super::study;
@@ -39,7 +39,13 @@ pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
         return Ok(ExitCode::SUCCESS);
     }
     describe(&mut screen, &study)?;
-    for arm in &study.arms {
+    let assignments = assignment_table(&study, &result, Style::Screen);
+    if let Some(table) = &assignments {
+        let policy = study.policies.first().expect("a study has a policy");
+        writeln!(screen, "Under `{policy}`, by population and assignment:\n\n{table}\n")?;
+    }
+    // With many assignments the tables of all arms would bury that one; they are in the files.
+    for arm in study.arms.iter().filter(|_| assignments.is_none()) {
         if study.arms.len() > 1 {
             writeln!(screen, "{}", arm.label)?;
         }

@@ -77,6 +77,7 @@ pub fn write_folder(
     save("results.json", &to_json(&result.rows))?;
     save("typists.parquet", &tables::typists_parquet(study, &result.arms, out)?)?;
     save("kinds.csv", &tables::kinds_csv(study, &result.arms, out)?)?;
+    save("hands.csv", &tables::hands_csv(study, out)?)?;
     save("floor.csv", &tables::floor_csv(&result.arms, out)?)?;
     save("advice.json", &to_json(&advice))?;
     save("register.json", &to_json(&registers(study)))?;

@@ -2,7 +2,8 @@
 //!
 //! A result folder holds `results.parquet`, `results.csv` and `results.json` (one row per arm, policy,
 //! estimand and statistic), `typists.parquet` (counts per typist and policy), `kinds.csv` (wrong outcomes by
-//! modifier and key), `floor.csv` (the floor of the ideal observer), `advice.json`, `register.json` (every number of the typist model with its provenance)
+//! modifier and key), `floor.csv` (the floor of the ideal observer), `hands.csv` (finger
+//! load and reach of each assignment), `advice.json`, `register.json` (every number of the typist model with its provenance)
 //! and `manifest.json`.
 
 mod events;

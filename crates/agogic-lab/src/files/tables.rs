@@ -8,6 +8,7 @@ use polars::prelude::*;
 
 use super::FileError;
 use crate::estimate::ResultRow;
+use crate::hands::hand_rows;
 use crate::run::{ArmResult, TypistRow};
 use crate::study::Study;
 
@@ -227,6 +228,48 @@ pub(super) fn floor_csv(arms: &[ArmResult], path: &Path) -> Result<Vec<u8>, File
                 ])
                 .map_err(failed)?;
             }
+        }
+    }
+    out.into_inner().map_err(|e| FileError::Table { path: path.to_owned(), message: e.to_string() })
+}
+
+/// Names of the fingers in the order of [`HandLoad`](agogic_keys::HandLoad).
+const FINGERS: [&str; 11] = [
+    "left little",
+    "left ring",
+    "left middle",
+    "left index",
+    "left thumb",
+    "right little",
+    "right ring",
+    "right middle",
+    "right index",
+    "right thumb",
+    "either thumb",
+];
+
+/// `hands.csv`: for each assignment the load of each finger per 1000 keys, and the reach of the shortcuts.
+pub(super) fn hands_csv(study: &Study, path: &Path) -> Result<Vec<u8>, FileError> {
+    let failed = |e: csv::Error| FileError::Table { path: path.to_owned(), message: e.to_string() };
+    let mut out = csv::Writer::from_writer(Vec::new());
+    out.write_record(["assignment", "what", "value", "unit"]).map_err(failed)?;
+    for row in hand_rows(study) {
+        let mut write = |what: String, value: f64, unit: &str| {
+            out.write_record([row.assignment.as_str(), what.as_str(), &value.to_string(), unit]).map_err(failed)
+        };
+        for (finger, load) in FINGERS.iter().zip(row.load.fingers) {
+            write(format!("{finger}: presses"), load.presses, "per 1000 keys")?;
+            write(format!("{finger}: holds"), load.holds, "per 1000 keys")?;
+            write(format!("{finger}: key down"), load.held_s, "s per 1000 keys, from assumed dwells")?;
+        }
+        let Some(reach) = row.reach else { continue };
+        write("shortcuts held with the hand that presses the target".into(), reach.same_hand, "share by weight")?;
+        write("shortcuts that need one finger twice".into(), reach.same_finger, "share by weight")?;
+        write("shortcuts the left hand can make alone".into(), reach.left_alone, "share by weight")?;
+        write("shortcuts the right hand can make alone".into(), reach.right_alone, "share by weight")?;
+        write("way of the fingers to a shortcut".into(), reach.travel_keys, "key widths")?;
+        if let Some(stretch) = reach.stretch_keys {
+            write("spread or fold of a hand that makes one alone".into(), stretch, "key widths")?;
         }
     }
     out.into_inner().map_err(|e| FileError::Table { path: path.to_owned(), message: e.to_string() })

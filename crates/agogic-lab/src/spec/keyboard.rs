@@ -1,6 +1,6 @@
 //! The tables `[keyboard]` and `[[assignment]]`: which keys have two roles.
 
-use agogic_keys::{Assignment, Board, Code, Modifier};
+use agogic_keys::{Assignment, Board, Code, Modifier, NamedAssignment};
 
 use crate::reader::{Found, Section};
 
@@ -33,7 +33,20 @@ pub(super) fn read(root: &Section<'_, '_>) -> Vec<Keyboard> {
     }
     let listed = root.sections("assignment");
     let mut keyboards = Vec::new();
-    if listed.is_empty() {
+    if let Some(found) = section.as_ref().and_then(|section| section.text("orders")) {
+        if found.value == "mirrored" {
+            // Every order of the same four modifiers, little to index finger, alike on both hands.
+            let all = NamedAssignment::mirrored_orders(&board, DEFAULT_ORDER);
+            keyboards.extend(all.into_iter().map(|NamedAssignment { name, assignment }| Keyboard {
+                name,
+                board: board.clone(),
+                assignment,
+            }));
+        } else {
+            root.log().at(&found, "must be \"mirrored\": all 24 orders of four modifiers, alike on both hands");
+        }
+    }
+    if listed.is_empty() && keyboards.is_empty() {
         let assignment = section.as_ref().map_or_else(|| default(&board), |section| read_assignment(section, &board));
         keyboards.push(Keyboard { name: "keyboard".to_owned(), board: board.clone(), assignment });
     }

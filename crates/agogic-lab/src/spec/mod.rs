@@ -109,6 +109,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
         seed: seed?.value,
         text_from: parts.text?.from,
         rates: parts.interruptions.rates,
+        shortcuts: parts.interruptions.shortcuts,
         costs: costs?,
         typists: people.typists?,
         arms: arms?,

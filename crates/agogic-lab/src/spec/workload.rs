@@ -8,7 +8,8 @@ use crate::reader::{Found, Log, Section};
 pub(super) struct Interruptions {
     /// Rates per 1000 keys.
     pub rates: Rates,
-    shortcuts: Vec<Shortcut>,
+    /// The shortcuts behind them.
+    pub shortcuts: Vec<Shortcut>,
     place: Option<Found<()>>,
 }
 
