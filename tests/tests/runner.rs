@@ -1,0 +1,112 @@
+//! What a study can ask of the runner beyond rates: a floor, an early stop, rare errors, personal values.
+
+use std::path::Path;
+
+use agogic_lab::{ALL, ResultRow, Statistic, Study, StudyResult, run};
+
+const HEAD: &str = "name = \"runner\"\nseed = 11\n[text]\nbuilt_in = \"seed-library\"\n[workload]\n\
+                    shortcuts_per_1000_keys = 10\n";
+
+fn read(rest: &str) -> Study {
+    Study::read(&format!("{HEAD}{rest}"), Path::new(".")).unwrap()
+}
+
+fn on(study: &Study, threads: usize) -> StudyResult {
+    rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap().install(|| run(study, &|_| ()))
+}
+
+fn find<'r>(result: &'r StudyResult, policy: &str, estimand: &str, statistic: Statistic) -> &'r ResultRow {
+    let of = |row: &&ResultRow| {
+        row.policy == policy && row.estimand == estimand && row.statistic == statistic && row.group == ALL
+    };
+    result.rows.iter().find(of).unwrap_or_else(|| panic!("no row {policy}, {estimand}, {statistic:?}"))
+}
+
+#[test]
+fn a_run_stops_once_it_is_precise_enough_and_at_the_same_typist_whatever_the_threads() {
+    let study = read(
+        "[typists]\nnumber = 3000\nkeys_each = 600\n[floor]\ntypists = 0\n\
+         [stop]\nestimand = \"false_holds\"\nrelative = 0.25\nguarantee = \"asymptotic\"\nblock = 50\nleast = 100\n\
+         [[policy]]\nrule = \"first-contact\"\n",
+    );
+    let (one, three) = (on(&study, 1), on(&study, 3));
+    assert_eq!(one.arms, three.arms);
+    let n = one.arms[0].typists.len();
+    assert!((100..3000).contains(&n) && n.is_multiple_of(50), "stopped after {n}");
+    let row = find(&one, "first-contact", "false_holds", Statistic::PooledAnytime);
+    let e = &row.estimate;
+    let (value, lo, hi) = (e.value.unwrap(), e.lo.unwrap(), e.hi.unwrap());
+    assert!(hi - lo <= 2.0 * 0.25 * value && e.method.contains("whenever one looks"), "{e:?}");
+    // Limits that allow looking at any time are wider than those of a fixed number.
+    let fixed = &find(&one, "first-contact", "false_holds", Statistic::Pooled).estimate;
+    assert!(hi - lo > fixed.hi.unwrap() - fixed.lo.unwrap());
+}
+
+#[test]
+fn errors_too_rare_for_the_run_are_estimated_by_importance_sampling() {
+    let study = read(
+        "[typists]\nnumber = 40\nkeys_each = 400\n[floor]\ntypists = 0\n\
+         [rare]\nprecision = 0.3\nbudget_keys = 12000000\n\
+         [[policy]]\nrule = \"dwell-cutoff\"\nvalues = { cutoff_ms = 800 }\n[[policy]]\nrule = \"dwell-cutoff\"\n",
+    );
+    let result = on(&study, 2);
+    let row = find(&result, "dwell-cutoff 800", "false_holds", Statistic::PooledRare);
+    let value = row.estimate.value.unwrap_or_else(|| panic!("{:?}", row.estimate));
+    // Per 1000 taps: far below what 16 000 presses can show, and not zero.
+    assert!(value > 0.0 && value < 1.0, "{:?}", row.estimate);
+    assert!(row.estimate.method.contains("presses"), "{}", row.estimate.method);
+    let plenty = |row: &&ResultRow| row.policy == "dwell-cutoff 200" && row.statistic == Statistic::PooledRare;
+    assert!(!result.rows.iter().filter(plenty).any(|row| row.estimand == "false_holds"));
+}
+
+#[test]
+fn every_policy_of_a_study_stands_above_the_floor() {
+    let study = read(
+        "[typists]\nnumber = 30\nkeys_each = 3000\n[floor]\ntypists = 30\n\
+         [[policy]]\nrule = \"enclosed\"\n[[policy]]\nrule = \"first-contact\"\n[[policy]]\nrule = \"evidence\"\n\
+         [[policy]]\nrule = \"overlap-share\"\n[policy.personal]\nfits = \"share\"\n",
+    );
+    let result = on(&study, 2);
+    assert_eq!(on(&study, 1).rows, result.rows);
+    for policy in &study.policies {
+        for (estimand, statistic) in
+            [("missed_holds", Statistic::AboveFloor), ("wrong_roles", Statistic::Removable)]
+        {
+            let e = &find(&result, policy, estimand, statistic).estimate;
+            // Five errors are alpha = 3e-7, one-sided.
+            assert!(e.value.unwrap() > -5.0 * e.mcse.unwrap(), "{policy}: {e:?}");
+        }
+    }
+    // The floor is no formality: the plain rules are far above it.
+    let e = &find(&result, "enclosed", "wrong_roles", Statistic::Removable).estimate;
+    assert!(e.lo.unwrap() > 5.0, "{e:?}");
+    let curves = &result.arms[0].floor.as_ref().unwrap().curves;
+    assert_eq!(curves.len(), 3);
+    let fewest = |at: usize| {
+        let point = curves[at].fewest_errors();
+        curves[at].errors_per_1000(point.false_rate, point.missed_rate)
+    };
+    assert!(fewest(0) > fewest(1) && fewest(1) > fewest(2), "more time, fewer errors");
+}
+
+#[test]
+fn personal_values_serve_their_typists_better_than_one_value_for_all() {
+    let study = read(
+        "[typists]\nnumber = 120\nkeys_each = 2000\n[floor]\ntypists = 0\n\
+         [[policy]]\nrule = \"dwell-cutoff\"\n[[policy]]\nlabel = \"own\"\nrule = \"dwell-cutoff\"\n\
+         [policy.personal]\nfits = \"cutoff_ms\"\nfirst_presses = 300\n",
+    );
+    let result = on(&study, 2);
+    let wrong = |at: usize| -> Vec<f64> {
+        let roles = |row: &agogic_lab::TypistRow| {
+            (row.scores[at].counts.false_holds + row.scores[at].counts.missed_holds) as f64
+        };
+        result.arms[0].typists.iter().map(roles).collect()
+    };
+    let gains: Vec<f64> = wrong(0).iter().zip(wrong(1)).map(|(all, own)| all - own).collect();
+    let n = gains.len() as f64;
+    let mean = gains.iter().sum::<f64>() / n;
+    let variance = gains.iter().map(|g| (g - mean) * (g - mean)).sum::<f64>() / (n - 1.0);
+    // n = 120 typists, alpha = 1e-6 one-sided: 4.8 standard errors.
+    assert!(mean > 4.8 * (variance / n).sqrt(), "mean gain {mean}, SD {}", variance.sqrt());
+}
