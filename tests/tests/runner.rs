@@ -69,9 +69,7 @@ fn every_policy_of_a_study_stands_above_the_floor() {
     let result = on(&study, 2);
     assert_eq!(on(&study, 1).rows, result.rows);
     for policy in &study.policies {
-        for (estimand, statistic) in
-            [("missed_holds", Statistic::AboveFloor), ("wrong_roles", Statistic::Removable)]
-        {
+        for (estimand, statistic) in [("missed_holds", Statistic::AboveFloor), ("wrong_roles", Statistic::Removable)] {
             let e = &find(&result, policy, estimand, statistic).estimate;
             // Five errors are alpha = 3e-7, one-sided.
             assert!(e.value.unwrap() > -5.0 * e.mcse.unwrap(), "{policy}: {e:?}");

@@ -183,3 +183,62 @@ fn lists_name_every_rule_guard_and_population() {
     let (_, out, _) = outcome(agogic(folder.path()).args(["populations", "--register"]));
     assert!(out.contains("dwell_ms.median") && out.contains("assumed,"), "{out}");
 }
+
+/// A study with shortcuts, so that holds are there to learn from.
+fn crew() -> String {
+    format!(
+        "{HEAD}[text]\nbuilt_in = \"seed-library\"\n[workload]\nshortcuts_per_1000_keys = 20\n\
+         [floor]\ntypists = 0\n{TAIL}"
+    )
+}
+
+fn run(folder: &Path, arguments: &[&str]) -> (i32, String, String) {
+    outcome(agogic(folder).args(arguments))
+}
+
+#[test]
+fn a_trained_table_and_its_cost_are_printed() {
+    let folder = with_spec(&crew());
+    let (code, out, err) = run(folder.path(), &["policies", "--table", "evidence", "my.toml"]);
+    assert!(code == 0 && out.contains("Table: ") && out.contains("look-ups"), "{out}{err}");
+    let (code, out, _) = run(folder.path(), &["policies", "--table", "evidence", "my.toml", "--format", "csv"]);
+    assert!(code == 0 && out.starts_with("table,row,bin,above_ms,to_ms,units\n") && out.lines().count() > 50, "{out}");
+    let (code, out, _) = run(folder.path(), &["policies", "--table", "enclosed"]);
+    assert!(code == 0 && out.contains("decides without a table"), "{out}");
+    let (code, _, err) = run(folder.path(), &["policies", "--table", "guesswork"]);
+    assert!(code == 2 && err.contains("there is no rule `guesswork`"), "{err}");
+}
+
+#[test]
+fn a_written_population_can_be_used_in_a_study() {
+    let folder = tempfile::tempdir().unwrap();
+    let (code, out, _) = run(folder.path(), &["populations", "--write", "trained"]);
+    assert!(code == 0 && out.contains("[traits."), "{out}");
+    fs::write(folder.path().join("people.toml"), out).unwrap();
+    let spec = crew().replace("[typists]\n", "[typists]\npopulations = [\"people.toml\", \"slow\"]\n");
+    fs::write(folder.path().join("my.toml"), spec).unwrap();
+    let (code, out, err) = run(folder.path(), &["run", "my.toml"]);
+    assert!(code == 0 && out.contains("my-trained") && out.contains("slow"), "{out}{err}");
+    let (code, _, err) = run(folder.path(), &["populations", "--write", "nobody"]);
+    assert!(code == 2 && err.contains("there is no population `nobody`"), "{err}");
+}
+
+#[test]
+fn a_plan_says_how_many_people_and_reminds_of_consent() {
+    let folder = with_spec(&crew());
+    let arguments = ["plan", "my.toml", "--minutes", "2", "--pool", "200", "--trials", "200"];
+    let (code, out, err) = run(folder.path(), &arguments);
+    assert!(code == 0 && out.contains("people") && out.contains("consent"), "{out}{err}");
+    let (code, _, err) = run(folder.path(), &["plan", "my.toml", "--first", "elsewhere"]);
+    assert!(code == 2 && err.contains("elsewhere"), "{err}");
+}
+
+#[test]
+fn the_figure_of_all_rows_takes_the_form_its_ending_names() {
+    let folder = tempfile::tempdir().unwrap();
+    let (code, _, err) = run(folder.path(), &["check", "--typists", "50", "--figure", "rows.svg"]);
+    assert!(code <= 1, "{err}");
+    assert!(fs::read_to_string(folder.path().join("rows.svg")).unwrap().contains("<svg"));
+    let (code, _, err) = run(folder.path(), &["check", "--typists", "50", "--figure", "rows.doc"]);
+    assert!(code == 2 && err.contains(".svg, .pdf and .png"), "{err}");
+}

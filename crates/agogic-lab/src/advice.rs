@@ -93,7 +93,7 @@ pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
         alike,
         sentence: String::new(),
     };
-    advice.sentence = sentence(study, &advice);
+    advice.sentence = sentence(study, &advice, arm.typists.len());
     Some(advice)
 }
 
@@ -106,7 +106,7 @@ fn shown(estimate: &Estimate, digits: usize) -> String {
     }
 }
 
-fn sentence(study: &Study, advice: &Advice) -> String {
+fn sentence(study: &Study, advice: &Advice, typists: usize) -> String {
     let percent = study.inference.level.confidence() * 100.0;
     let mut text = format!(
         "For `{}`, start from `{}`: {} wrong keys per 1000 words, {} false holds per 1000 taps, {} \
@@ -117,7 +117,7 @@ fn sentence(study: &Study, advice: &Advice) -> String {
         shown(&advice.false_holds, 2),
         shown(&advice.missed_holds, 2),
         shown(&advice.tap_delay, 0),
-        study.typists,
+        typists,
     );
     match (advice.alike.as_slice(), advice.worse.first()) {
         ([], Some(next)) => text.push_str(&format!(

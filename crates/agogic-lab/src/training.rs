@@ -70,6 +70,18 @@ pub(crate) fn prior(seed: u64, arm: &Arm, personal: &Personal, first: usize) -> 
         .collect();
     let mut all = typists.iter().flat_map(|(first, rest)| [first, rest]);
     let one = all.next().expect("there are training typists").clone();
-    let population = all.fold(one, |sum, curves| sum.merged(curves));
+    let population = all.fold(one, |sum, curves| sum.merged(curves)).coarsened(unit(personal));
     (population, learn_prior_presses(personal.how(), &typists, &WEIGHTS))
+}
+
+/// Steps in which the curve of a population is kept: a typist's own values stay exact.
+fn unit(personal: &Personal) -> f64 {
+    let name = personal.how().param.name;
+    if name.ends_with("_ms") {
+        1.0
+    } else if name.ends_with("_nats") {
+        0.02
+    } else {
+        0.005
+    }
 }

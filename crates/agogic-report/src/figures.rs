@@ -71,8 +71,12 @@ pub fn literature_figure(comparisons: &[Comparison], typists: u64, seed: u64) ->
             published: outcome.published,
             simulated,
             mcse: outcome.mcse,
-            allowed: outcome.allowed,
+            allowed: outcome.allowed.filter(|allowed| *allowed > 0.0),
             verdict: match &comparison.verdict {
+                // A row that states only a side allows no distance that the axis could be scaled by.
+                verdict if outcome.rule == "direction" => {
+                    LiteratureVerdict::Descriptive(format!("a side: {}", verdict.word()))
+                }
                 Verdict::Agrees => LiteratureVerdict::Agrees,
                 Verdict::Misses => LiteratureVerdict::Misses,
                 other => {

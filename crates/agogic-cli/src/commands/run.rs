@@ -58,7 +58,8 @@ pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
         screen,
         "Hold-gesture timing is largely assumed: see `agogic populations --register` before you rely on a difference."
     )?;
-    for advice in &advice {
+    // One sentence for each of many assignments would say the same over and over; they are in advice.json.
+    for advice in advice.iter().filter(|_| assignments.is_none()) {
         writeln!(screen, "\n{}", advice.sentence)?;
     }
     writeln!(screen, "\n{seconds:.1} s. Results: {}", shown(&out))?;
@@ -83,7 +84,8 @@ fn describe(screen: &mut impl Write, study: &Study) -> std::io::Result<()> {
     if !study.question.is_empty() {
         writeln!(screen, "{}\n", study.question)?;
     }
-    let names: Vec<String> = study.arms.iter().map(|arm| format!("`{}`", arm.label)).collect();
+    let mut names: Vec<String> = study.arms.iter().map(|arm| format!("`{}`", arm.population.name())).collect();
+    names.dedup();
     let arm = study.arms.first().expect("a study has an arm");
     writeln!(
         screen,
