@@ -42,6 +42,8 @@ pub enum Command {
     Check(Check),
     /// List the decision rules and guards, or print what a rule needs of a microcontroller.
     Policies(Policies),
+    /// Print the assumed cost table behind `harm` as TOML, to change and to use in a study.
+    Costs,
     /// List the populations of typists.
     Populations(Populations),
     /// Fit the typist model to the published values with the role `calibration`.

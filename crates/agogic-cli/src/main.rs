@@ -26,6 +26,7 @@ fn main() -> ExitCode {
         Command::Run(run) => commands::run::run(&run, args.json),
         Command::Check(check) => commands::check::check(&check, args.json),
         Command::Policies(policies) => commands::policies::policies(&policies, args.json),
+        Command::Costs => commands::costs::costs(args.json),
         Command::Populations(populations) => commands::populations::populations(&populations, args.json),
         Command::Calibrate(calibrate) => commands::calibrate::calibrate(&calibrate, args.json),
         Command::Plan(plan) => commands::plan::plan(&plan, args.json),

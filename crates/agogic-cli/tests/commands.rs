@@ -242,3 +242,18 @@ fn the_figure_of_all_rows_takes_the_form_its_ending_names() {
     let (code, _, err) = run(folder.path(), &["check", "--typists", "50", "--figure", "rows.doc"]);
     assert!(code == 2 && err.contains(".svg, .pdf and .png"), "{err}");
 }
+
+#[test]
+fn the_printed_cost_table_can_be_used_in_a_study() {
+    let folder = tempfile::tempdir().unwrap();
+    let (code, out, _) = run(folder.path(), &["costs"]);
+    assert!(code == 0 && out.contains("[[cost]]"), "{out}");
+    fs::write(folder.path().join("costs.toml"), out).unwrap();
+    let spec = format!("{}[harm]\ncosts = \"costs.toml\"\nlevel = \"high\"\n", crew());
+    fs::write(folder.path().join("my.toml"), spec.replace("[harm]", "\n[harm]")).unwrap();
+    let (code, _, err) = run(folder.path(), &["run", "my.toml"]);
+    assert_eq!(code, 0, "{err}");
+    fs::write(folder.path().join("costs.toml"), "[[cost]]\noutcome = \"false-hold\"\n").unwrap();
+    let (code, _, err) = run(folder.path(), &["run", "my.toml"]);
+    assert!(code == 2 && err.contains("costs.toml"), "{err}");
+}

@@ -2,6 +2,7 @@
 
 pub mod calibrate;
 pub mod check;
+pub mod costs;
 pub mod plan;
 pub mod policies;
 pub mod populations;

@@ -84,8 +84,13 @@ fn describe(screen: &mut impl Write, study: &Study) -> std::io::Result<()> {
     if !study.question.is_empty() {
         writeln!(screen, "{}\n", study.question)?;
     }
-    let mut names: Vec<String> = study.arms.iter().map(|arm| format!("`{}`", arm.population.name())).collect();
-    names.dedup();
+    let mut names: Vec<String> = Vec::new();
+    for arm in &study.arms {
+        let name = format!("`{}`", arm.population.name());
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
     let arm = study.arms.first().expect("a study has an arm");
     writeln!(
         screen,

@@ -2,7 +2,8 @@
 
 use agogic_keys::{Purpose, stream};
 use agogic_stats::{
-    Clusters, Estimate, Interval, Level, StudentT, holm, paired_difference, simultaneous_differences, tost_clusters,
+    Clusters, Estimate, Interval, Level, StudentT, holm, paired_difference, paired_rate_ratio,
+    simultaneous_differences, tost_clusters,
 };
 
 use super::{EstimandInfo, Statistic};
@@ -39,6 +40,8 @@ pub(super) fn all(study: &Study, info: &'static EstimandInfo, clusters: &[Cluste
         add(Statistic::Difference, None, info.scaled(differences[i].clone()));
         add(Statistic::DifferenceJoint, None, info.scaled(joint[i].clone()));
         add(Statistic::PHolm, None, adjusted[i].clone());
+        let ratio = paired_rate_ratio(pairs[i].0, pairs[i].1, level).expect("both have the same typists");
+        add(Statistic::Ratio, None, ratio);
         if let Some(line) = inference.margins.iter().find(|line| line.info.name == info.name) {
             let margin = line.value / info.scale;
             let test = tost_clusters(pairs[i].0, pairs[i].1, Interval { lo: -margin, hi: margin }, level)

@@ -66,8 +66,10 @@ pub enum Statistic {
     Removable,
     /// The pooled value less that of the policy it is compared with, over the same presses.
     Difference,
-    /// The same with an interval that holds for all policies of the arm at once (max-t).
+    /// The difference with an interval that holds for all policies of the arm at once (max-t).
     DifferenceJoint,
+    /// The pooled value over that of the policy it is compared with, with a t interval on the logarithm.
+    Ratio,
     /// p-value of "no difference", adjusted for all policies of the arm (Holm).
     PHolm,
     /// p-value of "worse than the other by the margin or more"; small values speak for "no worse".
@@ -102,6 +104,7 @@ impl Statistic {
             Self::AboveFloor => "above_floor",
             Self::Removable => "removable",
             Self::Difference => "difference",
+            Self::Ratio => "ratio",
             Self::DifferenceJoint => "difference_joint",
             Self::PHolm => "p_holm",
             Self::PNotWorse => "p_not_worse",
@@ -176,7 +179,12 @@ fn of_estimand(study: &Study, arm: &ArmResult, info: &'static EstimandInfo) -> V
     }
     for compare::Compared { at, statistic, against, estimate } in compare::all(study, info, &clusters) {
         let p = matches!(statistic, Statistic::PHolm | Statistic::PNotWorse | Statistic::PEquivalent);
-        rows.push(row(at, statistic, if p { "probability" } else { info.unit }, true, against, estimate));
+        let unit = match statistic {
+            Statistic::Ratio => "factor",
+            _ if p => "probability",
+            _ => info.unit,
+        };
+        rows.push(row(at, statistic, unit, true, against, estimate));
     }
     if !info.spread {
         return rows;
