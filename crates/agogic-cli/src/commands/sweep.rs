@@ -121,6 +121,16 @@ fn in_words(study: &Study, front: &Front) -> Vec<String> {
         front.points.len(),
         front.pairs
     )];
+    let margins: Vec<String> = study
+        .inference
+        .margins
+        .iter()
+        .filter(|line| GOALS.contains(&line.info.name))
+        .map(|line| format!("{} {} {}", line.info.name.replace('_', " "), line.value, line.info.unit))
+        .collect();
+    if !margins.is_empty() {
+        lines.push(format!("Behind means no worse, and better in one goal, by more than: {}.", margins.join(", ")));
+    }
     let volume = &front.hypervolume;
     lines.push(match (volume.value, volume.lo, volume.hi) {
         (Some(value), Some(lo), Some(hi)) => format!(
