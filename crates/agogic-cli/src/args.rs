@@ -50,6 +50,10 @@ pub enum Command {
     Calibrate(Calibrate),
     /// Say how many people and minutes a study with people needs.
     Plan(Plan),
+    /// Sweep rules over ranges of their values: exact curves, grids, and the front of the trade-off.
+    Sweep(Sweep),
+    /// Say which values of a rule, and which traits of the typists, the outcomes hang on.
+    Sensitivity(Sensitivity),
     /// Write synthetic key events as a CSV log.
     Simulate(Simulate),
 }
@@ -238,6 +242,67 @@ pub struct Populations {
     /// Print a population as TOML with comments, to change and to use in a study.
     #[arg(long, value_name = "NAME", conflicts_with = "register")]
     pub write: Option<String>,
+}
+
+/// Arguments of `sweep`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic sweep                          the front of the policies of the main study
+  agogic sweep my-study.toml            the sweeps of a study; results go to results/NAME-sweep
+  agogic sweep my-study.toml --json     rows and fronts as JSON, for a program to read
+
+What is swept stands in the spec:
+
+  [[sweep]]                             one threshold: its exact curve in one pass over the presses
+  rule = \"dwell-cutoff\"
+  guards = { lull_ms = 120 }
+  over = { cutoff_ms = { from = 100, to = 400, steps = 301 } }
+
+  [[sweep]]                             several values: every combination of steps, each by a run
+  rule = \"overlap-share\"
+  over = { share = { from = 0.5, to = 1, steps = 6 }, lull_ms = { from = 0, to = 200, steps = 5 } }
+
+  [[sweep]]                             or so many points between the ends: sobol or latin-hypercube
+  label = \"spread out\"
+  rule = \"overlap-share\"
+  design = \"sobol\"
+  points = 64
+  over = { share = { from = 0.5, to = 1 }, lull_ms = { from = 0, to = 200 } }
+
+A curve knows false holds, missed holds and mean delays. Wrong keys, harm and percentiles of the delay take
+design = \"grid\". The policies of the study stand on the front beside the swept settings.")]
+pub struct Sweep {
+    /// Study spec in TOML; the built-in main study if absent.
+    pub spec: Option<PathBuf>,
+    /// Result folder; results/NAME-sweep if absent.
+    #[arg(long)]
+    pub out: Option<PathBuf>,
+}
+
+/// Arguments of `sensitivity`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic sensitivity my-study.toml          indices; results go to results/NAME-sensitivity
+  agogic sensitivity my-study.toml --json   the same for a program to read
+
+What varies stands in the spec; values and medians are uniform between the ends:
+
+  [sensitivity]
+  rule = \"overlap-share\"
+  rows = 128                                a power of two
+  typists = 40                              at each of the rows × (inputs + 2) points
+  over = { share = { from = 0.5, to = 1 }, lull_ms = { from = 0, to = 200 } }
+  traits = { dwell_ms = { from = 80, to = 130 }, interval_ms = { from = 90, to = 200 } }
+
+An index is a share of variance, but it is estimated: a small one can come out below zero.")]
+pub struct Sensitivity {
+    /// Study spec in TOML with a table [sensitivity].
+    pub spec: PathBuf,
+    /// Result folder; results/NAME-sensitivity if absent.
+    #[arg(long)]
+    pub out: Option<PathBuf>,
 }
 
 /// Arguments of `simulate`.

@@ -37,6 +37,14 @@ pub enum Failure {
         /// Names that would do.
         known: String,
     },
+    /// A spec without what the command is about.
+    #[error("the spec has no table [{table}]; add {example}")]
+    Lacks {
+        /// The table.
+        table: &'static str,
+        /// What would do.
+        example: &'static str,
+    },
     /// A rule could not learn.
     #[error("failed to train the rule: {0}")]
     Training(#[from] TrainingError),
@@ -68,6 +76,7 @@ impl Failure {
             | Self::Mistakes { .. }
             | Self::Check(_)
             | Self::Name { .. }
+            | Self::Lacks { .. }
             | Self::Training(_)
             | Self::Calibration(_)
             | Self::Plan(_) => 2,

@@ -30,6 +30,8 @@ fn main() -> ExitCode {
         Command::Populations(populations) => commands::populations::populations(&populations, args.json),
         Command::Calibrate(calibrate) => commands::calibrate::calibrate(&calibrate, args.json),
         Command::Plan(plan) => commands::plan::plan(&plan, args.json),
+        Command::Sweep(sweep) => commands::sweep::sweep(&sweep, args.json),
+        Command::Sensitivity(asked) => commands::sensitivity::sensitivity(&asked, args.json),
         Command::Simulate(simulate) => commands::simulate::simulate(&simulate),
     };
     done.unwrap_or_else(|failure| {

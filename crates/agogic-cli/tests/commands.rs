@@ -257,3 +257,50 @@ fn the_printed_cost_table_can_be_used_in_a_study() {
     let (code, _, err) = run(folder.path(), &["run", "my.toml"]);
     assert!(code == 2 && err.contains("costs.toml"), "{err}");
 }
+
+#[test]
+fn a_sweep_writes_every_point_and_places_it_on_the_front() {
+    let folder = with_spec(&format!(
+        "{HEAD}[text]\nwords = \"The tide turns at noon. Ask Ada for the log.\"\n{TAIL}\
+         [[sweep]]\nrule = \"dwell-cutoff\"\nover = {{ cutoff_ms = {{ from = 120, to = 320, steps = 21 }} }}\n\
+         [[sweep]]\nlabel = \"pairs\"\nrule = \"overlap-share\"\n\
+         over = {{ share = {{ from = 0.6, to = 1, steps = 3 }}, lull_ms = {{ from = 0, to = 120, steps = 2 }} }}\n"
+    ));
+    let (code, out, err) = outcome(agogic(folder.path()).args(["sweep", "my.toml"]));
+    assert_eq!(code, 0, "{err}");
+    for wanted in ["dwell-cutoff 120", "dwell-cutoff 320", "overlap-share 0.6, lull 120", "settings are on the front"] {
+        assert!(out.contains(wanted), "{wanted} is not in:\n{out}");
+    }
+    let results = folder.path().join("results/trial-sweep");
+    let rows = fs::read_to_string(results.join("sweep.csv")).unwrap();
+    // Two policies and six pairs with seven estimands, 21 points of a curve with four.
+    assert_eq!(rows.lines().count(), 1 + 2 * 7 + 6 * 7 + 21 * 4);
+    let front = fs::read_to_string(results.join("front.csv")).unwrap();
+    assert_eq!(front.lines().count(), 1 + 2 + 6 + 21);
+    let manifest = fs::read_to_string(results.join("manifest.json")).unwrap();
+    assert!(manifest.contains("agogic-sweep-1") && results.join("sweep.parquet").is_file());
+    // The same spec still runs as a study, and again as a sweep with the same rows.
+    assert_eq!(outcome(agogic(folder.path()).args(["run", "my.toml"])).0, 0);
+    assert_eq!(outcome(agogic(folder.path()).args(["sweep", "my.toml", "--out", "b", "--threads", "1"])).0, 0);
+    assert_eq!(fs::read_to_string(folder.path().join("b/sweep.csv")).unwrap(), rows);
+}
+
+#[test]
+fn a_sensitivity_needs_its_table_and_explains_negative_indices() {
+    let text = "[text]\nwords = \"The tide turns at noon. Ask Ada for the log.\"\n";
+    let folder = with_spec(&format!("{HEAD}{text}{TAIL}"));
+    let (code, _, err) = outcome(agogic(folder.path()).args(["sensitivity", "my.toml"]));
+    assert!(code == 2 && err.contains("no table [sensitivity]") && err.contains("over = {"), "{code} {err}");
+    let folder = with_spec(&format!(
+        "{HEAD}{text}{TAIL}[sensitivity]\nrule = \"dwell-cutoff\"\nrows = 8\ntypists = 5\n\
+         over = {{ cutoff_ms = {{ from = 120, to = 260 }} }}\ntraits = {{ dwell_ms = {{ from = 90, to = 130 }} }}\n"
+    ));
+    let (code, out, err) = outcome(agogic(folder.path()).args(["sensitivity", "my.toml"]));
+    assert_eq!(code, 0, "{err}");
+    for wanted in ["cutoff_ms", "dwell_ms", "can come out below zero", "bootstrap over rows"] {
+        assert!(out.contains(wanted), "{wanted} is not in:\n{out}");
+    }
+    let results = folder.path().join("results/trial-sensitivity");
+    assert_eq!(fs::read_to_string(results.join("points.csv")).unwrap().lines().count(), 1 + 8 * 4);
+    assert_eq!(fs::read_to_string(results.join("indices.csv")).unwrap().lines().count(), 1 + 4 * 2 * 2);
+}

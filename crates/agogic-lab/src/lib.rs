@@ -35,9 +35,11 @@ mod plan;
 mod rare;
 mod reader;
 mod run;
+mod sensitivity;
 mod spec;
 mod stop;
 mod study;
+mod sweep;
 mod training;
 
 pub use advice::{Advice, Contender, advise};
@@ -49,7 +51,14 @@ pub use plan::{PoolError, PoolPlan, pool};
 pub use rare::RarePlan;
 pub use reader::{Mistake, Mistakes};
 pub use run::{ArmResult, StudyResult, TypistRow, run};
+pub use sensitivity::{
+    IndexRow, OUTCOMES, PointRow, SENSITIVITY_NOTE, SensitivityPlan, SensitivityResult, TraitRange, sensitivity,
+};
 pub use spec::{BUILT_IN_TEXTS, MAIN_STUDY, built_in_text};
 pub use stop::{Promise, StopPlan};
 pub use study::{Arm, Study};
+pub use sweep::{
+    ArmSweep, Axis, Dominator, Front, FrontPlan, FrontPoint, GOALS, SweepDesign, SweepPlan, SweepResult, SweepRow,
+    Swept, run_sweep,
+};
 pub use training::train;

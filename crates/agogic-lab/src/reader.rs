@@ -183,6 +183,24 @@ impl<'a, 'i> Section<'a, 'i> {
         Some(Section::new(found.value, found.key, found.line, self.log))
     }
 
+    /// Every table of the table under `key`, by its name.
+    pub fn named_sections(&self, key: &'static str) -> Vec<(Found<String>, Section<'a, 'i>)> {
+        let Some(found) = self.typed(key, "a table of tables", DeValue::as_table) else { return Vec::new() };
+        let mut sections = Vec::new();
+        for (name, value) in found.value.iter() {
+            let (text, line) = (name.get_ref().to_string(), self.log.line_of(name.span().start));
+            let path = format!("{}.{text}", found.key);
+            match value.get_ref().as_table() {
+                Some(table) => {
+                    let place = Found { value: text, line, key: path.clone() };
+                    sections.push((place, Section::new(table, path, line, self.log)));
+                }
+                None => self.log.add(line, path, format!("must be a table, not {}", kind(value.get_ref()))),
+            }
+        }
+        sections
+    }
+
     /// Every table of the list under `key`.
     pub fn sections(&self, key: &'static str) -> Vec<Section<'a, 'i>> {
         let Some(found) = self.typed(key, "a list of tables", DeValue::as_array) else { return Vec::new() };

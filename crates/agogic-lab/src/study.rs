@@ -1,6 +1,7 @@
 //! A validated study: the only thing the runner accepts.
 
 use agogic_keys::{Assignment, Board, Rates, Shortcut, TextPlan, Workload};
+use agogic_policy::Setting;
 use agogic_score::CostTable;
 use agogic_typist::{Clock, Performer, Population, Session, Typist};
 
@@ -8,7 +9,9 @@ use crate::decider::Decider;
 use crate::estimate::Inference;
 use crate::floor::FloorPlan;
 use crate::rare::RarePlan;
+use crate::sensitivity::SensitivityPlan;
 use crate::stop::StopPlan;
+use crate::sweep::{FrontPlan, SweepPlan};
 
 /// One population on one keyboard. Every arm of a study has the same policies, text and typist numbers.
 #[derive(Debug)]
@@ -33,6 +36,10 @@ pub struct Arm {
     pub clock: Clock,
     /// The policies, in the order of [`Study::policies`]. What is learned was learned for this arm.
     pub deciders: Vec<Decider>,
+    /// The settings whose values are swept, in the order of [`Study::sweeps`].
+    pub sweeps: Vec<Setting>,
+    /// The setting whose sensitivity is asked for.
+    pub probe: Option<Setting>,
 }
 
 impl Arm {
@@ -82,6 +89,12 @@ pub struct Study {
     pub stop: Option<StopPlan>,
     /// Whether and how rates too rare for the run are estimated.
     pub rare: Option<RarePlan>,
+    /// What is swept; empty where the study asks for none.
+    pub sweeps: Vec<SweepPlan>,
+    /// What the front of a sweep is held against.
+    pub front: FrontPlan,
+    /// Whose share in the variance of the outcomes is asked for; `None` where the study does not ask.
+    pub sensitivity: Option<SensitivityPlan>,
     /// The spec as it was read.
     pub spec: String,
     /// What a reader should know about the input, such as replaced characters.

@@ -243,6 +243,14 @@ impl Setting {
     }
 }
 
+impl Clone for Setting {
+    fn clone(&self) -> Self {
+        let policy = (self.entry.build)(&self.values, self.tables.as_ref()).expect("the values were accepted before");
+        let Self { entry, values, tables, guards, .. } = self;
+        Self { entry, values: values.clone(), tables: tables.clone(), policy, guards: *guards }
+    }
+}
+
 impl AsRef<Self> for Setting {
     fn as_ref(&self) -> &Self {
         self

@@ -7,7 +7,9 @@ pub mod plan;
 pub mod policies;
 pub mod populations;
 pub mod run;
+pub mod sensitivity;
 pub mod simulate;
+pub mod sweep;
 
 use std::path::{Path, PathBuf};
 

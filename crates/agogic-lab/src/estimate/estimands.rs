@@ -259,7 +259,11 @@ impl EstimandInfo {
 
     /// Numerators and denominators of all typists under one policy.
     pub(crate) fn clusters(&self, typists: &[TypistRow], policy: usize) -> Clusters {
-        let parts = typists.iter().map(|row| (self.parts)(&row.scores[policy]));
+        self.gathered(typists.iter().map(|row| (self.parts)(&row.scores[policy])))
+    }
+
+    /// Numerators and denominators of all typists, in their order.
+    pub(crate) fn gathered(&self, parts: impl IntoIterator<Item = (f64, f64)>) -> Clusters {
         let made =
             if self.proportion { Clusters::proportion("typist", parts) } else { Clusters::ratio("typist", parts) };
         made.expect("counts are finite, and a numerator needs its denominator")

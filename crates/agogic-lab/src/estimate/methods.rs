@@ -49,7 +49,7 @@ impl IntervalMethod {
 
 /// The pooled ratio with its interval. A method for proportions alone gives way to the linearised one
 /// elsewhere; the estimate names the method that was used.
-pub(super) fn rate(clusters: &Clusters, inference: &Inference, seed: u64, info: &EstimandInfo) -> Estimate {
+pub(crate) fn rate(clusters: &Clusters, inference: &Inference, seed: u64, info: &EstimandInfo) -> Estimate {
     use IntervalMethod as M;
     let level = inference.level;
     match inference.interval {

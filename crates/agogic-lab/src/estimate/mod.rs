@@ -18,6 +18,7 @@ use crate::study::Study;
 
 pub use estimands::{ESTIMANDS, EstimandInfo};
 pub use methods::IntervalMethod;
+pub(crate) use methods::rate;
 
 /// How results are estimated, and what they are held against.
 #[derive(Clone, Debug)]

@@ -44,7 +44,8 @@ fn is_empty(folder: &Path) -> bool {
     fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_none())
 }
 
-/// Writes a result folder, `figures` (file names and contents) with it. An earlier result at `out` is replaced only once the new one is complete.
+/// Writes a result folder, `figures` (file names and contents) with it. An earlier result at `out` is replaced only
+/// once the new one is complete.
 ///
 /// # Errors
 /// The place is taken by something else, or the disk refuses; nothing is left behind then.
@@ -53,6 +54,29 @@ pub fn write_folder(
     result: &StudyResult,
     advice: &[Advice],
     figures: &[(String, Vec<u8>)],
+    info: &RunInfo,
+    out: &Path,
+) -> Result<(), FileError> {
+    let mut files = vec![
+        ("results.parquet".to_owned(), tables::results_parquet(&result.rows, out)?),
+        ("results.csv".to_owned(), tables::results_csv(&result.rows, out)?),
+        ("results.json".to_owned(), to_json(&result.rows)),
+        ("typists.parquet".to_owned(), tables::typists_parquet(study, &result.arms, out)?),
+        ("kinds.csv".to_owned(), tables::kinds_csv(study, &result.arms, out)?),
+        ("hands.csv".to_owned(), tables::hands_csv(study, out)?),
+        ("floor.csv".to_owned(), tables::floor_csv(&result.arms, out)?),
+        ("advice.json".to_owned(), to_json(&advice)),
+        ("register.json".to_owned(), to_json(&registers(study))),
+    ];
+    files.extend_from_slice(figures);
+    write_whole("agogic-results-1", study, &files, info, out)
+}
+
+/// Writes `files` and their manifest as the folder `out`, or nothing.
+pub(super) fn write_whole(
+    format: &str,
+    study: &Study,
+    files: &[(String, Vec<u8>)],
     info: &RunInfo,
     out: &Path,
 ) -> Result<(), FileError> {
@@ -68,23 +92,11 @@ pub fn write_folder(
         .tempdir_in(&parent)
         .map_err(io("creating a temporary folder in", &parent))?;
     let mut hashes = serde_json::Map::new();
-    let mut save = |name: &str, bytes: &[u8]| -> Result<(), FileError> {
-        hashes.insert(name.to_owned(), json!(hex(&Sha256::digest(bytes))));
-        save_synced(&draft.path().join(name), bytes)
-    };
-    save("results.parquet", &tables::results_parquet(&result.rows, out)?)?;
-    save("results.csv", &tables::results_csv(&result.rows, out)?)?;
-    save("results.json", &to_json(&result.rows))?;
-    save("typists.parquet", &tables::typists_parquet(study, &result.arms, out)?)?;
-    save("kinds.csv", &tables::kinds_csv(study, &result.arms, out)?)?;
-    save("hands.csv", &tables::hands_csv(study, out)?)?;
-    save("floor.csv", &tables::floor_csv(&result.arms, out)?)?;
-    save("advice.json", &to_json(&advice))?;
-    save("register.json", &to_json(&registers(study)))?;
-    for (name, bytes) in figures {
-        save(name, bytes)?;
+    for (name, bytes) in files {
+        hashes.insert(name.clone(), json!(hex(&Sha256::digest(bytes))));
+        save_synced(&draft.path().join(name), bytes)?;
     }
-    let manifest = manifest(study, info, hashes);
+    let manifest = manifest(format, study, info, hashes);
     save_synced(&draft.path().join(MANIFEST), &to_json(&manifest))?;
     let draft = draft.keep();
     put_in_place(&draft, out, &parent)
@@ -119,14 +131,14 @@ fn save_synced(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     file.write_all(bytes).and_then(|()| file.sync_all()).map_err(io("writing", path))
 }
 
-fn to_json(value: &impl Serialize) -> Vec<u8> {
+pub(super) fn to_json(value: &impl Serialize) -> Vec<u8> {
     let mut bytes = serde_json::to_vec_pretty(value).expect("our own structs serialise");
     bytes.push(b'\n');
     bytes
 }
 
 /// Every number of the populations of the study, with its provenance.
-fn registers(study: &Study) -> Vec<Entry> {
+pub(super) fn registers(study: &Study) -> Vec<Entry> {
     let mut seen: Vec<&str> = Vec::new();
     let mut entries = Vec::new();
     for arm in &study.arms {
@@ -138,9 +150,14 @@ fn registers(study: &Study) -> Vec<Entry> {
     entries
 }
 
-fn manifest(study: &Study, info: &RunInfo, files: serde_json::Map<String, serde_json::Value>) -> serde_json::Value {
+fn manifest(
+    format: &str,
+    study: &Study,
+    info: &RunInfo,
+    files: serde_json::Map<String, serde_json::Value>,
+) -> serde_json::Value {
     json!({
-        "format": "agogic-results-1",
+        "format": format,
         "study": study.name,
         "question": study.question,
         "seed": study.seed,

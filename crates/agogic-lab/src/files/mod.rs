@@ -5,13 +5,22 @@
 //! modifier and key), `floor.csv` (the floor of the ideal observer), `hands.csv` (finger
 //! load and reach of each assignment), `advice.json`, `register.json` (every number of the typist model with its provenance)
 //! and `manifest.json`.
+//!
+//! The folder of a sweep holds `sweep.parquet`, `sweep.csv` and `sweep.json` (one row per arm, setting and
+//! estimand), `front.csv` and `front.json` (what is dominated, by what), `register.json` and `manifest.json`.
+//! That of a sensitivity analysis holds `indices.csv` and `indices.json` (one row per arm, outcome, input and
+//! index), `points.csv` (every point of the design), `register.json` and `manifest.json`.
 
 mod events;
 mod folder;
+mod sensitivity;
+mod sweep;
 mod tables;
 
 pub use events::write_events;
 pub use folder::{RunInfo, check_target, write_folder};
+pub use sensitivity::write_sensitivity_folder;
+pub use sweep::write_sweep_folder;
 
 use std::path::{Path, PathBuf};
 

@@ -12,12 +12,12 @@ use crate::hands::hand_rows;
 use crate::run::{ArmResult, TypistRow};
 use crate::study::Study;
 
-fn refused(path: &Path) -> impl Fn(PolarsError) -> FileError {
+pub(super) fn refused(path: &Path) -> impl Fn(PolarsError) -> FileError {
     let path = path.to_owned();
     move |refused| FileError::Table { path: path.clone(), message: refused.to_string() }
 }
 
-fn parquet(mut frame: DataFrame, path: &Path) -> Result<Vec<u8>, FileError> {
+pub(super) fn parquet(mut frame: DataFrame, path: &Path) -> Result<Vec<u8>, FileError> {
     let mut bytes = Vec::new();
     // One row group at a time, so that the bytes do not depend on the number of threads.
     ParquetWriter::new(&mut bytes).set_parallel(false).finish(&mut frame).map_err(refused(path))?;

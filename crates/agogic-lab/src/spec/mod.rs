@@ -7,7 +7,9 @@ mod keyboard;
 mod personal;
 mod policies;
 mod population;
+mod sensitivity;
 mod stop;
+mod sweep;
 mod text;
 mod typists;
 mod workload;
@@ -81,6 +83,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
     let stop = stop::read(root.section("stop"));
     let rare = stop::read_rare(root.section("rare"));
     let floor = stop::read_floor(root.section("floor"));
+    let front = sweep::read_front(root.section("front"));
     let parts = Parts {
         keyboards: keyboard::read(root),
         text: match root.section("text") {
@@ -93,11 +96,16 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
         interruptions: workload::read(root.section("workload")),
         populations: people.populations.unwrap_or_default(),
         drafts: policies::read(root),
+        sweeps: sweep::read(root),
+        probe: root.section("sensitivity").and_then(sensitivity::read),
         seed: seed.as_ref().map(|found| found.value),
         keys: people.keys,
         clock: clock::read(root.section("clock")),
     };
     let arms = parts.arms(root);
+    let bases = arms.as_deref().and_then(|arms| Some(arms.first()?.sweeps.as_slice()));
+    let sweeps =
+        sweep::resolve(log, &parts.sweeps, parts.seed.unwrap_or_default(), people.typists.unwrap_or_default(), bases);
     let labels = parts.labels(log, arms.as_deref().unwrap_or_default());
     let versus: Vec<_> = parts.drafts.iter().map(|draft| draft.versus.clone()).collect();
     let inference = inference.resolve(log, &labels, &versus)?;
@@ -118,6 +126,9 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
         floor,
         stop,
         rare,
+        sweeps: sweeps?,
+        front,
+        sensitivity: parts.probe.map(|draft| draft.plan),
         spec: spec.to_owned(),
         notes,
     })
@@ -130,6 +141,8 @@ struct Parts {
     interruptions: Interruptions,
     populations: Vec<Population>,
     drafts: Vec<Draft>,
+    sweeps: Vec<sweep::Draft>,
+    probe: Option<sensitivity::Draft>,
     seed: Option<u64>,
     keys: Option<usize>,
     clock: Clock,
@@ -137,7 +150,9 @@ struct Parts {
 
 impl Parts {
     fn learns(&self) -> bool {
-        self.drafts.iter().any(|draft| draft.entry.needs_training)
+        self.drafts.iter().any(|draft| draft.rule.entry.needs_training)
+            || self.sweeps.iter().any(|draft| draft.rule.entry.needs_training)
+            || self.probe.iter().any(|draft| draft.rule.entry.needs_training)
     }
 
     /// Every population on every keyboard; `None` only where a mistake was logged.
@@ -164,6 +179,8 @@ impl Parts {
                     keys: self.keys.unwrap_or(once),
                     clock: self.clock,
                     deciders: Vec::new(),
+                    sweeps: Vec::new(),
+                    probe: None,
                 };
                 let tables = if self.learns() {
                     let refused = |e| root.missing("policy", format!("failed to train a rule for {}: {e}", arm.label));
@@ -175,6 +192,8 @@ impl Parts {
                     let decider = self.decider(log, draft, tables.as_ref(), &arm)?;
                     arm.deciders.push(decider);
                 }
+                arm.probe = self.probe.as_ref().and_then(|draft| draft.rule.setting(tables.as_ref()));
+                arm.sweeps = self.sweeps.iter().map(|draft| draft.base(tables.as_ref())).collect::<Option<_>>()?;
                 arms.push(arm);
             }
         }
@@ -189,12 +208,12 @@ impl Parts {
         tables: Option<&Arc<EvidenceTables>>,
         arm: &Arm,
     ) -> Option<Decider> {
-        let Some(own) = &draft.personal else { return draft.setting(tables).map(Decider::Common) };
+        let Some(own) = &draft.personal else { return draft.rule.setting(tables).map(Decider::Common) };
         let stated = own.prior_presses.unwrap_or_default();
-        let trial = draft.personal(log, own, draft.setting(tables)?, stated)?;
+        let trial = draft.personal(log, own, draft.rule.setting(tables)?, stated)?;
         let (population, learned) = training::prior(self.seed?, arm, &trial, own.first_presses);
         let weight = own.prior_presses.or(learned).unwrap_or_default();
-        let personal = draft.personal(log, own, draft.setting(tables)?, weight)?;
+        let personal = draft.personal(log, own, draft.rule.setting(tables)?, weight)?;
         let first_presses = own.first_presses;
         Some(Decider::Personal(Box::new(PersonalDecider { personal, first_presses, population })))
     }
@@ -203,7 +222,7 @@ impl Parts {
         match arms.first() {
             Some(arm) => policies::labels(log, &self.drafts, arm.deciders.iter().map(|d| Some(d.label()))),
             None => {
-                let own = self.drafts.iter().map(|draft| draft.setting(None).map(|setting| setting.label()));
+                let own = self.drafts.iter().map(|draft| draft.rule.setting(None).map(|setting| setting.label()));
                 policies::labels(log, &self.drafts, own)
             }
         }

@@ -15,11 +15,16 @@ pub(super) struct Draft {
     /// Label of the policy it is compared with; the reference if absent.
     pub versus: Option<Found<String>>,
     line: usize,
+    pub rule: RuleDraft,
+    /// Values fitted to each typist.
+    pub personal: Option<personal::Draft>,
+}
+
+/// A rule with its values and guards, checked one by one.
+pub(super) struct RuleDraft {
     pub entry: &'static RuleEntry,
     values: Vec<(String, f64)>,
     guards: Guards,
-    /// Values fitted to each typist.
-    pub personal: Option<personal::Draft>,
 }
 
 pub(super) fn read(root: &Section<'_, '_>) -> Vec<Draft> {
@@ -31,19 +36,26 @@ pub(super) fn read(root: &Section<'_, '_>) -> Vec<Draft> {
 }
 
 fn read_policy(section: Section<'_, '_>) -> Option<Draft> {
-    let log = section.log();
-    let (label, name, versus) = (section.text("label"), section.text("rule"), section.text("versus"));
-    let values = section.numbers("values");
-    let guards = section.section("guards").map_or(Some(Guards::default()), read_guards);
+    let (label, versus) = (section.text("label"), section.text("versus"));
+    let rule = read_rule(&section);
     let personal = match section.section("personal") {
         None => None,
         Some(table) => Some(personal::read(table)?),
     };
     let line = section.line();
+    section.finish();
+    Some(Draft { label, versus, line, rule: rule?, personal })
+}
+
+/// The keys `rule`, `values` and `guards` of a section; `None` only where a mistake was logged.
+pub(super) fn read_rule(section: &Section<'_, '_>) -> Option<RuleDraft> {
+    let log = section.log();
+    let name = section.text("rule");
+    let values = section.numbers("values");
+    let guards = section.section("guards").map_or(Some(Guards::default()), read_guards);
     if name.is_none() {
         section.missing("rule", "is missing; `agogic policies` lists the rules");
     }
-    section.finish();
     let name = name?;
     let Some(entry) = rule(&name.value) else {
         let names: Vec<&str> = RULES.iter().map(|entry| entry.name).collect();
@@ -60,10 +72,19 @@ fn read_policy(section: Section<'_, '_>) -> Option<Draft> {
         }
     }
     let (guards, values) = (guards?, values.into_iter().map(|found| found.value).collect());
-    sound.then_some(Draft { label, versus, line, entry, values, guards, personal })
+    sound.then_some(RuleDraft { entry, values, guards })
 }
 
-impl Draft {
+impl RuleDraft {
+    /// Whether `values` or `guards` states this number.
+    pub fn states(&self, name: &str) -> bool {
+        let Guards { lull, retap, dwell_floor, bare_hold, other_hand: _ } = self.guards;
+        let guards =
+            [("lull_ms", lull), ("retap_ms", retap), ("dwell_floor_ms", dwell_floor), ("bare_hold_ms", bare_hold)];
+        self.values.iter().any(|(known, _)| known == name)
+            || guards.iter().any(|(known, span)| *known == name && span.is_some())
+    }
+
     /// The setting, before anything is fitted to a typist; `None` for a rule that learns where no tables are
     /// given.
     pub fn setting(&self, tables: Option<&Arc<EvidenceTables>>) -> Option<Setting> {
@@ -75,7 +96,9 @@ impl Draft {
         };
         Some(built.expect("each value was accepted").with_guards(self.guards))
     }
+}
 
+impl Draft {
     /// What is fitted to each typist, with a stated weight of the population; `None` where a mistake was
     /// logged.
     pub fn personal(&self, log: &Log<'_>, draft: &personal::Draft, base: Setting, weight: f64) -> Option<Personal> {

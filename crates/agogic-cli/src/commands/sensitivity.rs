@@ -1,0 +1,93 @@
+//! `agogic sensitivity`: which values and traits an outcome hangs on.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::time::{Instant, SystemTime, UNIX_EPOCH};
+
+use agogic_lab::files::{RunInfo, check_target, write_sensitivity_folder};
+use agogic_lab::{IndexRow, OUTCOMES, SENSITIVITY_NOTE, sensitivity as run_sensitivity};
+use comfy_table::{CellAlignment, Table, presets};
+use serde_json::json;
+
+use super::study;
+use crate::args::Sensitivity;
+use crate::failure::Failure;
+use crate::progress;
+
+/// Runs the sensitivity analysis of a study, writes its folder and prints its indices.
+pub fn sensitivity(args: &Sensitivity, as_json: bool) -> Result<ExitCode, Failure> {
+    let study = study(Some(&args.spec))?;
+    let lacks = || Failure::Lacks {
+        table: "sensitivity",
+        example: "[sensitivity] with rule, over = { lull_ms = { from = 0, to = 200 } } and traits = { dwell_ms = { from = \
+                  80, to = 130 } }",
+    };
+    let plan = study.sensitivity.as_ref().ok_or_else(lacks)?;
+    let out = args.out.clone().unwrap_or_else(|| Path::new("results").join(format!("{}-sensitivity", study.name)));
+    check_target(&out)?;
+    let started_unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
+    let clock = Instant::now();
+    let bar = progress::bar(plan.runs() * study.arms.len() as u64, "points");
+    let result = run_sensitivity(&study, &|done| bar.inc(done)).ok_or_else(lacks)?;
+    bar.finish_and_clear();
+    let seconds = clock.elapsed().as_secs_f64();
+    let info = RunInfo { started_unix_s, seconds, threads: rayon::current_num_threads() };
+    write_sensitivity_folder(&study, plan, &result, &info, &out)?;
+    let mut screen = std::io::stdout().lock();
+    if as_json {
+        let all = json!({ "study": study.name, "folder": out, "indices": result.indices, "note": SENSITIVITY_NOTE });
+        serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
+        writeln!(screen)?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    for arm in &study.arms {
+        let base = arm.probe.as_ref().map(|setting| setting.label()).unwrap_or_default();
+        let rows: Vec<&IndexRow> = result.indices.iter().filter(|row| row.arm == arm.label).collect();
+        writeln!(
+            screen,
+            "{}: {base}, {} rows of {} points with {} typists each\n{}\n",
+            arm.label,
+            plan.rows,
+            plan.inputs() + 2,
+            plan.typists,
+            table(&rows)
+        )?;
+    }
+    let percent = study.inference.level.confidence() * 100.0;
+    writeln!(screen, "{SENSITIVITY_NOTE}. Intervals: {percent} %, bootstrap over rows of the design.")?;
+    let shown = std::path::absolute(&out).unwrap_or_else(|_| PathBuf::from(&out));
+    writeln!(screen, "\n{seconds:.1} s. All points: {}", shown.display())?;
+    Ok(ExitCode::SUCCESS)
+}
+
+fn table(rows: &[&IndexRow]) -> String {
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING);
+    let mut header = vec!["input".to_owned(), "range".to_owned(), "index".to_owned()];
+    header.extend(OUTCOMES.iter().map(|name| name.replace('_', " ")));
+    table.set_header(header);
+    // The rows of the first outcome name every input and index once.
+    for one in rows.iter().filter(|row| row.outcome == OUTCOMES[0]) {
+        let mut cells = vec![one.input.to_owned(), format!("{} to {}", one.range.0, one.range.1), one.index.to_owned()];
+        for outcome in OUTCOMES {
+            let found =
+                rows.iter().find(|row| row.outcome == outcome && row.input == one.input && row.index == one.index);
+            cells.push(found.map_or_else(String::new, |row| {
+                let e = &row.estimate;
+                match (e.value, e.lo, e.hi) {
+                    (Some(value), Some(lo), Some(hi)) => format!("{value:.2} ({lo:.2} to {hi:.2})"),
+                    (Some(value), ..) => format!("{value:.2} (no interval)"),
+                    (None, ..) => "unknown".to_owned(),
+                }
+            }));
+        }
+        table.add_row(cells);
+    }
+    for at in 3..3 + OUTCOMES.len() {
+        if let Some(column) = table.column_mut(at) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    table.trim_fmt()
+}

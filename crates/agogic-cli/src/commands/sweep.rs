@@ -1,0 +1,151 @@
+//! `agogic sweep`: rules over whole ranges of their values, and the front they make.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::time::{Instant, SystemTime, UNIX_EPOCH};
+
+use agogic_lab::files::{RunInfo, check_target, write_sweep_folder};
+use agogic_lab::{Front, FrontPoint, GOALS, Study, SweepResult, SweepRow, run_sweep};
+use agogic_stats::Estimate;
+use comfy_table::{CellAlignment, Table, presets};
+use serde_json::json;
+
+use super::study;
+use crate::args::Sweep;
+use crate::failure::Failure;
+use crate::progress;
+
+/// Settings of a sweep that are shown on the screen; the files have all of them.
+const SHOWN: usize = 9;
+
+/// Runs the sweeps of a study, writes their folder and prints the front.
+pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
+    let study = study(args.spec.as_ref())?;
+    let out = args.out.clone().unwrap_or_else(|| Path::new("results").join(format!("{}-sweep", study.name)));
+    check_target(&out)?;
+    let started_unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
+    let clock = Instant::now();
+    let bar = progress::bar(study.typists * study.arms.len() as u64, "typists");
+    let result = run_sweep(&study, &|done| bar.inc(done));
+    bar.finish_and_clear();
+    let seconds = clock.elapsed().as_secs_f64();
+    let info = RunInfo { started_unix_s, seconds, threads: rayon::current_num_threads() };
+    write_sweep_folder(&study, &result, &[], &info, &out)?;
+    let mut screen = std::io::stdout().lock();
+    if as_json {
+        let all = json!({ "study": study.name, "folder": out, "rows": result.rows, "fronts": result.fronts });
+        serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
+        writeln!(screen)?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    for front in &result.fronts {
+        writeln!(screen, "{}\n{}\n", front.arm, table(&study, &result, front))?;
+        for line in in_words(&study, front) {
+            writeln!(screen, "{line}")?;
+        }
+        writeln!(screen)?;
+    }
+    if study.sweeps.is_empty() {
+        writeln!(screen, "The spec has no [[sweep]]; the front is that of its policies.")?;
+    }
+    writeln!(
+        screen,
+        "Hold-gesture timing is largely assumed: see `agogic populations --register` before you rely on a difference."
+    )?;
+    let shown = std::path::absolute(&out).unwrap_or_else(|_| PathBuf::from(&out));
+    writeln!(screen, "\n{seconds:.1} s. All points: {}", shown.display())?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The policies, and some points from end to end of each sweep.
+fn table(study: &Study, result: &SweepResult, front: &Front) -> String {
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING).set_header([
+        "setting",
+        "false holds\nper 1000 taps",
+        "missed holds\nper 100 holds",
+        "mean tap delay\nms",
+        "front",
+    ]);
+    let of_arm: Vec<&SweepRow> = result.rows.iter().filter(|row| row.arm == front.arm).collect();
+    let mut sweeps = vec![("policies", study.policies.len(), study.policies.len())];
+    sweeps.extend(study.sweeps.iter().map(|plan| (plan.label.as_str(), plan.points.len(), SHOWN)));
+    for (sweep, points, most) in sweeps {
+        let shown = most.min(points);
+        for at in (0..shown).map(|i| i * (points - 1) / (shown - 1).max(1)) {
+            let rows: Vec<&&SweepRow> = of_arm.iter().filter(|row| row.sweep == sweep && row.point == at).collect();
+            let Some(first) = rows.first() else { continue };
+            let mut cells = vec![first.setting.clone()];
+            for (goal, digits) in GOALS.iter().zip([2, 2, 0]) {
+                let row = rows.iter().find(|row| row.estimand == *goal);
+                cells.push(row.map_or_else(String::new, |row| number(&row.estimate, digits)));
+            }
+            let place = front.points.iter().find(|point| point.sweep == sweep && point.setting == first.setting);
+            cells.push(place.map_or_else(String::new, verdict));
+            table.add_row(cells);
+        }
+    }
+    for at in 1..=GOALS.len() {
+        if let Some(column) = table.column_mut(at) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    table.trim_fmt()
+}
+
+fn number(estimate: &Estimate, digits: usize) -> String {
+    match (estimate.value, estimate.lo, estimate.hi) {
+        (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$}–{hi:.digits$})"),
+        (Some(value), ..) => format!("{value:.digits$} (no interval)"),
+        (None, ..) => "unknown".to_owned(),
+    }
+}
+
+fn verdict(point: &FrontPoint) -> String {
+    match &point.dominated_by {
+        Some(by) if by.sure => format!("behind {}", by.setting),
+        Some(by) => format!("perhaps behind {}", by.setting),
+        None => "on it".to_owned(),
+    }
+}
+
+fn in_words(study: &Study, front: &Front) -> Vec<String> {
+    let percent = study.inference.level.confidence() * 100.0;
+    let sure = front.points.iter().filter(|point| point.dominated_by.as_ref().is_some_and(|by| by.sure)).count();
+    let on = front.points.iter().filter(|point| point.on_front).count();
+    let [taps, holds, ms] = front.reference;
+    let mut lines = vec![format!(
+        "{on} of {} settings are on the front; {sure} are behind another one with {percent} % confidence for all pairs \
+         together (p-values by Holm over {} ordered pairs). Intervals: {percent} %, unit of resampling: typist.",
+        front.points.len(),
+        front.pairs
+    )];
+    let margins: Vec<String> = study
+        .inference
+        .margins
+        .iter()
+        .filter(|line| GOALS.contains(&line.info.name))
+        .map(|line| format!("{} {} {}", line.info.name.replace('_', " "), line.value, line.info.unit))
+        .collect();
+    if !margins.is_empty() {
+        lines.push(format!("Behind means no worse, and better in one goal, by more than: {}.", margins.join(", ")));
+    }
+    let volume = &front.hypervolume;
+    lines.push(match (volume.value, volume.lo, volume.hi) {
+        (Some(value), Some(lo), Some(hi)) => format!(
+            "The front dominates {:.1} % ({:.1}–{:.1}) of the box up to {taps} false holds per 1000 taps, {holds} missed \
+             holds per 100 holds and {ms} ms.",
+            100.0 * value,
+            100.0 * lo,
+            100.0 * hi
+        ),
+        (value, ..) => format!(
+            "Share of the box up to {taps}, {holds} and {ms} ms that the front dominates: {} ({}).",
+            value.map_or("unknown".to_owned(), |value| format!("{:.1} %", 100.0 * value)),
+            volume.reason.as_deref().unwrap_or("no interval")
+        ),
+    });
+    lines.extend(front.left_out.iter().map(|left_out| format!("Not placed: {left_out}.")));
+    lines
+}

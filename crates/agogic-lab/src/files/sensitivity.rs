@@ -1,0 +1,76 @@
+//! The folder of a sensitivity analysis: the indices, and every point they come from.
+
+use std::path::Path;
+
+use super::FileError;
+use super::folder::{RunInfo, check_target, registers, to_json, write_whole};
+use super::sweep::{cell, csv_of};
+use crate::sensitivity::{OUTCOMES, SensitivityPlan, SensitivityResult};
+use crate::study::Study;
+
+/// Writes the folder of a sensitivity analysis. An earlier result at `out` is replaced only once the new one is
+/// complete.
+///
+/// # Errors
+/// The place is taken by something else, or the disk refuses; nothing is left behind then.
+pub fn write_sensitivity_folder(
+    study: &Study,
+    plan: &SensitivityPlan,
+    result: &SensitivityResult,
+    info: &RunInfo,
+    out: &Path,
+) -> Result<(), FileError> {
+    check_target(out)?;
+    let files = [
+        ("indices.csv".to_owned(), indices_csv(result, out)?),
+        ("indices.json".to_owned(), to_json(&result.indices)),
+        ("points.csv".to_owned(), points_csv(plan, result, out)?),
+        ("register.json".to_owned(), to_json(&registers(study))),
+    ];
+    write_whole("agogic-sensitivity-1", study, &files, info, out)
+}
+
+fn indices_csv(result: &SensitivityResult, path: &Path) -> Result<Vec<u8>, FileError> {
+    let head = [
+        "arm",
+        "outcome",
+        "input",
+        "of",
+        "from",
+        "to",
+        "index",
+        "estimate",
+        "estimate_mcse",
+        "ci_lo",
+        "ci_hi",
+        "ci_level",
+        "ci_method",
+        "resampling_unit",
+        "n",
+        "reason",
+    ];
+    let lines = result.indices.iter().map(|row| {
+        let e = &row.estimate;
+        let mut cells: Vec<String> = [&row.arm, row.outcome, row.input, row.of].map(str::to_owned).into();
+        cells.extend([row.range.0.to_string(), row.range.1.to_string(), row.index.to_owned()]);
+        cells.extend([e.value, e.mcse, e.lo, e.hi].map(cell));
+        cells.extend([e.level.to_string(), e.method.clone(), e.unit.clone(), e.n.to_string()]);
+        cells.push(e.reason.clone().unwrap_or_default());
+        cells
+    });
+    csv_of(head.map(str::to_owned).into(), lines, path)
+}
+
+/// `points.csv`: the inputs and outcomes of every point, in the order of the design.
+fn points_csv(plan: &SensitivityPlan, result: &SensitivityResult, path: &Path) -> Result<Vec<u8>, FileError> {
+    let mut head = vec!["arm".to_owned(), "point".to_owned()];
+    head.extend(plan.names().map(|name| format!("input_{name}")));
+    head.extend(OUTCOMES.map(str::to_owned));
+    let lines = result.points.iter().map(|row| {
+        let mut cells = vec![row.arm.clone(), row.point.to_string()];
+        cells.extend(row.inputs.iter().map(f64::to_string));
+        cells.extend(row.outcomes.map(cell));
+        cells
+    });
+    csv_of(head, lines, path)
+}

@@ -1,0 +1,263 @@
+//! Sensitivity: how much of an outcome's variance each value of a rule, and each trait of the typists, accounts for.
+
+use agogic_keys::{Purpose, stream};
+use agogic_policy::Setting;
+use agogic_score::{Emulator, Panel, Transcript};
+use agogic_stats::Estimate;
+use agogic_stats::sobol::Design;
+use agogic_typist::{Performer, Population, TraitInfo, TraitSpread, Typist};
+use rayon::prelude::*;
+use serde::Serialize;
+
+use crate::estimate::EstimandInfo;
+use crate::study::{Arm, Study};
+use crate::sweep::{Axis, setting_at};
+
+/// Outcomes whose variance is shared out; names of estimands.
+pub const OUTCOMES: [&str; 4] = ["wrong_keys", "false_holds", "missed_holds", "tap_delay"];
+
+/// What a reader of indices should know.
+pub const SENSITIVITY_NOTE: &str = "An index is the share of an outcome's variance over the stated ranges: `first` what an input explains alone, \
+     `total` what would be left if all other inputs were known. Both are estimated, so a small one can come out below \
+     zero and a large one above one; read such a value as zero, or one, within its interval. The typists have the same \
+     random streams at every point; intervals speak of the design, not of other typists";
+
+/// Address of the resamples of indices.
+const ADDRESS: u64 = 30;
+
+/// A trait whose median in the population is moved.
+#[derive(Clone, Copy, Debug)]
+pub struct TraitRange {
+    /// The trait.
+    pub info: &'static TraitInfo,
+    /// Smallest median, in the unit of the trait.
+    pub from: f64,
+    /// Largest.
+    pub to: f64,
+}
+
+/// A sensitivity analysis without mistakes.
+#[derive(Clone, Debug)]
+pub struct SensitivityPlan {
+    /// Values of the rule and guards that vary.
+    pub axes: Vec<Axis>,
+    /// Traits that vary.
+    pub traits: Vec<TraitRange>,
+    /// Rows of the design; a power of two.
+    pub rows: usize,
+    /// Typists at each point.
+    pub typists: u64,
+}
+
+impl SensitivityPlan {
+    /// Number of inputs.
+    pub fn inputs(&self) -> usize {
+        self.axes.len() + self.traits.len()
+    }
+
+    /// Names of the inputs, in order: values of the rule, guards, traits.
+    pub fn names(&self) -> impl Iterator<Item = &'static str> + '_ {
+        self.axes.iter().map(|axis| axis.param.name).chain(self.traits.iter().map(|range| range.info.name))
+    }
+
+    /// Settings that are run in each arm.
+    pub fn runs(&self) -> u64 {
+        self.rows as u64 * (self.inputs() as u64 + 2)
+    }
+}
+
+/// One index of one input in one arm.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct IndexRow {
+    /// Label of the arm.
+    pub arm: String,
+    /// Name of the outcome.
+    pub outcome: &'static str,
+    /// Name of the input.
+    pub input: &'static str,
+    /// Whether the input belongs to the `policy` or to the `typists`.
+    pub of: &'static str,
+    /// `first` or `total`.
+    pub index: &'static str,
+    /// Smallest and largest value of the input.
+    pub range: (f64, f64),
+    /// The index.
+    pub estimate: Estimate,
+}
+
+/// One point of the design with its outcomes.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PointRow {
+    /// Label of the arm.
+    pub arm: String,
+    /// Place in the design: row by row, in each A, B and the mixtures of A with one input of B.
+    pub point: usize,
+    /// One value for each input.
+    pub inputs: Vec<f64>,
+    /// Outcomes in the order of [`OUTCOMES`], in their units, pooled over typists; `None` without opportunity.
+    pub outcomes: [Option<f64>; OUTCOMES.len()],
+}
+
+/// What a sensitivity analysis found.
+#[derive(Clone, Debug)]
+pub struct SensitivityResult {
+    /// Indices: arm by arm, outcome by outcome, input by input.
+    pub indices: Vec<IndexRow>,
+    /// The points they come from.
+    pub points: Vec<PointRow>,
+}
+
+/// Runs the sensitivity analysis of a study; `None` where the study asks for none.
+///
+/// `progress` is called with the number of points done; it may be called from any thread.
+///
+/// # Definition
+/// Inputs are independent and uniform over their ranges: values of a rule in their unit, traits by the median of
+/// the population, its spread unchanged. At each point of a Saltelli design from Sobol's sequence the first
+/// typists of the study type and are judged. Their streams are the same at every point (common random numbers),
+/// so the outcome is a fixed function of the inputs, whose variance the indices share out. A rule that learns
+/// keeps the tables of the arm's own population.
+///
+/// # Undefined
+/// An outcome that some point has no opportunity for has no indices.
+///
+/// # Source
+/// Saltelli et al. 2010, Computer Physics Communications 181:259; see [`Design::indices`].
+pub fn sensitivity(study: &Study, progress: &(dyn Fn(u64) + Sync)) -> Option<SensitivityResult> {
+    let plan = study.sensitivity.as_ref()?;
+    let design = Design::sequence(plan.inputs(), plan.rows).expect("the spec was checked");
+    let (mut indices, mut points) = (Vec::new(), Vec::new());
+    for arm in &study.arms {
+        let base = arm.probe.as_ref().expect("the reader makes one for each arm");
+        let found = points_of(study, arm, plan, &design, base, progress);
+        indices.extend(indices_of(study, arm, plan, &design, &found));
+        points.extend(found);
+    }
+    Some(SensitivityResult { indices, points })
+}
+
+/// Settings that are judged on the presses of one population.
+struct Job {
+    population: Population,
+    /// Place in the design, and the setting there.
+    settings: Vec<(usize, Setting)>,
+}
+
+fn points_of(
+    study: &Study,
+    arm: &Arm,
+    plan: &SensitivityPlan,
+    design: &Design,
+    base: &Setting,
+    progress: &(dyn Fn(u64) + Sync),
+) -> Vec<PointRow> {
+    let inputs: Vec<Vec<f64>> = design.points().map(|shares| place(plan, &shares)).collect();
+    // Points that differ in the rule alone share their presses.
+    let mut jobs: Vec<(&[f64], Job)> = Vec::new();
+    for (row, points) in inputs.chunks(plan.inputs() + 2).enumerate() {
+        let first = jobs.len();
+        for (at, point) in points.iter().enumerate() {
+            let (values, traits) = point.split_at(plan.axes.len());
+            let at = row * (plan.inputs() + 2) + at;
+            let setting = setting_at(base, &plan.axes, values);
+            match jobs[first..].iter_mut().find(|(known, _)| *known == traits) {
+                Some((_, job)) => job.settings.push((at, setting)),
+                None => {
+                    let population = population(plan, &arm.population, traits);
+                    jobs.push((traits, Job { population, settings: vec![(at, setting)] }));
+                }
+            }
+        }
+    }
+    let done: Vec<Vec<(usize, [Option<f64>; OUTCOMES.len()])>> = jobs
+        .into_par_iter()
+        .map(|(_, job)| {
+            let outcomes = judge(study, arm, plan, &job);
+            progress(job.settings.len() as u64);
+            outcomes
+        })
+        .collect();
+    let mut outcomes = vec![[None; OUTCOMES.len()]; inputs.len()];
+    done.into_iter().flatten().for_each(|(at, found)| outcomes[at] = found);
+    let rows = inputs.into_iter().zip(outcomes).enumerate();
+    rows.map(|(point, (inputs, outcomes))| PointRow { arm: arm.label.clone(), point, inputs, outcomes }).collect()
+}
+
+/// The inputs at a point of the unit cube.
+fn place(plan: &SensitivityPlan, shares: &[f64]) -> Vec<f64> {
+    let (values, traits) = shares.split_at(plan.axes.len());
+    let values = plan.axes.iter().zip(values).map(|(axis, &share)| axis.at(share));
+    let traits = plan.traits.iter().zip(traits).map(|(range, &share)| range.from + (range.to - range.from) * share);
+    values.chain(traits).collect()
+}
+
+fn population(plan: &SensitivityPlan, base: &Population, medians: &[f64]) -> Population {
+    let mut population = base.clone();
+    for (range, &median) in plan.traits.iter().zip(medians) {
+        let spread = base.spread_of(range.info.id).spread;
+        let moved = population.with_trait(range.info.id, TraitSpread { median, spread });
+        population = moved.expect("the spec was checked, and what lies between its ends is accepted");
+    }
+    population
+}
+
+/// The outcomes of every setting of a job, pooled over its typists.
+fn judge(study: &Study, arm: &Arm, plan: &SensitivityPlan, job: &Job) -> Vec<(usize, [Option<f64>; OUTCOMES.len()])> {
+    let performer = Performer::new(&arm.board, &arm.assignment);
+    let emulator = Emulator::new(&arm.assignment);
+    let infos = infos();
+    let settings: Vec<&Setting> = job.settings.iter().map(|(_, setting)| setting).collect();
+    let mut sums = vec![[(0.0, 0.0); OUTCOMES.len()]; settings.len()];
+    let mut panel = Panel::new();
+    for number in 0..plan.typists {
+        let typist = Typist::draw(&job.population, study.seed, number);
+        let session = arm.session(&performer, &typist, study.seed, 0, arm.keys);
+        let transcript = Transcript::new(&emulator, &session.presses, &session.truths, session.words);
+        let hand = |code| performer.movement().hand(code);
+        panel.judge(&transcript, hand, &settings, &study.costs, |at, score, _| {
+            for (sum, info) in sums[at].iter_mut().zip(infos) {
+                let (y, x) = (info.parts)(&score);
+                *sum = (sum.0 + y, sum.1 + x);
+            }
+        });
+    }
+    let pooled = |sums: &[(f64, f64); OUTCOMES.len()]| -> [Option<f64>; OUTCOMES.len()] {
+        std::array::from_fn(|i| (sums[i].1 > 0.0).then(|| sums[i].0 / sums[i].1 * infos[i].scale))
+    };
+    job.settings.iter().zip(&sums).map(|((at, _), sums)| (*at, pooled(sums))).collect()
+}
+
+fn infos() -> [&'static EstimandInfo; OUTCOMES.len()] {
+    OUTCOMES.map(|name| EstimandInfo::by_name(name).expect("names of our own table"))
+}
+
+fn indices_of(study: &Study, arm: &Arm, plan: &SensitivityPlan, design: &Design, points: &[PointRow]) -> Vec<IndexRow> {
+    let inference = &study.inference;
+    let ranges = plan.axes.iter().map(|axis| ("policy", axis.param.name, (axis.from, axis.to)));
+    let ranges = ranges.chain(plan.traits.iter().map(|range| ("typists", range.info.name, (range.from, range.to))));
+    let ranges: Vec<_> = ranges.collect();
+    let of = |at: usize| -> Vec<(Estimate, Estimate)> {
+        let outputs: Option<Vec<f64>> = points.iter().map(|point| point.outcomes[at]).collect();
+        let unknown = |reason: &str| {
+            let one = |kind| Estimate::unknown(reason, kind, inference.level, "row", plan.rows as u64);
+            vec![(one("sobol first order"), one("sobol total")); ranges.len()]
+        };
+        let Some(outputs) = outputs else { return unknown("some point has no opportunity for this outcome") };
+        let mut rng = stream(study.seed, Purpose::Resampling, at as u64, ADDRESS);
+        match design.indices(&outputs, inference.level, inference.resamples, &mut rng) {
+            Ok(indices) => indices.into_iter().map(|index| (index.first, index.total)).collect(),
+            Err(refused) => unknown(&format!("failed to {refused}")),
+        }
+    };
+    // Each outcome draws from its own stream, and their order is kept.
+    let found: Vec<Vec<(Estimate, Estimate)>> = (0..OUTCOMES.len()).into_par_iter().map(of).collect();
+    let mut rows = Vec::new();
+    for (outcome, estimates) in OUTCOMES.into_iter().zip(found) {
+        for ((of, input, range), (first, total)) in ranges.iter().copied().zip(estimates) {
+            for (index, estimate) in [("first", first), ("total", total)] {
+                rows.push(IndexRow { arm: arm.label.clone(), outcome, input, of, index, range, estimate });
+            }
+        }
+    }
+    rows
+}

@@ -1,0 +1,16 @@
+//! Sweeps: what a rule does over whole ranges of its values, on the typists of a study.
+//!
+//! One threshold with a curve is swept in one pass, exactly; several, or one that has no curve, by plain runs
+//! of each setting on the same presses. The settings, and the policies of the study beside them, then make a
+//! [`Front`]: which are worth choosing, and which are dominated, how surely.
+
+mod front;
+mod plan;
+mod rows;
+mod run;
+
+pub use front::{Dominator, Front, FrontPlan, FrontPoint, GOALS};
+pub(crate) use plan::setting_at;
+pub use plan::{Axis, SweepDesign, SweepPlan};
+pub use rows::SweepRow;
+pub use run::{ArmSweep, SweepResult, Swept, run_sweep};

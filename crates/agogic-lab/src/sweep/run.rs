@@ -1,0 +1,242 @@
+//! The runner of sweeps: the presses of a study, looked at with every setting of every sweep.
+
+use agogic_policy::{EncounterScan, GridCurve, Setting};
+use agogic_score::{Emulator, Panel, Transcript, TypistScore};
+use agogic_stats::Clusters;
+use agogic_typist::{Performer, Typist};
+use rayon::prelude::*;
+
+use super::front::{Front, front};
+use super::plan::{SweepDesign, SweepPlan};
+use super::rows::{SweepRow, rows};
+use crate::estimate::EstimandInfo;
+use crate::study::{Arm, Study};
+
+/// What is known of a setting that was run.
+const OF_RUNS: [&str; 7] =
+    ["false_holds", "missed_holds", "tap_delay", "hold_delay", "wrong_keys", "harm", "tap_delay_p95"];
+
+/// What is known at a point of a curve; of a curve without delays the first two.
+const OF_CURVES: [&str; 4] = ["false_holds", "missed_holds", "tap_delay", "hold_delay"];
+
+/// One setting as all typists of an arm met it.
+#[derive(Clone, Debug)]
+pub struct Swept {
+    /// A label that says all there is to the setting.
+    pub label: String,
+    /// Its values, one for each axis of its sweep; empty for a policy of the study.
+    pub values: Vec<f64>,
+    /// What was counted, typist by typist.
+    pub found: Vec<(&'static EstimandInfo, Clusters)>,
+}
+
+impl Swept {
+    /// The counts behind an estimand; `None` where the sweep does not know it.
+    pub fn clusters(&self, estimand: &str) -> Option<&Clusters> {
+        self.found.iter().find(|(info, _)| info.name == estimand).map(|(_, clusters)| clusters)
+    }
+}
+
+/// The sweeps of one arm.
+#[derive(Clone, Debug)]
+pub struct ArmSweep {
+    /// Label of the arm.
+    pub label: String,
+    /// The policies of the study, on the same presses.
+    pub policies: Vec<Swept>,
+    /// The settings of each sweep, in the order of the study.
+    pub sweeps: Vec<Vec<Swept>>,
+}
+
+/// What the sweeps of a study found.
+#[derive(Clone, Debug)]
+pub struct SweepResult {
+    /// Counts, arm by arm.
+    pub arms: Vec<ArmSweep>,
+    /// Estimates: arm by arm, the policies first, then sweep by sweep and point by point.
+    pub rows: Vec<SweepRow>,
+    /// The trade-off in each arm.
+    pub fronts: Vec<Front>,
+}
+
+/// Runs the sweeps of a study on all cores of the current thread pool, and its policies beside them.
+///
+/// `progress` is called with 1 after each typist; it may be called from any thread.
+///
+/// # Definition
+/// The presses are those of [`run`](crate::run()), typist by typist. A curve looks at each press once and knows
+/// the outcome at every threshold; all other designs decide each press with each of their settings. Counts are
+/// kept by typist, so settings stay paired. A study that may stop early still runs to its last typist here.
+///
+/// # Undefined
+/// A curve knows roles and mean delays. What reaches the host (wrong keys, harm) and quantiles of the delay take
+/// plain runs. `share` of `overlap-share` has no delays in its curve.
+pub fn run_sweep(study: &Study, progress: &(dyn Fn(u64) + Sync)) -> SweepResult {
+    let arms: Vec<ArmSweep> = study.arms.iter().map(|arm| run_arm(study, arm, progress)).collect();
+    let rows = arms.iter().flat_map(|arm| rows(study, arm)).collect();
+    let fronts = arms.iter().map(|arm| front(study, arm)).collect();
+    SweepResult { arms, rows, fronts }
+}
+
+/// How one sweep of an arm is taken.
+enum Taken<'a> {
+    /// In one pass.
+    Curve { base: &'a Setting, name: &'static str, grid: Vec<f64>, known: usize },
+    /// Setting by setting.
+    Runs(Vec<Setting>),
+}
+
+impl<'a> Taken<'a> {
+    fn new(plan: &SweepPlan, base: &'a Setting) -> Self {
+        if plan.design != SweepDesign::Curve {
+            return Self::Runs(plan.points.iter().map(|point| plan.setting(base, point)).collect());
+        }
+        let name = plan.axes[0].param.name;
+        let grid: Vec<f64> = plan.points.iter().map(|point| point[0]).collect();
+        let empty = curve(base, name, &grid);
+        let timed = empty.points().all(|point| point.tap_delay_us.is_some());
+        Self::Curve { base, name, grid, known: if timed { OF_CURVES.len() } else { 2 } }
+    }
+
+    /// What it knows of each of its points.
+    fn estimands(&self) -> Vec<&'static EstimandInfo> {
+        match self {
+            Self::Curve { known, .. } => infos(&OF_CURVES[..*known]),
+            Self::Runs(_) => infos(&OF_RUNS),
+        }
+    }
+}
+
+fn infos(names: &[&str]) -> Vec<&'static EstimandInfo> {
+    names.iter().map(|name| EstimandInfo::by_name(name).expect("names of our own table")).collect()
+}
+
+fn curve(base: &Setting, name: &str, grid: &[f64]) -> GridCurve {
+    GridCurve::new(base, name, grid).expect("the spec was checked")
+}
+
+/// Numerators and denominators of one typist: of the policies, then of each sweep; setting by setting, and in
+/// each its estimands in order.
+type Parts = Vec<Vec<(f64, f64)>>;
+
+fn run_arm(study: &Study, arm: &Arm, progress: &(dyn Fn(u64) + Sync)) -> ArmSweep {
+    let performer = Performer::new(&arm.board, &arm.assignment);
+    let emulator = Emulator::new(&arm.assignment);
+    let taken: Vec<Taken<'_>> = study.sweeps.iter().zip(&arm.sweeps).map(|(p, base)| Taken::new(p, base)).collect();
+    // In the order of the typists, whichever thread had which.
+    let typists: Vec<Parts> = (0..study.typists)
+        .into_par_iter()
+        .map_init(
+            || (Panel::new(), EncounterScan::new()),
+            |(panel, scan), number| {
+                let parts = one_typist(study, arm, &performer, &emulator, &taken, panel, scan, number);
+                progress(1);
+                parts
+            },
+        )
+        .collect();
+    let gather = |of: usize, infos: &[&'static EstimandInfo], at: usize| {
+        let found = infos.iter().enumerate().map(|(i, info)| {
+            let parts = typists.iter().map(|parts| parts[of][at * infos.len() + i]);
+            (*info, info.gathered(parts))
+        });
+        found.collect::<Vec<_>>()
+    };
+    let runs = infos(&OF_RUNS);
+    let policies = study.policies.iter().enumerate();
+    let policies = policies
+        .map(|(at, label)| Swept { label: label.clone(), values: Vec::new(), found: gather(0, &runs, at) })
+        .collect();
+    let sweeps = study.sweeps.iter().zip(&arm.sweeps).zip(&taken).enumerate();
+    let sweeps = sweeps
+        .map(|(i, ((plan, base), taken))| {
+            let estimands = taken.estimands();
+            let points = plan.points.iter().enumerate();
+            points
+                .map(|(at, values)| Swept {
+                    label: plan.setting(base, values).label(),
+                    values: values.clone(),
+                    found: gather(i + 1, &estimands, at),
+                })
+                .collect()
+        })
+        .collect();
+    ArmSweep { label: arm.label.clone(), policies, sweeps }
+}
+
+#[expect(clippy::too_many_arguments, reason = "buffers of the thread beside what the arm has")]
+fn one_typist(
+    study: &Study,
+    arm: &Arm,
+    performer: &Performer,
+    emulator: &Emulator,
+    taken: &[Taken<'_>],
+    panel: &mut Panel,
+    scan: &mut EncounterScan,
+    number: u64,
+) -> Parts {
+    let typist = Typist::draw(&arm.population, study.seed, number);
+    let session = arm.session(performer, &typist, study.seed, 0, arm.keys);
+    let transcript = Transcript::new(emulator, &session.presses, &session.truths, session.words);
+    let hand = |code| performer.movement().hand(code);
+    let runs = infos(&OF_RUNS);
+    let own = |score: &TypistScore| runs.iter().map(|info| (info.parts)(score)).collect::<Vec<_>>();
+
+    let mut parts: Parts = Vec::with_capacity(taken.len() + 1);
+    let fitted: Vec<Option<Setting>> =
+        arm.deciders.iter().map(|decider| decider.fitted(arm, performer, &typist, study.seed)).collect();
+    let settings: Vec<&Setting> =
+        arm.deciders.iter().zip(&fitted).map(|(decider, own)| own.as_ref().unwrap_or(decider.base())).collect();
+    let mut judged = Vec::with_capacity(settings.len() * runs.len());
+    panel.judge(&transcript, hand, &settings, &study.costs, |_, score, _| judged.extend(own(&score)));
+    parts.push(judged);
+
+    let mut curves: Vec<Option<(GridCurve, &Setting)>> = taken
+        .iter()
+        .map(|taken| match taken {
+            Taken::Curve { base, name, grid, .. } => Some((curve(base, name, grid), *base)),
+            Taken::Runs(_) => None,
+        })
+        .collect();
+    if curves.iter().any(Option::is_some) {
+        scan.each(
+            &session.presses,
+            |code| arm.assignment.modifier(code).is_some(),
+            hand,
+            |press, encounter| {
+                for (curve, base) in curves.iter_mut().flatten() {
+                    curve.add(base, encounter, session.truths[press].hold);
+                }
+            },
+        );
+    }
+    for (taken, curve) in taken.iter().zip(&curves) {
+        parts.push(match (taken, curve) {
+            (Taken::Runs(settings), _) => {
+                let mut judged = Vec::with_capacity(settings.len() * runs.len());
+                panel.judge(&transcript, hand, settings, &study.costs, |_, score, _| judged.extend(own(&score)));
+                judged
+            }
+            (Taken::Curve { known, .. }, Some((curve, _))) => curve_parts(curve, *known),
+            (Taken::Curve { .. }, None) => unreachable!("each curve was made above"),
+        });
+    }
+    parts
+}
+
+/// The first `known` of [`OF_CURVES`] at each point.
+fn curve_parts(curve: &GridCurve, known: usize) -> Vec<(f64, f64)> {
+    let mut parts = Vec::new();
+    for point in curve.points() {
+        let (taps, holds) = (point.errors.taps as f64, point.errors.holds as f64);
+        let delay = |us: Option<u64>| us.unwrap_or_default() as f64;
+        let all = [
+            (point.errors.false_holds as f64, taps),
+            (point.errors.missed_holds as f64, holds),
+            (delay(point.tap_delay_us), taps),
+            (delay(point.hold_delay_us), holds),
+        ];
+        parts.extend(&all[..known]);
+    }
+    parts
+}
