@@ -16,7 +16,7 @@ const TIMES: usize = 7;
 const CASES: [(&str, &str, &str); 4] = [
     ("dwell-cutoff", "", "cutoff_ms = { from = 100, to = 599.5, steps = 1000 }"),
     ("overlap-span", "guards = { lull_ms = 120 }", "span_ms = { from = 0.3, to = 300, steps = 1000 }"),
-    ("overlap-share", "", "share = { from = 0.001, to = 1, steps = 1000 }"),
+    ("overlap-share", "", "share = { from = 0.05, to = 1, steps = 1000 }"),
     ("enclosed", "", "lull_ms = { from = 0, to = 499.5, steps = 1000 }"),
 ];
 

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::FileError;
 use super::folder::{RunInfo, check_target, registers, to_json, write_whole};
-use super::sweep::{cell, csv_of};
+use super::sweep::{cell, csv_of, estimate_cells};
 use crate::sensitivity::{OUTCOMES, SensitivityPlan, SensitivityResult};
 use crate::study::Study;
 
@@ -50,12 +50,9 @@ fn indices_csv(result: &SensitivityResult, path: &Path) -> Result<Vec<u8>, FileE
         "reason",
     ];
     let lines = result.indices.iter().map(|row| {
-        let e = &row.estimate;
         let mut cells: Vec<String> = [&row.arm, row.outcome, row.input, row.of].map(str::to_owned).into();
         cells.extend([row.range.0.to_string(), row.range.1.to_string(), row.index.to_owned()]);
-        cells.extend([e.value, e.mcse, e.lo, e.hi].map(cell));
-        cells.extend([e.level.to_string(), e.method.clone(), e.unit.clone(), e.n.to_string()]);
-        cells.push(e.reason.clone().unwrap_or_default());
+        cells.extend(estimate_cells(&row.estimate));
         cells
     });
     csv_of(head.map(str::to_owned).into(), lines, path)

@@ -81,6 +81,14 @@ pub(super) fn cell(value: Option<f64>) -> String {
     value.map_or(String::new(), |v| v.to_string())
 }
 
+/// An estimate as cells: value, error, limits, level, method, unit, number of units and reason.
+pub(super) fn estimate_cells(e: &Estimate) -> Vec<String> {
+    let mut cells = Vec::from([e.value, e.mcse, e.lo, e.hi].map(cell));
+    cells.extend([e.level.to_string(), e.method.clone(), e.unit.clone(), e.n.to_string()]);
+    cells.push(e.reason.clone().unwrap_or_default());
+    cells
+}
+
 /// A CSV file from its head and lines.
 pub(super) fn csv_of(
     head: Vec<String>,
@@ -114,14 +122,11 @@ fn sweep_csv(rows: &[SweepRow], path: &Path) -> Result<Vec<u8>, FileError> {
     ];
     head.extend(rest.map(str::to_owned));
     let line = |row: &SweepRow| {
-        let e = &row.estimate;
         let mut cells =
             vec![row.arm.clone(), row.sweep.clone(), row.point.to_string(), row.setting.clone(), names(row)];
         cells.extend((0..width).map(|at| cell(row.values.get(at).map(|(_, value)| *value))));
         cells.extend([row.estimand.to_owned(), row.unit.to_owned()]);
-        cells.extend([e.value, e.mcse, e.lo, e.hi].map(cell));
-        cells.extend([e.level.to_string(), e.method.clone(), e.unit.clone(), e.n.to_string()]);
-        cells.push(e.reason.clone().unwrap_or_default());
+        cells.extend(estimate_cells(&row.estimate));
         cells
     };
     csv_of(head, rows.iter().map(line), path)
