@@ -298,7 +298,7 @@ What varies stands in the spec; values and medians are uniform between the ends:
 
 An index is a share of variance, but it is estimated: a small one can come out below zero.")]
 pub struct Sensitivity {
-    /// Study spec in TOML with a table [sensitivity].
+    /// Study spec in TOML with a table `sensitivity`.
     pub spec: PathBuf,
     /// Result folder; results/NAME-sensitivity if absent.
     #[arg(long)]
