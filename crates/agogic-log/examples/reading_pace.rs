@@ -1,4 +1,4 @@
-//! How fast logs are read and summarised: `cargo run --release -p agogic-log --example pace [ROWS]`.
+//! How fast logs are read and summarised: `cargo run --release -p agogic-log --example reading_pace [ROWS]`.
 
 use std::fmt::Write as _;
 use std::time::Instant;
