@@ -92,19 +92,26 @@ impl Model {
         finger.followed(-other.down - lull, other.end.from(other.down))
     }
 
-    /// The same key twice in a row: its first dwell and a gap, the whole longer by a factor.
-    ///
-    /// Is the gap shorter than a finger's least time, the first press is cut short by as much.
-    fn twice(&self, gap: &Table, factors: &[f64], seen: &Seen) -> f64 {
-        let (Some(lull), Some(since)) = (seen.lull, seen.since) else { return 0.0 };
+    /// Lull and time since the same key where that came up between the two presses, with the probability of an
+    /// older key carried over; `None` where it cannot have.
+    fn came_up_between(&self, seen: &Seen) -> Option<(f64, f64, f64)> {
+        let (lull, since) = (seen.lull?, seen.since?);
         if since >= lull {
-            return 0.0;
+            return None;
         }
         let older = match &seen.carried {
             None => 1.0,
             Some(other) if -other.down > lull => self.older(lull, other),
-            Some(_) => return 0.0,
+            Some(_) => return None,
         };
+        Some((lull, since, older))
+    }
+
+    /// The same key twice in a row: its first dwell and a gap, the whole longer by a factor.
+    ///
+    /// Is the gap shorter than a finger's least time, the first press is cut short by as much.
+    fn twice(&self, gap: &Table, factors: &[f64], seen: &Seen) -> f64 {
+        let Some((lull, since, older)) = self.came_up_between(seen) else { return 0.0 };
         let dwell = lull - since;
         let cut = since <= self.lift + ROUNDING;
         let of_factor = |factor: &f64| {
@@ -128,15 +135,7 @@ impl Model {
 
     /// The key before was the same and the press waited for the end of a gesture.
     fn same_key(&self, interval: &Table, seen: &Seen) -> f64 {
-        let (Some(lull), Some(since)) = (seen.lull, seen.since) else { return 0.0 };
-        if since >= lull {
-            return 0.0;
-        }
-        let older = match &seen.carried {
-            None => 1.0,
-            Some(other) if -other.down > lull => self.older(lull, other),
-            Some(_) => return 0.0,
-        };
+        let Some((lull, since, older)) = self.came_up_between(seen) else { return 0.0 };
         let released = if since <= self.lift + ROUNDING {
             CERTAIN * self.previous.upper_at(lull - self.lift)
         } else {

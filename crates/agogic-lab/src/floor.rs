@@ -3,11 +3,10 @@
 use agogic_floor::{FloorCurve, OddsCounts, PairedErrors, Sight, Stage, TypistObserver, floor_distance};
 use agogic_keys::Span;
 use agogic_policy::EncounterScan;
-use agogic_stats::Estimate;
 use agogic_typist::{Performer, Typist};
 use rayon::prelude::*;
 
-use crate::estimate::{ALL, ResultRow, Statistic};
+use crate::estimate::{ALL, EstimandInfo, ResultRow, Statistic};
 use crate::run::ArmResult;
 use crate::study::{Arm, Study};
 
@@ -119,17 +118,10 @@ pub(crate) fn floor_rows(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
                     estimate,
                 });
             };
-            let above = scaled(distance.missed_above, 100.0);
-            add("missed_holds", Statistic::AboveFloor, "per 100 holds", above);
+            let missed = EstimandInfo::by_name("missed_holds").expect("names of our own table");
+            add(missed.name, Statistic::AboveFloor, missed.unit, missed.scaled(distance.missed_above));
             add("wrong_roles", Statistic::Removable, "per 1000 dual-role presses", distance.removable_per_1000);
         }
     }
     rows
-}
-
-fn scaled(mut estimate: Estimate, factor: f64) -> Estimate {
-    for field in [&mut estimate.value, &mut estimate.mcse, &mut estimate.lo, &mut estimate.hi] {
-        *field = field.map(|value| value * factor);
-    }
-    estimate
 }

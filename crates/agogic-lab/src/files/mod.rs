@@ -11,6 +11,7 @@
 //! That of a sensitivity analysis holds `indices.csv` and `indices.json` (one row per arm, outcome, input and
 //! index), `points.csv` (every point of the design), `register.json` and `manifest.json`.
 
+mod csv_text;
 mod events;
 mod folder;
 mod sensitivity;

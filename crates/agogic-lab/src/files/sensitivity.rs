@@ -3,8 +3,8 @@
 use std::path::Path;
 
 use super::FileError;
+use super::csv_text::{ESTIMATE_COLUMNS, cell, csv_of, estimate_cells};
 use super::folder::{RunInfo, check_target, registers, to_json, write_whole};
-use super::sweep::{cell, csv_of, estimate_cells};
 use crate::sensitivity::{OUTCOMES, SensitivityPlan, SensitivityResult};
 use crate::study::Study;
 
@@ -31,31 +31,15 @@ pub fn write_sensitivity_folder(
 }
 
 fn indices_csv(result: &SensitivityResult, path: &Path) -> Result<Vec<u8>, FileError> {
-    let head = [
-        "arm",
-        "outcome",
-        "input",
-        "of",
-        "from",
-        "to",
-        "index",
-        "estimate",
-        "estimate_mcse",
-        "ci_lo",
-        "ci_hi",
-        "ci_level",
-        "ci_method",
-        "resampling_unit",
-        "n",
-        "reason",
-    ];
+    let own = ["arm", "outcome", "input", "of", "from", "to", "index"];
+    let head = own.into_iter().chain(ESTIMATE_COLUMNS).map(str::to_owned).collect();
     let lines = result.indices.iter().map(|row| {
         let mut cells: Vec<String> = [&row.arm, row.outcome, row.input, row.of].map(str::to_owned).into();
         cells.extend([row.range.0.to_string(), row.range.1.to_string(), row.index.to_owned()]);
         cells.extend(estimate_cells(&row.estimate));
         cells
     });
-    csv_of(head.map(str::to_owned).into(), lines, path)
+    csv_of(head, lines, path)
 }
 
 /// `points.csv`: the inputs and outcomes of every point, in the order of the design.

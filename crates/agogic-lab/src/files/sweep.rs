@@ -5,6 +5,7 @@ use std::path::Path;
 use agogic_stats::Estimate;
 use polars::prelude::*;
 
+use super::csv_text::{ESTIMATE_COLUMNS, cell, csv_of, estimate_cells};
 use super::folder::{RunInfo, registers, to_json, write_whole};
 use super::tables::{parquet, refused};
 use super::{FileError, folder};
@@ -76,51 +77,11 @@ fn sweep_parquet(rows: &[SweepRow], path: &Path) -> Result<Vec<u8>, FileError> {
     parquet(DataFrame::new(rows.len(), columns).map_err(refused(path))?, path)
 }
 
-/// A number; nothing for null.
-pub(super) fn cell(value: Option<f64>) -> String {
-    value.map_or(String::new(), |v| v.to_string())
-}
-
-/// An estimate as cells: value, error, limits, level, method, unit, number of units and reason.
-pub(super) fn estimate_cells(e: &Estimate) -> Vec<String> {
-    let mut cells = Vec::from([e.value, e.mcse, e.lo, e.hi].map(cell));
-    cells.extend([e.level.to_string(), e.method.clone(), e.unit.clone(), e.n.to_string()]);
-    cells.push(e.reason.clone().unwrap_or_default());
-    cells
-}
-
-/// A CSV file from its head and lines.
-pub(super) fn csv_of(
-    head: Vec<String>,
-    lines: impl Iterator<Item = Vec<String>>,
-    path: &Path,
-) -> Result<Vec<u8>, FileError> {
-    let failed = |message: String| FileError::Table { path: path.to_owned(), message };
-    let mut out = csv::Writer::from_writer(Vec::new());
-    for line in std::iter::once(head).chain(lines) {
-        out.write_record(line).map_err(|e| failed(e.to_string()))?;
-    }
-    out.into_inner().map_err(|e| failed(e.to_string()))
-}
-
 fn sweep_csv(rows: &[SweepRow], path: &Path) -> Result<Vec<u8>, FileError> {
     let width = width(rows);
     let mut head: Vec<String> = ["arm", "sweep", "point", "setting", "swept"].map(str::to_owned).into();
     head.extend((1..=width).map(|at| format!("value_{at}")));
-    let rest = [
-        "estimand",
-        "unit",
-        "estimate",
-        "estimate_mcse",
-        "ci_lo",
-        "ci_hi",
-        "ci_level",
-        "ci_method",
-        "resampling_unit",
-        "n",
-        "reason",
-    ];
-    head.extend(rest.map(str::to_owned));
+    head.extend(["estimand", "unit"].into_iter().chain(ESTIMATE_COLUMNS).map(str::to_owned));
     let line = |row: &SweepRow| {
         let mut cells =
             vec![row.arm.clone(), row.sweep.clone(), row.point.to_string(), row.setting.clone(), names(row)];

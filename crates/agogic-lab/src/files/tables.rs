@@ -2,11 +2,13 @@
 
 use std::path::Path;
 
-use agogic_score::{TargetClass, TypistScore};
+use agogic_keys::Span;
+use agogic_score::{KindRow, TargetClass, TypistScore};
 use agogic_stats::Estimate;
 use polars::prelude::*;
 
 use super::FileError;
+use super::csv_text::{ESTIMATE_COLUMNS, cell, csv_of, estimate_cells};
 use crate::estimate::ResultRow;
 use crate::hands::hand_rows;
 use crate::run::{ArmResult, TypistRow};
@@ -54,53 +56,16 @@ pub(super) fn results_parquet(rows: &[ResultRow], path: &Path) -> Result<Vec<u8>
 
 /// `results.csv`: the same rows; an empty field is null.
 pub(super) fn results_csv(rows: &[ResultRow], path: &Path) -> Result<Vec<u8>, FileError> {
-    let failed = |e: csv::Error| FileError::Table { path: path.to_owned(), message: e.to_string() };
-    let mut out = csv::Writer::from_writer(Vec::new());
-    out.write_record([
-        "arm",
-        "policy",
-        "group",
-        "estimand",
-        "statistic",
-        "unit",
-        "minus",
-        "against",
-        "estimate",
-        "estimate_mcse",
-        "ci_lo",
-        "ci_hi",
-        "ci_level",
-        "ci_method",
-        "resampling_unit",
-        "n",
-        "reason",
-    ])
-    .map_err(failed)?;
-    let number = |value: Option<f64>| value.map_or(String::new(), |v| v.to_string());
-    for row in rows {
-        let e = &row.estimate;
-        out.write_record([
-            row.arm.as_str(),
-            row.policy.as_str(),
-            row.group,
-            row.estimand,
-            row.statistic.name(),
-            row.unit,
-            row.minus.as_deref().unwrap_or(""),
-            &number(row.against),
-            &number(e.value),
-            &number(e.mcse),
-            &number(e.lo),
-            &number(e.hi),
-            &e.level.to_string(),
-            &e.method,
-            &e.unit,
-            &e.n.to_string(),
-            e.reason.as_deref().unwrap_or(""),
-        ])
-        .map_err(failed)?;
-    }
-    out.into_inner().map_err(|e| FileError::Table { path: path.to_owned(), message: e.to_string() })
+    let own = ["arm", "policy", "group", "estimand", "statistic", "unit", "minus", "against"];
+    let head = own.into_iter().chain(ESTIMATE_COLUMNS).map(str::to_owned).collect();
+    let lines = rows.iter().map(|row| {
+        let named = [&row.arm, &row.policy, row.group, row.estimand, row.statistic.name(), row.unit];
+        let mut cells: Vec<String> = named.map(str::to_owned).into();
+        cells.extend([row.minus.clone().unwrap_or_default(), cell(row.against)]);
+        cells.extend(estimate_cells(&row.estimate));
+        cells
+    });
+    csv_of(head, lines, path)
 }
 
 /// A column of counts: its name and where it comes from.
@@ -170,67 +135,42 @@ pub(super) fn typists_parquet(study: &Study, arms: &[ArmResult], path: &Path) ->
         let values: Vec<u64> = typists().flat_map(|(_, row)| row.scores.iter().map(of)).collect();
         columns.push(Column::new((*name).into(), values));
     }
-    let height = labels_height(&columns);
-    parquet(DataFrame::new(height, columns).map_err(refused(path))?, path)
-}
-
-fn labels_height(columns: &[Column]) -> usize {
-    columns.first().map_or(0, Column::len)
+    parquet(DataFrame::new(typists().count() * n, columns).map_err(refused(path))?, path)
 }
 
 /// `kinds.csv`: wrong outcomes of all typists by arm, policy, outcome, modifier and key.
 pub(super) fn kinds_csv(study: &Study, arms: &[ArmResult], path: &Path) -> Result<Vec<u8>, FileError> {
-    let failed = |e: csv::Error| FileError::Table { path: path.to_owned(), message: e.to_string() };
-    let mut out = csv::Writer::from_writer(Vec::new());
-    out.write_record(["arm", "policy", "outcome", "modifier", "key", "key_class", "count"]).map_err(failed)?;
-    for arm in arms {
-        for (label, kinds) in study.policies.iter().zip(&arm.kinds) {
-            for row in kinds.rows().filter(|row| row.count > 0) {
-                let class = serde_json::to_value(TargetClass::of(row.key)).expect("a name");
-                out.write_record([
-                    arm.label.as_str(),
-                    label,
-                    row.outcome.name(),
-                    row.modifier.name(),
-                    row.key.name(),
-                    class.as_str().unwrap_or_default(),
-                    &row.count.to_string(),
-                ])
-                .map_err(failed)?;
-            }
-        }
-    }
-    out.into_inner().map_err(|e| FileError::Table { path: path.to_owned(), message: e.to_string() })
+    let head = ["arm", "policy", "outcome", "modifier", "key", "key_class", "count"];
+    let of_policy = |arm: &ArmResult, label: &String, row: KindRow| {
+        let class = serde_json::to_value(TargetClass::of(row.key)).expect("a name");
+        let class = class.as_str().unwrap_or_default();
+        let named = [&arm.label, label, row.outcome.name(), row.modifier.name(), row.key.name(), class];
+        let mut cells: Vec<String> = named.map(str::to_owned).into();
+        cells.push(row.count.to_string());
+        cells
+    };
+    let lines = arms.iter().flat_map(|arm| {
+        study.policies.iter().zip(&arm.kinds).flat_map(move |(label, kinds)| {
+            kinds.rows().filter(|row| row.count > 0).map(move |row| of_policy(arm, label, row))
+        })
+    });
+    csv_of(head.map(str::to_owned).into(), lines, path)
 }
 
 /// `floor.csv`: the corners of the floors by arm and deadline; an empty deadline means none.
 pub(super) fn floor_csv(arms: &[ArmResult], path: &Path) -> Result<Vec<u8>, FileError> {
-    let failed = |e: csv::Error| FileError::Table { path: path.to_owned(), message: e.to_string() };
-    let mut out = csv::Writer::from_writer(Vec::new());
-    out.write_record([
-        "arm",
-        "deadline_ms",
-        "threshold_nats",
-        "false_holds_per_1000_taps",
-        "missed_holds_per_100_holds",
-    ])
-    .map_err(failed)?;
-    for arm in arms {
-        for curve in arm.floor.iter().flat_map(|floor| &floor.curves) {
-            let deadline = curve.deadline.map_or(String::new(), |span| span.ms().to_string());
-            for point in curve.points() {
-                out.write_record([
-                    arm.label.as_str(),
-                    &deadline,
-                    &point.threshold_nats.to_string(),
-                    &(1000.0 * point.false_rate).to_string(),
-                    &(100.0 * point.missed_rate).to_string(),
-                ])
-                .map_err(failed)?;
-            }
-        }
-    }
-    out.into_inner().map_err(|e| FileError::Table { path: path.to_owned(), message: e.to_string() })
+    let head = ["arm", "deadline_ms", "threshold_nats", "false_holds_per_1000_taps", "missed_holds_per_100_holds"];
+    let curves = arms.iter().flat_map(|arm| arm.floor.iter().flat_map(move |f| f.curves.iter().map(move |c| (arm, c))));
+    let lines = curves.flat_map(|(arm, curve)| {
+        let deadline = cell(curve.deadline.map(Span::ms));
+        curve.points().iter().map(move |point| {
+            let numbers = [point.threshold_nats, 1000.0 * point.false_rate, 100.0 * point.missed_rate];
+            let mut cells = vec![arm.label.clone(), deadline.clone()];
+            cells.extend(numbers.map(|number| number.to_string()));
+            cells
+        })
+    });
+    csv_of(head.map(str::to_owned).into(), lines, path)
 }
 
 /// Names of the fingers in the order of [`HandLoad`](agogic_keys::HandLoad).
@@ -250,27 +190,25 @@ const FINGERS: [&str; 11] = [
 
 /// `hands.csv`: for each assignment the load of each finger per 1000 keys, and the reach of the shortcuts.
 pub(super) fn hands_csv(study: &Study, path: &Path) -> Result<Vec<u8>, FileError> {
-    let failed = |e: csv::Error| FileError::Table { path: path.to_owned(), message: e.to_string() };
-    let mut out = csv::Writer::from_writer(Vec::new());
-    out.write_record(["assignment", "what", "value", "unit"]).map_err(failed)?;
+    let mut lines = Vec::new();
     for row in hand_rows(study) {
         let mut write = |what: String, value: f64, unit: &str| {
-            out.write_record([row.assignment.as_str(), what.as_str(), &value.to_string(), unit]).map_err(failed)
+            lines.push(vec![row.assignment.clone(), what, value.to_string(), unit.to_owned()]);
         };
         for (finger, load) in FINGERS.iter().zip(row.load.fingers) {
-            write(format!("{finger}: presses"), load.presses, "per 1000 keys")?;
-            write(format!("{finger}: holds"), load.holds, "per 1000 keys")?;
-            write(format!("{finger}: key down"), load.held_s, "s per 1000 keys, from assumed dwells")?;
+            write(format!("{finger}: presses"), load.presses, "per 1000 keys");
+            write(format!("{finger}: holds"), load.holds, "per 1000 keys");
+            write(format!("{finger}: key down"), load.held_s, "s per 1000 keys, from assumed dwells");
         }
         let Some(reach) = row.reach else { continue };
-        write("shortcuts held with the hand that presses the target".into(), reach.same_hand, "share by weight")?;
-        write("shortcuts that need one finger twice".into(), reach.same_finger, "share by weight")?;
-        write("shortcuts the left hand can make alone".into(), reach.left_alone, "share by weight")?;
-        write("shortcuts the right hand can make alone".into(), reach.right_alone, "share by weight")?;
-        write("way of the fingers to a shortcut".into(), reach.travel_keys, "key widths")?;
+        write("shortcuts held with the hand that presses the target".into(), reach.same_hand, "share by weight");
+        write("shortcuts that need one finger twice".into(), reach.same_finger, "share by weight");
+        write("shortcuts the left hand can make alone".into(), reach.left_alone, "share by weight");
+        write("shortcuts the right hand can make alone".into(), reach.right_alone, "share by weight");
+        write("way of the fingers to a shortcut".into(), reach.travel_keys, "key widths");
         if let Some(stretch) = reach.stretch_keys {
-            write("spread or fold of a hand that makes one alone".into(), stretch, "key widths")?;
+            write("spread or fold of a hand that makes one alone".into(), stretch, "key widths");
         }
     }
-    out.into_inner().map_err(|e| FileError::Table { path: path.to_owned(), message: e.to_string() })
+    csv_of(["assignment", "what", "value", "unit"].map(str::to_owned).into(), lines.into_iter(), path)
 }

@@ -1,0 +1,38 @@
+//! CSV files: how a number, an estimate and a whole table are written.
+
+use std::path::Path;
+
+use agogic_stats::Estimate;
+
+use super::FileError;
+
+/// The columns of an estimate, in the order of [`estimate_cells`].
+pub(super) const ESTIMATE_COLUMNS: [&str; 9] =
+    ["estimate", "estimate_mcse", "ci_lo", "ci_hi", "ci_level", "ci_method", "resampling_unit", "n", "reason"];
+
+/// A number; nothing for null.
+pub(super) fn cell(value: Option<f64>) -> String {
+    value.map_or(String::new(), |v| v.to_string())
+}
+
+/// An estimate as cells: value, error, limits, level, method, unit, number of units and reason.
+pub(super) fn estimate_cells(e: &Estimate) -> Vec<String> {
+    let mut cells = Vec::from([e.value, e.mcse, e.lo, e.hi].map(cell));
+    cells.extend([e.level.to_string(), e.method.clone(), e.unit.clone(), e.n.to_string()]);
+    cells.push(e.reason.clone().unwrap_or_default());
+    cells
+}
+
+/// A CSV file from its head and lines.
+pub(super) fn csv_of(
+    head: Vec<String>,
+    lines: impl Iterator<Item = Vec<String>>,
+    path: &Path,
+) -> Result<Vec<u8>, FileError> {
+    let failed = |message: String| FileError::Table { path: path.to_owned(), message };
+    let mut out = csv::Writer::from_writer(Vec::new());
+    for line in std::iter::once(head).chain(lines) {
+        out.write_record(line).map_err(|e| failed(e.to_string()))?;
+    }
+    out.into_inner().map_err(|e| failed(e.to_string()))
+}
