@@ -38,6 +38,8 @@ pub struct Args {
 pub enum Command {
     /// Run a study: synthetic typists, policies, error rates with intervals.
     Run(Run),
+    /// Find the best setting that meets what is asked, on some typists, and confirm it on others.
+    Advise(Advise),
     /// Compare the typist model with published values.
     Check(Check),
     /// List the decision rules and guards, or print what a rule needs of a microcontroller.
@@ -76,6 +78,34 @@ pub struct Run {
     /// Study spec in TOML; the built-in main study if absent.
     pub spec: Option<PathBuf>,
     /// Result folder; results/NAME if absent.
+    #[arg(long)]
+    pub out: Option<PathBuf>,
+}
+
+/// Arguments of `advise`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic advise                         defaults for the three built-in populations
+  agogic advise my-study.toml           advice of your own; tables go to results/NAME-advice
+  agogic advise my-study.toml --json    the same for a program to read
+
+What is asked stands in the spec; policies and the points of sweeps are the settings to choose from:
+
+  [advice]
+  objective = \"false_holds\"           what is made small
+  least_gain = 0.2                      a difference that nobody would change anything for
+  served = 0.9                          share of typists who have to stay within the limits
+  limits = { missed_holds = 5, tap_delay_p95 = 150 }
+  limits_of_all = { harm = 20 }         limits for all typists together
+  search_typists = 400
+  confirm_typists = 1000
+
+The exit code is 1 where no setting is sure to meet what is asked.")]
+pub struct Advise {
+    /// Study spec in TOML with a table `advice`; the built-in study of defaults if absent.
+    pub spec: Option<PathBuf>,
+    /// Result folder; results/NAME-advice if absent.
     #[arg(long)]
     pub out: Option<PathBuf>,
 }

@@ -1,5 +1,6 @@
 //! One command a file.
 
+pub mod advise;
 pub mod calibrate;
 pub mod check;
 pub mod costs;
@@ -27,5 +28,10 @@ fn study(path: Option<&PathBuf>) -> Result<Study, Failure> {
             (path.display().to_string(), spec, folder)
         }
     };
-    Study::read(&spec, &folder).map_err(|mistakes| Failure::Mistakes { name, mistakes })
+    read_study(&name, &spec, &folder)
+}
+
+/// Reads a spec that `name` stands for.
+fn read_study(name: &str, spec: &str, folder: &Path) -> Result<Study, Failure> {
+    Study::read(spec, folder).map_err(|mistakes| Failure::Mistakes { name: name.to_owned(), mistakes })
 }
