@@ -54,6 +54,8 @@ pub enum Command {
     Plan(Plan),
     /// Sweep rules over ranges of their values: exact curves, grids, and the front of the trade-off.
     Sweep(Sweep),
+    /// Say which conclusions of a study survive other assumptions, and which assumption breaks them.
+    Robust(Robust),
     /// Say which values of a rule, and which traits of the typists, the outcomes hang on.
     Sensitivity(Sensitivity),
     /// Write synthetic key events as a CSV log.
@@ -306,6 +308,32 @@ pub struct Sweep {
     /// Study spec in TOML; the built-in main study if absent.
     pub spec: Option<PathBuf>,
     /// Result folder; results/NAME-sweep if absent.
+    #[arg(long)]
+    pub out: Option<PathBuf>,
+}
+
+/// Arguments of `robust`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic robust                         the built-in study of defaults; takes some minutes
+  agogic robust my-study.toml           tables go to results/NAME-robust
+  agogic robust my-study.toml --json    the same for a program to read
+
+Conclusions are the comparisons of each policy with its `versus` (or the reference), and what the advice claims where
+the spec has a table `advice`. Each number of the typist model whose provenance is `assumed` is moved to both ends of
+its range, and all of them together; see `agogic populations --register`. How long it takes stands in the spec:
+
+  [robust]
+  typists = 100                         under each variant
+  points = 60                           with all assumed numbers moved together
+  figures = [\"wrong_keys\", \"false_holds\"]
+
+The exit code is 1 where an assumption breaks a conclusion.")]
+pub struct Robust {
+    /// Study spec in TOML; the built-in study of defaults if absent.
+    pub spec: Option<PathBuf>,
+    /// Result folder; results/NAME-robust if absent.
     #[arg(long)]
     pub out: Option<PathBuf>,
 }

@@ -31,6 +31,7 @@ fn main() -> ExitCode {
         Command::Populations(populations) => commands::populations::populations(&populations, args.json),
         Command::Calibrate(calibrate) => commands::calibrate::calibrate(&calibrate, args.json),
         Command::Plan(plan) => commands::plan::plan(&plan, args.json),
+        Command::Robust(asked) => commands::robust::robust(&asked, args.json),
         Command::Sweep(sweep) => commands::sweep::sweep(&sweep, args.json),
         Command::Sensitivity(asked) => commands::sensitivity::sensitivity(&asked, args.json),
         Command::Simulate(simulate) => commands::simulate::simulate(&simulate),

@@ -35,6 +35,7 @@ mod plan;
 mod rare;
 mod reader;
 mod recommend;
+mod robust;
 mod run;
 mod sensitivity;
 mod spec;
@@ -52,6 +53,7 @@ pub use plan::{PoolError, PoolPlan, pool};
 pub use rare::RarePlan;
 pub use reader::{Mistake, Mistakes};
 pub use recommend::{AdvicePlan, KnobRow, Listed, Recommendation, Searched, Turn, WhomRow, recommend};
+pub use robust::{Against, Conclusion, RobustPlan, Robustness, Verdict, robust, variants_of};
 pub use run::{ArmResult, StudyResult, TypistRow, run};
 pub use sensitivity::{
     IndexRow, OUTCOMES, PointRow, SENSITIVITY_NOTE, SensitivityPlan, SensitivityResult, TraitRange, sensitivity,

@@ -15,7 +15,10 @@ fn main() -> std::io::Result<()> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let times = arguments.iter().find_map(|text| text.parse().ok()).unwrap_or(2000_u64);
     let mut text = String::from(HEAD);
-    let _ = writeln!(text, "\n{times} repetitions of each problem; shares of repetitions in %, with exact 95 % intervals.\n");
+    let _ = writeln!(
+        text,
+        "\n{times} repetitions of each problem; shares of repetitions in %, with exact 95 % intervals.\n"
+    );
     let _ = writeln!(
         text,
         "| problem | best dropped | demands claimed in vain | differences missed | left out missed | advised the best | \

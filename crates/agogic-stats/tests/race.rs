@@ -19,10 +19,13 @@ fn repeated(problem: &Planted) -> Vec<Choice> {
 
 #[test]
 fn the_gate_is_as_strict_as_it_says() {
-    let tail = |events: u64| {
-        agogic_stats::binomial_upper(agogic_stats::Trials::new(events, TIMES).unwrap(), 0.0125)
-    };
-    assert!(tail(MOST as u64 + 1) < 1e-6 && tail(MOST as u64) > 1e-6, "{} {}", tail(MOST as u64), tail(MOST as u64 + 1));
+    let tail = |events: u64| agogic_stats::binomial_upper(agogic_stats::Trials::new(events, TIMES).unwrap(), 0.0125);
+    assert!(
+        tail(MOST as u64 + 1) < 1e-6 && tail(MOST as u64) > 1e-6,
+        "{} {}",
+        tail(MOST as u64),
+        tail(MOST as u64 + 1)
+    );
 }
 
 /// n = 500 repetitions, α = 10⁻⁶ for each of the claims.
@@ -32,8 +35,16 @@ fn claims_err_no_more_often_than_they_say() {
         let all = repeated(problem);
         let count = |wrong: fn(&Choice) -> bool| all.iter().filter(|choice| wrong(choice)).count();
         let name = problem.name;
-        assert!(count(|c| c.dropped_the_best) <= MOST, "{name}: the best was dropped {}", count(|c| c.dropped_the_best));
-        assert!(count(|c| c.claimed_in_vain) <= MOST, "{name}: demands claimed in vain {}", count(|c| c.claimed_in_vain));
+        assert!(
+            count(|c| c.dropped_the_best) <= MOST,
+            "{name}: the best was dropped {}",
+            count(|c| c.dropped_the_best)
+        );
+        assert!(
+            count(|c| c.claimed_in_vain) <= MOST,
+            "{name}: demands claimed in vain {}",
+            count(|c| c.claimed_in_vain)
+        );
         assert!(count(|c| c.gaps_missed) <= MOST, "{name}: differences missed {}", count(|c| c.gaps_missed));
         assert!(count(|c| c.left_out_missed) <= MOST, "{name}: left out missed {}", count(|c| c.left_out_missed));
     }

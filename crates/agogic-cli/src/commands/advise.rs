@@ -80,7 +80,12 @@ fn one_arm(screen: &mut impl Write, study: &Study, plan: &AdvicePlan, arm: &Reco
     if changed.is_empty() {
         writeln!(screen, "None of the {} other questions tried changes the advice.\n", arm.turns.len())
     } else {
-        writeln!(screen, "What would change the advice (from the search, not confirmed)\n  {}\n", changed.join("\n  "))
+        writeln!(
+            screen,
+            "What would change the advice (from the search alone, not confirmed; as asked, it puts {} first)\n  {}\n",
+            arm.first_in_search.as_ref().map_or_else(|| "nothing".to_owned(), |own| format!("`{own}`")),
+            changed.join("\n  ")
+        )
     }
 }
 
@@ -175,11 +180,14 @@ fn knobs(plan: &AdvicePlan, arm: &Recommendation) -> String {
     table.load_style(presets::NOTHING).set_header(head);
     for rows in rows.chunk_by(|a, b| a.turn == b.turn) {
         let mut cells = vec![rows[0].turn.clone()];
-        cells.extend(rows.iter().filter(|row| wanted(row)).map(|row| match (row.change.value, row.change.lo, row.change.hi) {
-            (Some(value), Some(lo), Some(hi)) => format!("{value:+.2} ({lo:+.2} to {hi:+.2})"),
-            (Some(0.0), ..) => "none".to_owned(),
-            (Some(value), ..) => format!("{value:+.2} (no interval)"),
-            (None, ..) => "unknown".to_owned(),
+        cells.extend(rows.iter().filter(|row| wanted(row)).map(|row| {
+            match (row.change.value, row.change.lo, row.change.hi) {
+                // Where both sides agree for every typist there is a bound, but nothing was seen.
+                (Some(0.0), ..) if row.change.mcse.is_none() => "none seen".to_owned(),
+                (Some(value), Some(lo), Some(hi)) => format!("{value:+.2} ({lo:+.2} to {hi:+.2})"),
+                (Some(value), ..) => format!("{value:+.2} (no interval)"),
+                (None, ..) => "unknown".to_owned(),
+            }
         }));
         table.add_row(cells);
     }

@@ -7,6 +7,7 @@ pub mod costs;
 pub mod plan;
 pub mod policies;
 pub mod populations;
+pub mod robust;
 pub mod run;
 pub mod sensitivity;
 pub mod simulate;

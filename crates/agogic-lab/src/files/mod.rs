@@ -12,12 +12,14 @@
 //! index), `points.csv` (every point of the design), `register.json` and `manifest.json`. That of advice holds
 //! `advice.json`, `searched.csv` (what became of every setting), `listed.csv` (the short list on fresh typists),
 //! `whom.csv` (whom the setting fails), `knobs.csv` (what turning a value does), `turns.csv` (what would change the
-//! advice), `register.json` and `manifest.json`.
+//! advice), `register.json` and `manifest.json`. That of a robustness analysis holds `robust.json`, `conclusions.csv`,
+//! `against.csv` (which assumption speaks against which conclusion), `register.json` and `manifest.json`.
 
 mod csv_text;
 mod events;
 mod folder;
 mod recommend;
+mod robust;
 mod sensitivity;
 mod sweep;
 mod tables;
@@ -25,6 +27,7 @@ mod tables;
 pub use events::write_events;
 pub use folder::{RunInfo, check_target, write_folder};
 pub use recommend::write_advice_folder;
+pub use robust::write_robust_folder;
 pub use sensitivity::write_sensitivity_folder;
 pub use sweep::write_sweep_folder;
 

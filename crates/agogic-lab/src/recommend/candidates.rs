@@ -3,13 +3,14 @@
 use agogic_policy::Setting;
 use agogic_typist::{Performer, Typist};
 
+use super::Recommendation;
 use crate::decider::Decider;
 use crate::study::{Arm, Study};
 use crate::sweep::SweepPlan;
 
 /// A setting that takes part.
 #[derive(Debug)]
-pub(super) struct Candidate {
+pub(crate) struct Candidate {
     pub label: String,
     /// Label of its sweep, or `policies`.
     pub from: String,
@@ -50,6 +51,24 @@ impl Candidate {
             }
         }
         all
+    }
+
+    /// The policies of the study, and then the short list of its advice where they are not among them.
+    pub fn to_judge(study: &Study, arm: &Arm, advice: Option<&Recommendation>) -> Vec<Self> {
+        let mut kept = Self::all(study, arm);
+        kept.truncate(study.policies.len());
+        for listed in advice.iter().flat_map(|own| &own.listed) {
+            if kept.iter().any(|own| own.label == listed.setting) {
+                continue;
+            }
+            let sweep = study.sweeps.iter().position(|plan| plan.label == listed.from);
+            kept.extend(sweep.map(|sweep| {
+                let plan = &study.sweeps[sweep];
+                let values: Vec<f64> = listed.values.iter().map(|(_, value)| *value).collect();
+                Self::point(plan, sweep, plan.setting(&arm.sweeps[sweep], &values), values, listed.newcomer)
+            }));
+        }
+        kept
     }
 
     fn point(plan: &SweepPlan, sweep: usize, setting: Setting, values: Vec<f64>, newcomer: bool) -> Self {
@@ -103,6 +122,12 @@ impl Candidate {
             How::Policy(at) => arm.deciders[*at].fitted(arm, performer, typist, seed),
             How::Point { .. } | How::Near(_) => None,
         }
+    }
+
+    /// Its swept values, by name; empty for a policy of the study.
+    pub fn values(&self, study: &Study) -> Vec<(&'static str, f64)> {
+        let How::Point { sweep, values, .. } = &self.how else { return Vec::new() };
+        study.sweeps[*sweep].axes.iter().map(|axis| axis.param.name).zip(values.iter().copied()).collect()
     }
 
     /// The step of each swept value of its sweep, by name.

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use agogic_policy::Setting;
 use agogic_score::{Emulator, Panel, Transcript, TypistScore};
-use agogic_typist::{Performer, Trait, Typist};
+use agogic_typist::{Performer, Population, Trait, Typist};
 use rayon::prelude::*;
 
 use super::candidates::Candidate;
@@ -15,6 +15,7 @@ use crate::study::{Arm, Study};
 pub(super) struct Bench<'a> {
     study: &'a Study,
     arm: &'a Arm,
+    population: &'a Population,
     performer: Performer,
     emulator: Emulator,
     progress: &'a (dyn Fn(u64) + Sync),
@@ -22,9 +23,8 @@ pub(super) struct Bench<'a> {
 
 impl<'a> Bench<'a> {
     pub fn new(study: &'a Study, arm: &'a Arm, progress: &'a (dyn Fn(u64) + Sync)) -> Self {
-        let (performer, emulator) =
-            (Performer::new(&arm.board, &arm.assignment), Emulator::new(&arm.assignment));
-        Self { study, arm, performer, emulator, progress }
+        let (performer, emulator) = (Performer::new(&arm.board, &arm.assignment), Emulator::new(&arm.assignment));
+        Self { study, arm, population: &arm.population, performer, emulator, progress }
     }
 
     /// The typists with their scores under each candidate, in order.
@@ -50,8 +50,8 @@ impl<'a> Bench<'a> {
     }
 
     fn row(&self, candidates: &[&Candidate], panel: &mut Panel, number: u64) -> TypistRow {
-        let Self { study, arm, performer, emulator, .. } = self;
-        let typist = Typist::draw(&arm.population, study.seed, number);
+        let Self { study, arm, population, performer, emulator, .. } = self;
+        let typist = Typist::draw(population, study.seed, number);
         let session = arm.session(performer, &typist, study.seed, 0, arm.keys);
         let fitted: Vec<Option<Setting>> =
             candidates.iter().map(|own| own.fitted(arm, performer, &typist, study.seed)).collect();
@@ -66,4 +66,16 @@ impl<'a> Bench<'a> {
         panel.judge(&transcript, hand, &settings, &study.costs, |_, score, _| scores.push(score));
         Manner::of(&session).row(number, typist.get(Trait::Trailing), scores)
     }
+}
+
+/// Typists of another population at the keyboard of an arm, judged by candidates; in order.
+pub(crate) fn rows_of(
+    study: &Study,
+    arm: &Arm,
+    population: &Population,
+    candidates: &[Candidate],
+    typists: Range<u64>,
+) -> Vec<TypistRow> {
+    let bench = Bench { population, ..Bench::new(study, arm, &|_| ()) };
+    bench.rows(&candidates.iter().collect::<Vec<_>>(), typists)
 }

@@ -5,9 +5,9 @@ use agogic_policy::{GUARDS, Guards, Param, Setting};
 use agogic_stats::{Estimate, paired_difference};
 use serde::Serialize;
 
+use super::AdvicePlan;
 use super::candidates::Candidate;
 use super::whom::{SERVED, SERVED_UNIT, WhomRow, members};
-use super::AdvicePlan;
 use crate::estimate::{ALL, EstimandInfo, groups};
 use crate::run::TypistRow;
 use crate::study::{Arm, Study};
@@ -63,7 +63,8 @@ pub(super) fn knobs(study: &Study, arm: &Arm, candidate: &Candidate) -> Vec<Knob
             }
             continue;
         };
-        let step = steps.iter().find(|(name, _)| *name == param.name).map_or_else(|| usual_step(&param, value), |s| s.1);
+        let step =
+            steps.iter().find(|(name, _)| *name == param.name).map_or_else(|| usual_step(&param, value), |s| s.1);
         for (word, moved) in [("lower", value - step), ("raise", value + step)] {
             let kept = param.from_kept(param.kept(moved.clamp(param.min, param.max)));
             if let Ok(turned) = setting.with_value(param.name, kept) {
@@ -130,7 +131,14 @@ pub(super) fn rows(
     let mut rows = Vec::new();
     for (place, knob) in knobs.iter().enumerate() {
         for (group, members) in &members {
-            let row = |figure, unit, change| KnobRow { turn: knob.turn.clone(), knob: knob.name, group, figure, unit, change };
+            let row = |figure, unit, change| KnobRow {
+                turn: knob.turn.clone(),
+                knob: knob.name,
+                group,
+                figure,
+                unit,
+                change,
+            };
             for info in &figures {
                 let (own, other) = (info.clusters(after, place), info.clusters(before, at));
                 let change = paired_difference(&groups::only(&own, members), &groups::only(&other, members), level);

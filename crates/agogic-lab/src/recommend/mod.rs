@@ -19,15 +19,16 @@ pub use plan::AdvicePlan;
 pub use turns::Turn;
 pub use whom::WhomRow;
 
-use agogic_stats::race::{Confirmation, Confirmed, Dropped, Tally, confirm};
 use agogic_stats::Estimate;
+use agogic_stats::race::{Confirmation, Confirmed, Dropped, Tally, confirm};
 use serde::Serialize;
 
 use crate::estimate::rate;
 use crate::run::TypistRow;
 use crate::study::{Arm, Study};
-use candidates::Candidate;
+pub(crate) use candidates::Candidate;
 use judge::Bench;
+pub(crate) use judge::rows_of;
 use search::Search;
 
 /// Number of the first typist of the search. Those that a rule learned from and those of a plan have numbers below.
@@ -60,6 +61,12 @@ pub struct Searched {
 pub struct Listed {
     /// Label of the setting.
     pub setting: String,
+    /// Label of the sweep it comes from; `policies` for a policy of the study.
+    pub from: String,
+    /// Whether it entered near a leader rather than from the spec.
+    pub newcomer: bool,
+    /// Its swept values.
+    pub values: Vec<(&'static str, f64)>,
     /// Its loss, with an interval for itself.
     pub loss: Estimate,
     /// Typists within the limits per 100, with an exact interval for itself; `None` where no limit asks.
@@ -101,6 +108,8 @@ pub struct Recommendation {
     pub knobs: Vec<KnobRow>,
     /// What to turn for whom, in words.
     pub for_them: Vec<String>,
+    /// The setting that the search alone puts first, with what is asked as it is.
+    pub first_in_search: Option<String>,
     /// What would change the advice.
     pub turns: Vec<Turn>,
 }
@@ -136,7 +145,7 @@ fn for_arm(study: &Study, plan: &AdvicePlan, arm: &Arm, progress: &(dyn Fn(u64) 
     let whom = whom::rows(study, plan, &rows, told);
     let listed = listed(study, plan, &search, &found, &rows, &tallies);
     let for_them = knobs::for_them(plan, &whom, &knob_rows);
-    let turns = turns::turns(plan, &search, list[told]);
+    let (first_in_search, turns) = turns::turns(plan, &search, list[told]);
     let mut advice = Recommendation {
         arm: arm.label.clone(),
         setting: found.chosen.map(|at| listed[at].setting.clone()),
@@ -148,6 +157,7 @@ fn for_arm(study: &Study, plan: &AdvicePlan, arm: &Arm, progress: &(dyn Fn(u64) 
         whom,
         knobs: knob_rows,
         for_them,
+        first_in_search,
         turns,
     };
     advice.sentence = words::sentence(plan, &advice, found.chosen);
@@ -175,8 +185,12 @@ fn listed(
     let objective = plan.objective;
     let of = |(at, own): (usize, &Confirmed)| {
         let loss = rate(&tallies[at].loss, &study.inference, study.seed, objective);
+        let candidate = &search.candidates[search.list.chosen[at]];
         Listed {
-            setting: search.candidates[search.list.chosen[at]].label.clone(),
+            setting: candidate.label.clone(),
+            from: candidate.from.clone(),
+            newcomer: candidate.newcomer,
+            values: candidate.values(study),
             loss: objective.scaled(loss),
             served: plan.asks_of_typists().then(|| plan.served_estimate(rows, at, study.inference.level, &[])),
             served_at_least_percent: own.served.map(|limits| 100.0 * limits.lo),

@@ -71,10 +71,12 @@ impl AdvicePlan {
         let mut sure = true;
         for line in &self.limits {
             let (y, x) = parts(line.info);
-            if !(x > 0.0) {
+            if x > 0.0 {
+                if y / x * line.info.scale > line.value {
+                    return Some(false);
+                }
+            } else {
                 sure = false;
-            } else if y / x * line.info.scale > line.value {
-                return Some(false);
             }
         }
         sure.then_some(true)
@@ -99,7 +101,7 @@ impl AdvicePlan {
     }
 
     /// Typists within the limits per 100, exact.
-    pub(super) fn served_estimate(&self, rows: &[TypistRow], at: usize, level: Level, members: &[usize]) -> Estimate {
+    pub(crate) fn served_estimate(&self, rows: &[TypistRow], at: usize, level: Level, members: &[usize]) -> Estimate {
         const METHOD: &str = "share of typists, exact";
         let of: Box<dyn Iterator<Item = &TypistRow>> =
             if members.is_empty() { Box::new(rows.iter()) } else { Box::new(members.iter().map(|&i| &rows[i])) };
@@ -118,7 +120,7 @@ impl AdvicePlan {
     }
 
     /// The limits in words, such as `2 missed holds per 100 holds and 40 ms …`.
-    pub(super) fn limits_in_words(lines: &[Line]) -> String {
+    pub(crate) fn limits_in_words(lines: &[Line]) -> String {
         let all: Vec<String> = lines
             .iter()
             .map(|line| {

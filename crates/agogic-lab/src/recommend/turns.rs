@@ -3,9 +3,9 @@
 use agogic_stats::{Level, Trials, clopper_pearson};
 use serde::Serialize;
 
+use super::AdvicePlan;
 use super::candidates::Candidate;
 use super::search::Search;
-use super::AdvicePlan;
 use crate::estimate::Line;
 
 /// Factors on the limits that are tried.
@@ -34,13 +34,13 @@ struct Asked {
     objective: &'static str,
 }
 
-/// Asks the search again, in other words.
+/// The setting that the search puts first, and what it says when asked in other words.
 ///
 /// # Definition
 /// Each question is answered from the search typists alone: of the settings whose share served has a 95 % lower limit
 /// of at least what is asked and whose pooled figures seem within their limits, the one with the least loss. Settings
 /// that went home early were tried on fewer typists and so are harder to show; the answers are hints and no claims.
-pub(super) fn turns(plan: &AdvicePlan, search: &Search, advised: &Candidate) -> Vec<Turn> {
+pub(super) fn turns(plan: &AdvicePlan, search: &Search, advised: &Candidate) -> (Option<String>, Vec<Turn>) {
     let as_is = Asked { words: String::new(), factor: None, served: plan.served, objective: plan.objective.name };
     let now = best(plan, search, &as_is);
     let mut questions = Vec::new();
@@ -59,17 +59,19 @@ pub(super) fn turns(plan: &AdvicePlan, search: &Search, advised: &Candidate) -> 
         }
     }
     for name in super::search::OBJECTIVES.into_iter().filter(|name| *name != plan.objective.name) {
-        let words = format!("least {} instead of least {}", name.replace('_', " "), plan.objective.name.replace('_', " "));
+        let words =
+            format!("least {} instead of least {}", name.replace('_', " "), plan.objective.name.replace('_', " "));
         questions.push(Asked { words, objective: name, ..copy(&as_is) });
     }
-    questions
+    let turns = questions
         .into_iter()
         .map(|asked| {
             let found = best(plan, search, &asked);
             let another = found != now && found.is_none_or(|at| search.candidates[at].label != advised.label);
             Turn { another, setting: found.map(|at| search.candidates[at].label.clone()), asked: asked.words }
         })
-        .collect()
+        .collect();
+    (now.map(|at| search.candidates[at].label.clone()), turns)
 }
 
 fn copy(asked: &Asked) -> Asked {
@@ -97,9 +99,8 @@ fn best(plan: &AdvicePlan, search: &Search, asked: &Asked) -> Option<usize> {
         if !all || !changed.asks_of_typists() {
             return all;
         }
-        let known = typists
-            .iter()
-            .filter_map(|parts| changed.within(|info| parts[search.place(info.name).expect("kept")]));
+        let known =
+            typists.iter().filter_map(|parts| changed.within(|info| parts[search.place(info.name).expect("kept")]));
         let (served, n) = known.fold((0, 0), |(served, n), is| (served + u64::from(is), n + 1));
         let level = Level::new(0.9).expect("a level");
         Trials::new(served, n).is_ok_and(|trials| clopper_pearson(trials, level).lo >= asked.served)

@@ -79,11 +79,8 @@ pub(super) fn sentence(plan: &AdvicePlan, advice: &Recommendation, chosen: Optio
         .map(|own| format!("`{}`", own.setting))
         .collect();
     if !better.is_empty() {
-        let is = if better.len() == 1 { "is" } else { "are" };
-        text.push_str(&format!(
-            " Less {objective} {is} to be had from {}, but without being sure of what is asked.",
-            better.join(", ")
-        ));
+        let it = if better.len() == 1 { "has a lower figure, but it is" } else { "have lower figures, but they are" };
+        text.push_str(&format!(" {} {it} not sure to meet what is asked.", better.join(", ")));
     }
     if let Some(most) = advice.most_missed.filter(|most| *most > 0.0) {
         text.push_str(&format!(

@@ -22,7 +22,12 @@ pub(super) fn read(section: Section<'_, '_>) -> Option<AdvicePlan> {
         sound = false;
         default
     };
-    let served = number("served", 0.9, &|share| share > 0.0 && share < 1.0, "lie between 0 and 1, such as 0.9 for nine in ten typists");
+    let served = number(
+        "served",
+        0.9,
+        &|share| share > 0.0 && share < 1.0,
+        "lie between 0 and 1, such as 0.9 for nine in ten typists",
+    );
     let least_gain = number("least_gain", 0.0, &|gain| gain >= 0.0 && gain.is_finite(), "be zero or above");
     let mut whole = |key: &'static str, default: u64, lo: u64, hi: u64| {
         let Some(found) = section.whole(key) else { return default };

@@ -8,6 +8,7 @@ mod keyboard;
 mod personal;
 mod policies;
 mod population;
+mod robust;
 mod sensitivity;
 mod stop;
 mod sweep;
@@ -89,6 +90,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
     let floor = stop::read_floor(root.section("floor"));
     let front = sweep::read_front(root.section("front"));
     let advice = root.section("advice").and_then(advice::read);
+    let robust = robust::read(root.section("robust"));
     let parts = Parts {
         keyboards: keyboard::read(root),
         text: match root.section("text") {
@@ -134,6 +136,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
         sweeps: sweeps?,
         front,
         advice,
+        robust,
         sensitivity: parts.probe.map(|draft| draft.plan),
         spec: spec.to_owned(),
         notes,

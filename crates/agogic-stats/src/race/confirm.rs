@@ -69,13 +69,7 @@ pub fn confirm(rules: &RaceRules, demands: &Demands, tallies: &[&Tally]) -> Conf
             let limited: Vec<Option<Interval>> = tally.limited.iter().map(|own| pooled(own, each)).collect();
             let under = demands.served.zip(served).is_some_and(|(least, own)| own.hi < least);
             let over = demands.limits.iter().zip(&limited).any(|(most, own)| own.is_some_and(|own| own.lo > *most));
-            Confirmed {
-                meets: inside(demands, tally, each),
-                breaks: under || over,
-                served,
-                limited,
-                more_loss: None,
-            }
+            Confirmed { meets: inside(demands, tally, each), breaks: under || over, served, limited, more_loss: None }
         })
         .collect();
     let chosen = all.iter().position(|own| own.meets);

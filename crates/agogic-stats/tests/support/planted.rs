@@ -128,13 +128,8 @@ pub struct Choice {
 /// One choice from beginning to end.
 pub fn choose(problem: &Planted, seed: u64) -> Choice {
     let number = (problem.candidates)().len();
-    let rules = RaceRules {
-        level: Level::P95,
-        candidates: number,
-        looks: problem.looks.len(),
-        shortlist: 8,
-        least_gain: 0.0,
-    };
+    let rules =
+        RaceRules { level: Level::P95, candidates: number, looks: problem.looks.len(), shortlist: 8, least_gain: 0.0 };
     let demands = Demands { served: Some(LEAST), limits: Vec::new() };
     let mut race = Race::new(rules, demands.clone());
     let all: Vec<usize> = (0..number).collect();
@@ -150,9 +145,10 @@ pub fn choose(problem: &Planted, seed: u64) -> Choice {
     let advised = found.chosen.map(|place| list.chosen[place]);
     let gaps_missed = found.all.iter().zip(&list.chosen).any(|(own, &at)| {
         let truth = advised.map(|chosen| problem.loss(at) - problem.loss(chosen));
-        own.more_loss.as_ref().zip(truth).is_some_and(|(gap, truth)| {
-            gap.interval().is_some_and(|limits| !limits.contains(truth))
-        })
+        own.more_loss
+            .as_ref()
+            .zip(truth)
+            .is_some_and(|(gap, truth)| gap.interval().is_some_and(|limits| !limits.contains(truth)))
     });
     let anchor = list.chosen.iter().zip(&list.promise).find(|(_, p)| **p >= 0.9).map(|(at, _)| *at);
     let anchor = anchor.or(list.chosen.first().copied()).unwrap_or_default();
