@@ -26,7 +26,8 @@ pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
     check_target(&out)?;
     let started_unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
     let clock = Instant::now();
-    let bar = progress::bar(study.typists * study.arms.len() as u64, "typists");
+    let judged = study.typists + study.floor.typists.min(study.typists);
+    let bar = progress::bar(judged * study.arms.len() as u64, "typists");
     let result = run_sweep(&study, &|done| bar.inc(done));
     bar.finish_and_clear();
     let seconds = clock.elapsed().as_secs_f64();
@@ -66,6 +67,7 @@ fn table(study: &Study, result: &SweepResult, front: &Front) -> String {
         "false holds\nper 1000 taps",
         "missed holds\nper 100 holds",
         "mean tap delay\nms",
+        "above the floor\nper 1000 presses",
         "front",
     ]);
     let of_arm: Vec<&SweepRow> = result.rows.iter().filter(|row| row.arm == front.arm).collect();
@@ -82,11 +84,13 @@ fn table(study: &Study, result: &SweepResult, front: &Front) -> String {
                 cells.push(row.map_or_else(String::new, |row| number(&row.estimate, digits)));
             }
             let place = front.points.iter().find(|point| point.sweep == sweep && point.setting == first.setting);
+            let above = place.and_then(|point| point.removable_per_1000.as_ref());
+            cells.push(above.map_or_else(String::new, |distance| number(distance, 1)));
             cells.push(place.map_or_else(String::new, verdict));
             table.add_row(cells);
         }
     }
-    for at in 1..=GOALS.len() {
+    for at in 1..=GOALS.len() + 1 {
         if let Some(column) = table.column_mut(at) {
             column.set_cell_alignment(CellAlignment::Right);
         }

@@ -100,6 +100,7 @@ fn front_csv(fronts: &[Front], path: &Path) -> Result<Vec<u8>, FileError> {
     head.extend(GOALS.iter().flat_map(|goal| limits.map(|end| format!("{goal}{end}"))));
     head.extend(["on_front", "share_on_front", "dominated_by", "dominated_p_holm", "surely"].map(str::to_owned));
     head.extend(GOALS.iter().flat_map(|goal| limits.map(|end| format!("more_{goal}{end}"))));
+    head.extend(limits.map(|end| format!("removable_per_1000{end}")));
     let numbers = |e: &Estimate| [e.value, e.lo, e.hi].map(cell);
     let lines = fronts.iter().flat_map(|front| {
         front.points.iter().map(move |point| {
@@ -112,6 +113,10 @@ fn front_csv(fronts: &[Front], path: &Path) -> Result<Vec<u8>, FileError> {
                     cells.extend([by.setting.clone(), by.p_holm.to_string(), by.sure.to_string()]);
                     cells.extend(by.more.iter().flat_map(numbers));
                 }
+            }
+            match &point.removable_per_1000 {
+                None => cells.extend(limits.map(|_| String::new())),
+                Some(distance) => cells.extend(numbers(distance)),
             }
             cells
         })

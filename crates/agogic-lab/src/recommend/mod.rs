@@ -6,6 +6,8 @@
 //! typists, from whom every number that is claimed comes, so nothing is praised for its luck.
 
 mod candidates;
+#[cfg(test)]
+mod honesty;
 mod judge;
 mod knobs;
 mod plan;
@@ -209,9 +211,9 @@ fn searched(plan: &AdvicePlan, search: &Search) -> Vec<Searched> {
         let candidate = &search.candidates[at];
         let (served, all) = runner.tally.served_of();
         let end = match runner.dropped {
+            _ if search.list.chosen.contains(&at) => "listed".to_owned(),
             Some((_, Dropped::Outside)) => "outside the limits".to_owned(),
             Some((_, Dropped::WorseThan(other))) => format!("worse than {}", search.candidates[other].label),
-            None if search.list.chosen.contains(&at) => "listed".to_owned(),
             None => "left out".to_owned(),
         };
         Searched {

@@ -76,7 +76,12 @@ impl Search {
             parts.extend(found);
             candidates.extend(entering);
         }
-        let list = race.shortlist(plan.confirm_typists);
+        let mut list = race.shortlist(plan.confirm_typists);
+        if list.chosen.is_empty() {
+            // All went home: the ones that came nearest are shown, so that the reader learns by how much they fail.
+            list.chosen = nearest(&race, plan.shortlist);
+            list.promise = vec![0.0; list.chosen.len()];
+        }
         Self { rules, candidates, race, list, kept, parts }
     }
 
@@ -84,6 +89,19 @@ impl Search {
     pub fn place(&self, name: &str) -> Option<usize> {
         self.kept.iter().position(|info| info.name == name)
     }
+}
+
+/// Of all that ran, those that served the most typists; of equals the ones with less loss.
+fn nearest(race: &Race, most: usize) -> Vec<usize> {
+    let key = |at: usize| {
+        let tally = &race.runners()[at].tally;
+        let (served, all) = tally.served_of();
+        (-(served as f64) / all.max(1) as f64, tally.loss_value().unwrap_or(f64::MAX))
+    };
+    let mut order: Vec<usize> = (0..race.runners().len()).collect();
+    order.sort_by(|&a, &b| key(a).partial_cmp(&key(b)).expect("numbers"));
+    order.truncate(most);
+    order
 }
 
 /// The objective, then other objectives, then what is limited; each once.

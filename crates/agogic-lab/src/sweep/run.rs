@@ -10,6 +10,7 @@ use super::front::{Front, front};
 use super::plan::{SweepDesign, SweepPlan};
 use super::rows::{SweepRow, rows};
 use crate::estimate::EstimandInfo;
+use crate::floor::{Floor, floor};
 use crate::study::{Arm, Study};
 
 /// What is known of a setting that was run.
@@ -46,6 +47,8 @@ pub struct ArmSweep {
     pub policies: Vec<Swept>,
     /// The settings of each sweep, in the order of the study.
     pub sweeps: Vec<Vec<Swept>>,
+    /// What the ideal observer made of the presses of the first typists; `None` where the study asks for none.
+    pub floor: Option<Floor>,
 }
 
 /// What the sweeps of a study found.
@@ -61,7 +64,7 @@ pub struct SweepResult {
 
 /// Runs the sweeps of a study on all cores of the current thread pool, and its policies beside them.
 ///
-/// `progress` is called with 1 after each typist; it may be called from any thread.
+/// `progress` is called with 1 after each typist, and again after each one that the observer has judged; it may be called from any thread.
 ///
 /// # Definition
 /// The presses are those of [`run`](crate::run()), typist by typist. A curve looks at each press once and knows
@@ -161,7 +164,8 @@ fn run_arm(study: &Study, arm: &Arm, progress: &(dyn Fn(u64) + Sync)) -> ArmSwee
                 .collect()
         })
         .collect();
-    ArmSweep { label: arm.label.clone(), policies, sweeps }
+    let floor = floor(study, arm, study.typists, progress);
+    ArmSweep { label: arm.label.clone(), policies, sweeps, floor }
 }
 
 #[expect(clippy::too_many_arguments, reason = "buffers of the thread beside what the arm has")]
