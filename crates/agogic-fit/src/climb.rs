@@ -16,6 +16,9 @@ const CLOSE: f64 = 1e-4;
 const NEAR: f64 = 0.05;
 const ROUGH_STEPS: usize = 20;
 
+/// Steps for which a curvature serves.
+const SERVES: usize = 4;
+
 /// Slope of the log-likelihood and its information, of all traits.
 pub(crate) fn slope(blocks: &[&dyn Block], at: &Point) -> (f64, DVector<f64>, DMatrix<f64>) {
     let mut value = 0.0;
@@ -72,13 +75,21 @@ pub(crate) fn climb(blocks: &[&dyn Block], prior: &Prior, start: &Point) -> Opti
     let used: Vec<&dyn Block> = blocks.iter().copied().filter(|block| block.len() > 0).collect();
     let total = |at: &Point| -> f64 { used.iter().map(|block| block.value(at)).sum::<f64>() + prior.log(at) };
     let mut near = false;
+    // The curvature changes little near the top: it serves for a few steps.
+    let mut held: Option<(usize, DMatrix<f64>)> = None;
     for round in 0..STEPS {
         let (value, slope, mut information) = slope(&used, &at);
         let height = value + prior.log(&at);
         if near || round >= ROUGH_STEPS {
-            information.fill(0.0);
-            for block in &used {
-                spread(&mut information, block.traits(), &curvature(*block, &at, prior));
+            if held.as_ref().is_none_or(|(since, _)| round - since >= SERVES) {
+                information.fill(0.0);
+                for block in &used {
+                    spread(&mut information, block.traits(), &curvature(*block, &at, prior));
+                }
+                held = Some((round, information.clone()));
+            }
+            if let Some((_, curvature)) = &held {
+                information.copy_from(curvature);
             }
         }
         let step = (information + &prior.precision).cholesky()?.solve(&(slope + prior.slope(&at)));

@@ -74,13 +74,18 @@ impl<'a> Law<'a> {
         let likelihood = match (seen.bound, seen.next_us) {
             (Bound::Seen, None) => self.density(median, t),
             (_, None) => self.upper(median, t),
-            (Bound::Seen, Some(next)) if t > next => {
-                (1.0 - self.lift_first) * self.density(median, next + (t - next) / kept) / kept
-            }
             (Bound::Seen, Some(next)) => {
-                let lifted = t > next - lift_us;
-                let early = if lifted { self.lift_first * self.upper(median, next) / lift_us } else { 0.0 };
-                self.density(median, t) + early
+                let after = || (1.0 - self.lift_first) * self.density(median, next + (t - next).max(0.0) / kept) / kept;
+                let before = || {
+                    let lifted = t > next - lift_us;
+                    let early = if lifted { self.lift_first * self.upper(median, next) / lift_us } else { 0.0 };
+                    self.density(median, t.min(next)) + early
+                };
+                match seen.tie {
+                    true => 0.5 * (before() + after()),
+                    false if t > next => after(),
+                    false => before(),
+                }
             }
             (_, Some(next)) if t > next => {
                 (1.0 - self.lift_first) * self.upper(median, next + (t - next) / kept)

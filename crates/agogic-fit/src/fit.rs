@@ -10,7 +10,7 @@ use serde::Serialize;
 use crate::block::{Block, Point, SIZE};
 use crate::climb::{climb, curvature, spread};
 use crate::dwell::{DwellConstants, Dwells};
-use crate::gesture::{Corrections, Leads, Lulls, Releases, log_learned};
+use crate::gesture::{Corrections, Leads, Lulls, Releases, log_learned, visible};
 use crate::goodness::{Goodness, judge};
 use crate::interval::{IntervalConstants, Intervals};
 use crate::person::{Evidence, Likeliest, More, TraitFit};
@@ -121,7 +121,7 @@ impl Parts {
                 log_learned: log_learned(population, Constant::AdaptedTrailing),
             },
             lulls: Lulls { seen: seen.lulls, held, spread: c(Constant::LullSpread), constants, nodes },
-            corrections: Corrections { letters: seen.letters, runs: seen.corrections },
+            corrections: Corrections { letters: seen.letters, runs: seen.corrections, visible: visible(population) },
         }
     }
 
@@ -161,8 +161,7 @@ pub fn fit(sessions: &[&SessionLog], plan: &FitPlan<'_>) -> Result<Fit, FitError
         return Err(FitError::Nothing { presses });
     }
     // The laws of intervals first; lulls are judged against them.
-    parts.lulls.held = climb(&[&parts.intervals, &parts.dwells], &prior, &prior.mean)
-        .ok_or(FitError::NoMaximum { presses })?;
+    parts.lulls.held = first_climb(&parts, &prior).ok_or(FitError::NoMaximum { presses })?;
     let found = posterior(&parts.all(), &prior, &parts.lulls.held, parts.intervals.constants.tempo())
         .ok_or(FitError::NoMaximum { presses })?;
     let likeliest = likeliest(&parts, &prior, &found);
@@ -223,6 +222,17 @@ fn note(id: Trait, fixed: bool, observations: u64, evidence: &Evidence, sd: f64,
         return Some("a log shows slips that were corrected alone: the product of both shares".to_owned());
     }
     (sd > TOO_SHORT * of_population).then(|| "the log is too short: mostly the population speaks".to_owned())
+}
+
+/// The mode of intervals and dwells. A slow typist's intervals may look like a quick one's with many hesitations,
+/// so the search starts from the population and from the middle of what was seen, and the higher top counts.
+fn first_climb(parts: &Parts, prior: &Prior) -> Option<Point> {
+    let blocks: [&dyn Block; 2] = [&parts.intervals, &parts.dwells];
+    let height = |at: &Point| blocks.iter().filter(|b| b.len() > 0).map(|b| b.value(at)).sum::<f64>() + prior.log(at);
+    let mut middle = prior.mean;
+    parts.intervals.middle(&mut middle);
+    let tops = [prior.mean, middle].into_iter().filter_map(|start| climb(&blocks, prior, &start));
+    tops.map(|top| (height(&top), top)).max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, top)| top)
 }
 
 /// A posterior.
@@ -301,7 +311,7 @@ fn likeliest(parts: &Parts, prior: &Prior, found: &Posterior) -> Vec<Likeliest> 
             let id = traits[*i];
             let away = (at[id as usize] - prior.mean[id as usize]).abs() / prior.sd[id as usize];
             estimates[id as usize] = match &inverse {
-                Some(inverse) if away < 8.0 => {
+                Some(inverse) if away < 4.0 => {
                     let value = TRAITS[id as usize].scale.to_natural(at[id as usize]);
                     Likeliest { value: Some(value), se: Some(libm::sqrt(inverse[(place, place)])), reason: None }
                 }

@@ -147,14 +147,21 @@ impl Block for Lulls {
 pub(crate) struct Corrections {
     pub letters: u64,
     pub runs: u64,
+    /// Share of noticed slips that leave anything to take back.
+    pub visible: f64,
+}
+
+/// Share of noticed slips that leave anything to take back: a key left out and missed at once leaves nothing.
+pub(crate) fn visible(population: &Population) -> f64 {
+    1.0 - population.constant(Constant::Omission) / (1.0 + population.constant(Constant::DetectionLag))
 }
 
 impl Corrections {
     /// Share of slips, share noticed, and the product.
-    fn shares(at: &Point) -> (f64, f64, f64) {
+    fn shares(&self, at: &Point) -> (f64, f64, f64) {
         let share = |id: Trait| 1.0 / (1.0 + libm::exp(-at[id as usize]));
         let (slips, noticed) = (share(Trait::Slips), share(Trait::Detection));
-        (slips, noticed, (slips * noticed).clamp(1e-12, 1.0 - 1e-12))
+        (slips, noticed, (self.visible * slips * noticed).clamp(1e-12, 1.0 - 1e-12))
     }
 }
 
@@ -168,16 +175,17 @@ impl Block for Corrections {
     }
 
     fn expected(&self, at: &Point) -> Option<Vec<f64>> {
-        let (slips, noticed, p) = Self::shares(at);
+        let (slips, noticed, p) = self.shares(at);
         let slopes = [p * (1.0 - slips), p * (1.0 - noticed)];
         let own = self.letters as f64 / (p * (1.0 - p));
         Some(slopes.iter().flat_map(|a| slopes.map(|b| own * a * b)).collect())
     }
 
     /// # Definition
-    /// Runs are binomial among the letters with the product of the share of slips and the share noticed.
+    /// Runs are binomial among the letters with the product of the share of slips, the share noticed and the share of
+    /// those that leave anything to take back.
     fn scores(&self, at: &Point, visit: &mut dyn FnMut(u32, &[f64])) -> f64 {
-        let (slips, noticed, p) = Self::shares(at);
+        let (slips, noticed, p) = self.shares(at);
         let (n, k) = (self.letters as f64, (self.runs as f64).min(self.letters as f64));
         let by_p = k / p - (n - k) / (1.0 - p);
         visit(0, &[by_p * p * (1.0 - slips), by_p * p * (1.0 - noticed)]);

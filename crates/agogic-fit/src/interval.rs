@@ -237,6 +237,17 @@ impl<'a> Law<'a> {
     }
 }
 
+impl Intervals {
+    /// Puts the median of plain intervals in the place of the typist's.
+    pub fn middle(&self, at: &mut Point) {
+        let plain = self.seen.iter().filter(|seen| seen.bound == Bound::Seen && !seen.repeat && !seen.starts);
+        let logs: Vec<f64> = plain.map(|seen| libm::log(seen.us) - seen.offset).collect();
+        let Ok(median) = agogic_stats::quantile(&logs, 0.5) else { return };
+        let excess_ms = libm::exp(median) / 1e3 - self.constants.floor_ms;
+        at[Trait::Interval as usize] = libm::log(excess_ms.max(5.0));
+    }
+}
+
 /// All intervals of a person.
 pub(crate) struct Intervals {
     pub seen: Vec<Interval>,

@@ -60,6 +60,8 @@ pub(crate) struct Dwell {
     pub offset: f64,
     /// Time to the next press, if another finger makes it: that finger's strike loosens this one.
     pub next_us: Option<f64>,
+    /// The clock does not tell whether this press ended before the next one began.
+    pub tie: bool,
     pub at: u32,
 }
 
@@ -116,6 +118,8 @@ pub(crate) struct Reader<'a> {
     population: &'a Population,
     /// Times closer than this cannot be told apart.
     tolerance: f64,
+    /// What the clock ticks in; 1 for a clock that tells every time.
+    tick_us: f64,
 }
 
 impl<'a> Reader<'a> {
@@ -125,8 +129,9 @@ impl<'a> Reader<'a> {
         board: &'a Board,
         assignment: &'a Assignment,
     ) -> Self {
-        let tolerance = resolution_us(sessions).clamp(1_000, 20_000) as f64 + 1.0;
-        Self { board, movement: Movement::new(board), assignment, population, tolerance }
+        let resolution = resolution_us(sessions);
+        let tolerance = resolution.clamp(1_000, 20_000) as f64 + 1.0;
+        Self { board, movement: Movement::new(board), assignment, population, tolerance, tick_us: resolution.clamp(1, 20_000) as f64 }
     }
 
     pub fn read(&self, sessions: &[&SessionLog]) -> Seen {
@@ -155,6 +160,8 @@ impl<'a> Reader<'a> {
         let lift = self.c(Constant::LiftMs) * 1e3;
         // When the latest held key came up.
         let mut free_us = 0_u64;
+        // Which of the keys typed and not taken back wrote letters.
+        let mut written: Vec<bool> = Vec::new();
         for (i, press) in presses.iter().enumerate() {
             let at = seen.presses as u32;
             seen.presses += 1;
@@ -180,12 +187,11 @@ impl<'a> Reader<'a> {
                     if known {
                         seen.intervals.extend(self.interval(presses, i, places[i], typed, at));
                     }
-                    let backspace = press.code == Code::BACKSPACE;
-                    if backspace {
+                    if press.code == Code::BACKSPACE {
                         seen.corrections += u64::from(i == 0 || presses[i - 1].code != Code::BACKSPACE);
-                        seen.letters = seen.letters.saturating_sub(1);
-                    } else if !is_gap(press.code) {
-                        seen.letters += 1;
+                        written.pop();
+                    } else {
+                        written.push(!is_gap(press.code));
                     }
                 }
             }
@@ -196,6 +202,7 @@ impl<'a> Reader<'a> {
                 seen.dwells.extend(self.dwell(presses, i, lift, typed, at));
             }
         }
+        seen.letters += written.into_iter().filter(|letter| *letter).count() as u64;
         self.releases(presses, &roles, seen);
     }
 
@@ -211,7 +218,8 @@ impl<'a> Reader<'a> {
                 None => press.code.dedicated_modifier().is_some(),
             };
             let unknown = intents[i].is_none() && self.assignment.modifier(press.code).is_some();
-            let under = held.filter(|(_, until)| press.down.0 < *until);
+            // A key let go just as its target strikes still holds it; a clock that ticks shows both at once.
+            let under = held.filter(|(_, until)| press.down.0 <= *until);
             roles.push(if holds {
                 held = Some(under.map_or((i, press.up.0), |(first, until)| (first, until.max(press.up.0))));
                 Role::Holder
@@ -233,7 +241,7 @@ impl<'a> Reader<'a> {
             if roles[i] != Role::Holder {
                 continue;
             }
-            let inside = presses[i + 1..].iter().zip(&roles[i + 1..]).take_while(|(other, _)| other.down < press.up);
+            let inside = presses[i + 1..].iter().zip(&roles[i + 1..]).take_while(|(other, _)| other.down <= press.up);
             let last = inside.filter(|(_, role)| matches!(role, Role::Target(_))).last();
             if let Some((target, _)) = last {
                 let dual = press.code.dedicated_modifier().is_none();
@@ -291,6 +299,12 @@ impl<'a> Reader<'a> {
         self.assignment.modifier(code).or_else(|| code.dedicated_modifier())
     }
 
+    /// The time below which the clock's times are called at most `limit`: half a tick above the last of them.
+    fn tells_from(&self, limit: f64) -> f64 {
+        let tick = self.tick_us.max(1.0);
+        ((limit + self.tolerance) / tick).floor() * tick + if self.tick_us > 1.0 { tick / 2.0 } else { 0.0 }
+    }
+
     /// The interval before press `i`; `None` for the first.
     fn interval(&self, presses: &[Press], i: usize, place: Place, typed: f64, at: u32) -> Option<Interval> {
         let (before, press) = (presses.get(i.checked_sub(1)?)?, &presses[i]);
@@ -327,12 +341,13 @@ impl<'a> Reader<'a> {
         let span = press.down.since(before.down).0 as f64;
         let since = if repeat { press.down.0 as f64 - before.up.0 as f64 } else { span };
         let same_finger = class == MovementClass::SameFinger;
+        let (gap, turn) = (self.tells_from(lift), self.tells_from(2.0 * lift));
         let (us, bound) = if span > LONGEST_INTERVAL_US {
             (LONGEST_INTERVAL_US, Bound::AtLeast)
         } else if repeat && since <= lift + self.tolerance {
-            (lift + self.tolerance, Bound::AtMost)
+            (gap, Bound::AtMost)
         } else if same_finger && since <= 2.0 * lift + self.tolerance {
-            (2.0 * lift + self.tolerance, Bound::AtMost)
+            (turn, Bound::AtMost)
         } else {
             (since, Bound::Seen)
         };
@@ -361,11 +376,17 @@ impl<'a> Reader<'a> {
         // The finger's own next press ends this one in time to lift, whatever else it would have been.
         let again = presses[i + 1..].iter().take(8).find(|other| self.movement.digit(other.code) == digit);
         let cut = again.is_some_and(|next| next.down.0 as f64 - press.up.0 as f64 <= lift + self.tolerance);
+        // A key pressed again waits for this very dwell, so a cut one tells no bound that is independent of it. How
+        // often that happens hangs on the gap alone: leaving these out does no harm to the rest.
+        if cut && presses.get(i + 1).is_some_and(|next| next.code == press.code) {
+            return None;
+        }
         let next = presses.get(i + 1).filter(|next| self.movement.digit(next.code) != digit);
         let next_us = next.map(|next| next.down.since(press.down).0 as f64);
         let known = self.board.place(press.code).is_some();
         let bound = if cut { Bound::AtLeast } else { Bound::Seen };
-        known.then_some(Dwell { us, bound, offset, next_us, at })
+        let tie = next_us.is_some_and(|next| 2.0 * (us - next).abs() < self.tick_us && self.tick_us > 1.0);
+        known.then_some(Dwell { us, bound, offset, next_us, tie, at })
     }
 }
 

@@ -30,22 +30,31 @@ pub(crate) fn variance_of_scores(
     tempo: (f64, f64),
 ) -> DMatrix<f64> {
     let n = block.traits().len();
-    let mut rows: Vec<(u32, DVector<f64>)> = Vec::with_capacity(block.len());
-    block.scores(at, &mut |place, scores| rows.push((place, DVector::from_column_slice(scores))));
+    let mut rows: Vec<(u32, Vec<f64>)> = Vec::with_capacity(block.len());
+    block.scores(at, &mut |place, scores| rows.push((place, scores.to_vec())));
     // At the mode of a posterior scores do not sum to zero; their mean is no dependence.
-    let mean = rows.iter().fold(DVector::zeros(n), |sum, (_, row)| sum + row) / rows.len().max(1) as f64;
+    let count = rows.len().max(1) as f64;
+    let mean: Vec<f64> = (0..n).map(|j| rows.iter().map(|(_, row)| row[j]).sum::<f64>() / count).collect();
+    for (_, row) in &mut rows {
+        row.iter_mut().zip(&mean).for_each(|(score, mean)| *score -= mean);
+    }
     let mut seen = DMatrix::zeros(n, n);
+    let mut before = vec![0.0; n];
     for (i, (place, row)) in rows.iter().enumerate() {
-        let row = row - &mean;
-        seen += &row * row.transpose();
+        // Half of the square, which comes twice.
+        before.iter_mut().zip(row).for_each(|(sum, score)| *sum = 0.5 * score);
         for (earlier, other) in rows[..i].iter().rev() {
             let lag = place.saturating_sub(*earlier) as usize;
             if lag > LAGS {
                 break;
             }
             let weight = 1.0 - lag as f64 / (LAGS + 1) as f64;
-            let product = weight * &row * (other - &mean).transpose();
-            seen += &product + product.transpose();
+            before.iter_mut().zip(other).for_each(|(sum, score)| *sum += weight * score);
+        }
+        for a in 0..n {
+            for b in 0..n {
+                seen[(a, b)] += row[a] * before[b] + before[a] * row[b];
+            }
         }
     }
     let mut model = DMatrix::zeros(n, n);
