@@ -38,6 +38,8 @@ pub struct Args {
 pub enum Command {
     /// Run a study: synthetic typists, policies, error rates with intervals.
     Run(Run),
+    /// Find the best setting that meets what is asked, on some typists, and confirm it on others.
+    Advise(Advise),
     /// Compare the typist model with published values.
     Check(Check),
     /// List the decision rules and guards, or print what a rule needs of a microcontroller.
@@ -52,6 +54,8 @@ pub enum Command {
     Plan(Plan),
     /// Sweep rules over ranges of their values: exact curves, grids, and the front of the trade-off.
     Sweep(Sweep),
+    /// Say which conclusions of a study survive other assumptions, and which assumption breaks them.
+    Robust(Robust),
     /// Say which values of a rule, and which traits of the typists, the outcomes hang on.
     Sensitivity(Sensitivity),
     /// Write synthetic key events as a CSV log.
@@ -76,6 +80,34 @@ pub struct Run {
     /// Study spec in TOML; the built-in main study if absent.
     pub spec: Option<PathBuf>,
     /// Result folder; results/NAME if absent.
+    #[arg(long)]
+    pub out: Option<PathBuf>,
+}
+
+/// Arguments of `advise`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic advise                         defaults for the three built-in populations
+  agogic advise my-study.toml           advice of your own; tables go to results/NAME-advice
+  agogic advise my-study.toml --json    the same for a program to read
+
+What is asked stands in the spec; policies and the points of sweeps are the settings to choose from:
+
+  [advice]
+  objective = \"false_holds\"           what is made small
+  least_gain = 0.2                      a difference that nobody would change anything for
+  served = 0.9                          share of typists who have to stay within the limits
+  limits = { missed_holds = 5, tap_delay_p95 = 150 }
+  limits_of_all = { harm = 20 }         limits for all typists together
+  search_typists = 400
+  confirm_typists = 1000
+
+The exit code is 1 where no setting is sure to meet what is asked.")]
+pub struct Advise {
+    /// Study spec in TOML with a table `advice`; the built-in study of defaults if absent.
+    pub spec: Option<PathBuf>,
+    /// Result folder; results/NAME-advice if absent.
     #[arg(long)]
     pub out: Option<PathBuf>,
 }
@@ -276,6 +308,32 @@ pub struct Sweep {
     /// Study spec in TOML; the built-in main study if absent.
     pub spec: Option<PathBuf>,
     /// Result folder; results/NAME-sweep if absent.
+    #[arg(long)]
+    pub out: Option<PathBuf>,
+}
+
+/// Arguments of `robust`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic robust                         the built-in study of defaults; takes some minutes
+  agogic robust my-study.toml           tables go to results/NAME-robust
+  agogic robust my-study.toml --json    the same for a program to read
+
+Conclusions are the comparisons of each policy with its `versus` (or the reference), and what the advice claims where
+the spec has a table `advice`. Each number of the typist model whose provenance is `assumed` is moved to both ends of
+its range, and all of them together; see `agogic populations --register`. How long it takes stands in the spec:
+
+  [robust]
+  typists = 100                         under each variant
+  points = 60                           with all assumed numbers moved together
+  figures = [\"wrong_keys\", \"false_holds\"]
+
+The exit code is 1 where an assumption breaks a conclusion.")]
+pub struct Robust {
+    /// Study spec in TOML; the built-in study of defaults if absent.
+    pub spec: Option<PathBuf>,
+    /// Result folder; results/NAME-robust if absent.
     #[arg(long)]
     pub out: Option<PathBuf>,
 }

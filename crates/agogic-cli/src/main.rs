@@ -24,12 +24,14 @@ fn main() -> ExitCode {
     }
     let done = match args.command.unwrap_or_default() {
         Command::Run(run) => commands::run::run(&run, args.json),
+        Command::Advise(asked) => commands::advise::advise(&asked, args.json),
         Command::Check(check) => commands::check::check(&check, args.json),
         Command::Policies(policies) => commands::policies::policies(&policies, args.json),
         Command::Costs => commands::costs::costs(args.json),
         Command::Populations(populations) => commands::populations::populations(&populations, args.json),
         Command::Calibrate(calibrate) => commands::calibrate::calibrate(&calibrate, args.json),
         Command::Plan(plan) => commands::plan::plan(&plan, args.json),
+        Command::Robust(asked) => commands::robust::robust(&asked, args.json),
         Command::Sweep(sweep) => commands::sweep::sweep(&sweep, args.json),
         Command::Sensitivity(asked) => commands::sensitivity::sensitivity(&asked, args.json),
         Command::Simulate(simulate) => commands::simulate::simulate(&simulate),

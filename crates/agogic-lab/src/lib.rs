@@ -34,6 +34,8 @@ mod hands;
 mod plan;
 mod rare;
 mod reader;
+mod recommend;
+mod robust;
 mod run;
 mod sensitivity;
 mod spec;
@@ -50,11 +52,13 @@ pub use hands::{HandRow, hand_rows};
 pub use plan::{PoolError, PoolPlan, pool};
 pub use rare::RarePlan;
 pub use reader::{Mistake, Mistakes};
+pub use recommend::{AdvicePlan, KnobRow, Listed, Recommendation, Searched, Turn, WhomRow, recommend};
+pub use robust::{Against, Conclusion, RobustPlan, Robustness, Verdict, robust, variants_of};
 pub use run::{ArmResult, StudyResult, TypistRow, run};
 pub use sensitivity::{
     IndexRow, OUTCOMES, PointRow, SENSITIVITY_NOTE, SensitivityPlan, SensitivityResult, TraitRange, sensitivity,
 };
-pub use spec::{BUILT_IN_TEXTS, MAIN_STUDY, built_in_text};
+pub use spec::{BUILT_IN_TEXTS, DEFAULTS_STUDY, MAIN_STUDY, built_in_text};
 pub use stop::{Promise, StopPlan};
 pub use study::{Arm, Study};
 pub use sweep::{

@@ -179,20 +179,11 @@ fn one_typist(
             scores.push(score);
         },
     );
-    let manner = Manner::of(&session);
-    batch.typists.push(TypistRow {
-        typist: number,
-        wpm: manner.wpm,
-        interval_ms: manner.interval_ms,
-        dwell_ms: manner.dwell_ms,
-        rollover: manner.rollover,
-        trailing_share: typist.get(Trait::Trailing),
-        scores,
-    });
+    batch.typists.push(Manner::of(&session).row(number, typist.get(Trait::Trailing), scores));
 }
 
 /// How somebody types, as seen in a session.
-struct Manner {
+pub(crate) struct Manner {
     wpm: f64,
     interval_ms: f64,
     dwell_ms: f64,
@@ -200,7 +191,7 @@ struct Manner {
 }
 
 impl Manner {
-    fn of(session: &Session) -> Self {
+    pub(crate) fn of(session: &Session) -> Self {
         let presses = &session.presses;
         let pairs = presses.len().saturating_sub(1).max(1) as f64;
         let rolled = presses.windows(2).filter(|pair| pair[0].up > pair[1].down).count();
@@ -215,5 +206,11 @@ impl Manner {
             dwell_ms: dwell_us as f64 / 1e3 / presses.len().max(1) as f64,
             rollover: rolled as f64 / pairs,
         }
+    }
+
+    /// The row of a typist who types like this.
+    pub(crate) fn row(self, typist: u64, trailing_share: f64, scores: Vec<TypistScore>) -> TypistRow {
+        let Self { wpm, interval_ms, dwell_ms, rollover } = self;
+        TypistRow { typist, wpm, interval_ms, dwell_ms, rollover, trailing_share, scores }
     }
 }

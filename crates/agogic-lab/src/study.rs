@@ -9,6 +9,8 @@ use crate::decider::Decider;
 use crate::estimate::Inference;
 use crate::floor::FloorPlan;
 use crate::rare::RarePlan;
+use crate::recommend::AdvicePlan;
+use crate::robust::RobustPlan;
 use crate::sensitivity::SensitivityPlan;
 use crate::stop::StopPlan;
 use crate::sweep::{FrontPlan, SweepPlan};
@@ -93,6 +95,10 @@ pub struct Study {
     pub sweeps: Vec<SweepPlan>,
     /// What the front of a sweep is held against.
     pub front: FrontPlan,
+    /// What is asked of a setting; `None` where the study asks for no advice.
+    pub advice: Option<AdvicePlan>,
+    /// How conclusions are held against other assumptions.
+    pub robust: RobustPlan,
     /// Whose share in the variance of the outcomes is asked for; `None` where the study does not ask.
     pub sensitivity: Option<SensitivityPlan>,
     /// The spec as it was read.

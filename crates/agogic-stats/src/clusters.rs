@@ -182,6 +182,23 @@ impl Clusters {
         (x > 0.0).then(|| y / x)
     }
 
+    /// These clusters and then others of the same kind.
+    ///
+    /// # Errors
+    /// The others have another unit.
+    ///
+    /// # Undefined
+    /// Proportions joined with ratios that are none are no longer proportions.
+    pub fn joined(mut self, later: Clusters) -> Result<Self, ClusterError> {
+        if self.unit != later.unit {
+            return Err(ClusterError::Units { first: self.unit, second: later.unit });
+        }
+        self.numerators.extend(later.numerators);
+        self.denominators.extend(later.denominators);
+        self.proportion &= later.proportion;
+        Ok(self)
+    }
+
     /// Checks that another set holds the same clusters.
     pub(crate) fn check_pairing(&self, other: &Clusters) -> Result<(), ClusterError> {
         if self.len() != other.len() {
@@ -208,6 +225,16 @@ mod tests {
         assert!(Clusters::ratio("typist", [(2.0, 1.0)]).is_ok());
         assert!(Clusters::ratio("typist", [(2.0, 0.0)]).is_err());
         assert!(Clusters::ratio("typist", [(f64::INFINITY, 1.0)]).is_err());
+    }
+
+    #[test]
+    fn joined_clusters_stand_one_after_the_other() {
+        let first = Clusters::counts("typist", [(1, 4), (2, 5)]).unwrap();
+        let both = first.clone().joined(Clusters::counts("typist", [(3, 6)]).unwrap()).unwrap();
+        assert_eq!(both, Clusters::counts("typist", [(1, 4), (2, 5), (3, 6)]).unwrap());
+        assert!(first.clone().joined(Clusters::counts("day", [(3, 6)]).unwrap()).is_err());
+        let free = Clusters::ratio("typist", [(9.0, 1.0)]).unwrap();
+        assert!(!first.joined(free).unwrap().is_proportion());
     }
 
     #[test]

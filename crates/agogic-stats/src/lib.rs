@@ -19,6 +19,7 @@
 //! cluster are, [`quantile_interval`] and [`share_at_most`] how different the
 //! clusters. [`ImportanceSample`] reaches events too rare to wait for, [`sobol`]
 //! tells which inputs matter, and [`mcse`] judges a method by simulation.
+//! [`race`] chooses the best of many candidates without the winner's curse.
 //! Distributions of times are in [`timing`], correlated parameters in
 //! [`MultiNormal`].
 //!
@@ -51,6 +52,7 @@
 
 pub mod confseq;
 pub mod mcse;
+pub mod race;
 pub mod sobol;
 pub mod special;
 pub mod timing;

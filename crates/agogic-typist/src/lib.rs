@@ -54,6 +54,6 @@ pub use observe::{Observed, observe};
 pub use perform::{Performer, Session};
 pub use performance::Performance;
 pub use population::{Population, PopulationError, TraitSpread};
-pub use register::{Entry, Provenance, register, register_of};
+pub use register::{Entry, Provenance, RegisterError, register, register_of};
 pub use tilt::{Channel, Drawn, Shift, Tilt, TiltError, Tilted};
 pub use typist::{CONSTANTS, Constant, ConstantInfo, Scale, TRAITS, Trait, TraitInfo, Typist};

@@ -5,7 +5,7 @@ use std::fmt;
 use serde::Serialize;
 
 use crate::correlations::Correlation;
-use crate::population::{Population, TraitSpread};
+use crate::population::{Population, PopulationError, TraitSpread};
 use crate::typist::{CONSTANTS, Constant, TRAITS, Trait};
 use crate::{slow, trained, volunteers};
 
@@ -218,9 +218,8 @@ impl Numbers {
         for c in population.correlations() {
             let here = self.correlations.iter().find(|(old, ..)| old.is_between(c.a, c.b));
             let here = here.map(|&(old, provenance, taken_from)| Sourced { value: old.r, provenance, taken_from });
-            let [a, b] = c.names();
             let doc = "correlation between people on the normal scales";
-            push(format!("correlation({a}, {b})"), c.r, "", doc, here);
+            push(correlation_name(c), c.r, "", doc, here);
         }
         entries
     }
@@ -251,6 +250,65 @@ impl Population {
     pub fn slow() -> Self {
         Numbers::of(&volunteers::BUILT_IN).changed(&slow::CHANGES).population()
     }
+}
+
+/// Why a number of the register could not be changed.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum RegisterError {
+    /// No number of that name.
+    #[error("the population has no number `{0}`")]
+    Unknown(String),
+    /// The population refuses the value.
+    #[error(transparent)]
+    Refused(#[from] PopulationError),
+}
+
+impl Population {
+    /// The same population with other values of some numbers of its [register](register_of), by name.
+    ///
+    /// # Definition
+    /// Correlations that no people can have together are multiplied, all of them, by the largest factor that makes
+    /// them possible; the second value is that factor, 1 where nothing had to give.
+    ///
+    /// # Errors
+    /// No number of that name, or a value outside what is possible.
+    pub fn with_numbers(mut self, numbers: &[(&str, f64)]) -> Result<(Self, f64), RegisterError> {
+        let mut correlations = self.correlations().to_vec();
+        for (name, value) in numbers {
+            if let Some(at) = correlations.iter().position(|c| correlation_name(c) == *name) {
+                correlations[at].r = *value;
+            } else if let Some(info) = CONSTANTS.iter().find(|info| info.name == *name) {
+                self = self.with_constant(info.id, *value)?;
+            } else {
+                let unknown = || RegisterError::Unknown((*name).to_owned());
+                let (of, which) = name.rsplit_once('.').ok_or_else(unknown)?;
+                let info = TRAITS.iter().find(|info| info.name == of).ok_or_else(unknown)?;
+                let TraitSpread { median, spread } = self.spread_of(info.id);
+                let to = match which {
+                    "median" => TraitSpread { median: *value, spread },
+                    "spread" => TraitSpread { median, spread: *value },
+                    _ => return Err(unknown()),
+                };
+                self = self.with_trait(info.id, to)?;
+            }
+        }
+        if correlations == self.correlations() {
+            return Ok((self, 1.0));
+        }
+        match self.clone().with_correlations(correlations.clone()) {
+            Ok(population) => Ok((population, 1.0)),
+            Err(PopulationError::Impossible(why)) => {
+                correlations.iter_mut().for_each(|c| c.r *= why.shrink);
+                Ok((self.with_correlations(correlations)?, why.shrink))
+            }
+            Err(refused) => Err(refused.into()),
+        }
+    }
+}
+
+fn correlation_name(c: &Correlation) -> String {
+    let [a, b] = c.names();
+    format!("correlation({a}, {b})")
 }
 
 /// Every number of every built-in population with its provenance.
@@ -294,6 +352,22 @@ mod tests {
         }
         let all: usize = Population::NAMES.iter().map(|n| register_of(&Population::by_name(n).unwrap()).len()).sum();
         assert_eq!(register().len(), all);
+    }
+
+    #[test]
+    fn every_number_can_be_changed_by_its_name() {
+        for population in Population::NAMES.iter().map(|name| Population::by_name(name).unwrap()) {
+            for entry in register_of(&population) {
+                let Provenance::Assumed { lo, hi, .. } = entry.provenance else { continue };
+                for value in [lo, hi] {
+                    let (changed, factor) = population.clone().with_numbers(&[(&entry.name, value)]).unwrap();
+                    let found = register_of(&changed).into_iter().find(|own| own.name == entry.name).unwrap();
+                    assert!((found.value - value * factor).abs() < 1e-12 || factor == 1.0 && found.value == value);
+                }
+            }
+        }
+        let unknown = Population::slow().with_numbers(&[("nothing.median", 1.0)]);
+        assert_eq!(unknown.unwrap_err(), RegisterError::Unknown("nothing.median".into()));
     }
 
     #[test]

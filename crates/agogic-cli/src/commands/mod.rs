@@ -1,11 +1,13 @@
 //! One command a file.
 
+pub mod advise;
 pub mod calibrate;
 pub mod check;
 pub mod costs;
 pub mod plan;
 pub mod policies;
 pub mod populations;
+pub mod robust;
 pub mod run;
 pub mod sensitivity;
 pub mod simulate;
@@ -27,5 +29,10 @@ fn study(path: Option<&PathBuf>) -> Result<Study, Failure> {
             (path.display().to_string(), spec, folder)
         }
     };
-    Study::read(&spec, &folder).map_err(|mistakes| Failure::Mistakes { name, mistakes })
+    read_study(&name, &spec, &folder)
+}
+
+/// Reads a spec that `name` stands for.
+fn read_study(name: &str, spec: &str, folder: &Path) -> Result<Study, Failure> {
+    Study::read(spec, folder).map_err(|mistakes| Failure::Mistakes { name: name.to_owned(), mistakes })
 }

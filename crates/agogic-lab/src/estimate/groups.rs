@@ -16,7 +16,7 @@ const FEWEST: usize = 10;
 ///
 /// # Undefined
 /// No groups with fewer than 30 typists.
-pub(super) fn all(typists: &[TypistRow]) -> Vec<(&'static str, Vec<usize>)> {
+pub(crate) fn all(typists: &[TypistRow]) -> Vec<(&'static str, Vec<usize>)> {
     let third = typists.len() / 3;
     if third < FEWEST {
         return Vec::new();
@@ -38,7 +38,7 @@ pub(super) fn all(typists: &[TypistRow]) -> Vec<(&'static str, Vec<usize>)> {
 }
 
 /// The clusters of some typists only, in the order of their numbers.
-pub(super) fn only(all: &Clusters, members: &[usize]) -> Clusters {
+pub(crate) fn only(all: &Clusters, members: &[usize]) -> Clusters {
     let mut members = members.to_vec();
     members.sort_unstable();
     let pairs = members.iter().map(|&i| (all.numerators()[i], all.denominators()[i]));

@@ -5,7 +5,7 @@
 
 mod compare;
 mod estimands;
-mod groups;
+pub(crate) mod groups;
 mod methods;
 mod spread;
 

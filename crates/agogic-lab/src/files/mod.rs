@@ -9,17 +9,25 @@
 //! The folder of a sweep holds `sweep.parquet`, `sweep.csv` and `sweep.json` (one row per arm, setting and
 //! estimand), `front.csv` and `front.json` (what is dominated, by what), `register.json` and `manifest.json`.
 //! That of a sensitivity analysis holds `indices.csv` and `indices.json` (one row per arm, outcome, input and
-//! index), `points.csv` (every point of the design), `register.json` and `manifest.json`.
+//! index), `points.csv` (every point of the design), `register.json` and `manifest.json`. That of advice holds
+//! `advice.json`, `searched.csv` (what became of every setting), `listed.csv` (the short list on fresh typists),
+//! `whom.csv` (whom the setting fails), `knobs.csv` (what turning a value does), `turns.csv` (what would change the
+//! advice), `register.json` and `manifest.json`. That of a robustness analysis holds `robust.json`, `conclusions.csv`,
+//! `against.csv` (which assumption speaks against which conclusion), `register.json` and `manifest.json`.
 
 mod csv_text;
 mod events;
 mod folder;
+mod recommend;
+mod robust;
 mod sensitivity;
 mod sweep;
 mod tables;
 
 pub use events::write_events;
 pub use folder::{RunInfo, check_target, write_folder};
+pub use recommend::write_advice_folder;
+pub use robust::write_robust_folder;
 pub use sensitivity::write_sensitivity_folder;
 pub use sweep::write_sweep_folder;
 

@@ -59,7 +59,7 @@ pub(super) fn read(section: Option<Section<'_, '_>>) -> Draft {
 }
 
 /// Values by estimand, such as `limits = { false_holds = 5 }`.
-fn lines(section: &Section<'_, '_>, key: &'static str) -> Vec<Line> {
+pub(super) fn lines(section: &Section<'_, '_>, key: &'static str) -> Vec<Line> {
     let mut lines = Vec::new();
     for found in section.numbers(key) {
         let (name, value) = &found.value;
@@ -76,7 +76,7 @@ fn lines(section: &Section<'_, '_>, key: &'static str) -> Vec<Line> {
     lines
 }
 
-fn named(name: &str) -> Result<&'static EstimandInfo, String> {
+pub(super) fn named(name: &str) -> Result<&'static EstimandInfo, String> {
     ESTIMANDS.iter().find(|info| info.name == name).ok_or_else(|| {
         let names: Vec<&str> = ESTIMANDS.iter().map(|info| info.name).collect();
         let hint = nearest(name, &names).map_or(String::new(), |near| format!("; did you mean `{near}`?"));

@@ -1,5 +1,6 @@
 //! From a TOML text to a [`Study`], or to every mistake in it.
 
+mod advice;
 mod clock;
 mod costs;
 mod inference;
@@ -7,6 +8,7 @@ mod keyboard;
 mod personal;
 mod policies;
 mod population;
+mod robust;
 mod sensitivity;
 mod stop;
 mod sweep;
@@ -37,6 +39,9 @@ pub use text::{BUILT_IN_TEXTS, built_in_text};
 
 /// The spec of the study that runs when no spec is named.
 pub const MAIN_STUDY: &str = include_str!("../../../../experiments/main-study.toml");
+
+/// The spec of the advice that is given when no spec is named.
+pub const DEFAULTS_STUDY: &str = include_str!("../../../../experiments/defaults.toml");
 
 impl Study {
     /// Reads and validates a spec. Relative paths in it start from `folder`.
@@ -84,6 +89,8 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
     let rare = stop::read_rare(root.section("rare"));
     let floor = stop::read_floor(root.section("floor"));
     let front = sweep::read_front(root.section("front"));
+    let advice = root.section("advice").and_then(advice::read);
+    let robust = robust::read(root.section("robust"));
     let parts = Parts {
         keyboards: keyboard::read(root),
         text: match root.section("text") {
@@ -128,6 +135,8 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
         rare,
         sweeps: sweeps?,
         front,
+        advice,
+        robust,
         sensitivity: parts.probe.map(|draft| draft.plan),
         spec: spec.to_owned(),
         notes,

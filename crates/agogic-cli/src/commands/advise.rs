@@ -1,0 +1,195 @@
+//! `agogic advise`: which setting, how sure, whom it fails, what to turn.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::time::{Instant, SystemTime, UNIX_EPOCH};
+
+use agogic_lab::files::{RunInfo, check_target, write_advice_folder};
+use agogic_lab::{AdvicePlan, DEFAULTS_STUDY, KnobRow, Recommendation, Study, WhomRow, recommend};
+use agogic_stats::Estimate;
+use comfy_table::{CellAlignment, Table, presets};
+use serde_json::json;
+
+use super::{read_study, study};
+use crate::args::Advise;
+use crate::failure::Failure;
+use crate::progress;
+
+/// Looks for the best setting of a study, writes its folder and prints the advice. The exit code is 1 where
+/// some arm has no setting that is sure to meet what is asked.
+pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
+    let study = match &args.spec {
+        None => read_study("built-in study of defaults", DEFAULTS_STUDY, Path::new("."))?,
+        path => study(path.as_ref())?,
+    };
+    let lacks = || Failure::Lacks {
+        table: "advice",
+        example: "[advice] with objective = \"false_holds\" and limits = { missed_holds = 5, tap_delay_p95 = 150 }",
+    };
+    let plan = study.advice.as_ref().ok_or_else(lacks)?;
+    let out = args.out.clone().unwrap_or_else(|| Path::new("results").join(format!("{}-advice", study.name)));
+    check_target(&out)?;
+    let started_unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
+    let clock = Instant::now();
+    let spinner = progress::spinner("settings × typists");
+    let advice = recommend(&study, &|done| spinner.inc(done)).ok_or_else(lacks)?;
+    spinner.finish_and_clear();
+    let seconds = clock.elapsed().as_secs_f64();
+    let info = RunInfo { started_unix_s, seconds, threads: rayon::current_num_threads() };
+    write_advice_folder(&study, &advice, &[], &info, &out)?;
+    let mut screen = std::io::stdout().lock();
+    if as_json {
+        let all = json!({ "study": study.name, "folder": out, "advice": advice });
+        serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
+        writeln!(screen)?;
+    } else {
+        for arm in &advice {
+            one_arm(&mut screen, &study, plan, arm)?;
+        }
+        writeln!(
+            screen,
+            "Hold-gesture timing is largely assumed: `agogic robust` says which of this survives other assumptions."
+        )?;
+        let shown = std::path::absolute(&out).unwrap_or_else(|_| PathBuf::from(&out));
+        writeln!(screen, "\n{seconds:.1} s. All tables: {}", shown.display())?;
+    }
+    let found = advice.iter().all(|arm| arm.setting.is_some());
+    Ok(if found { ExitCode::SUCCESS } else { ExitCode::from(1) })
+}
+
+fn one_arm(screen: &mut impl Write, study: &Study, plan: &AdvicePlan, arm: &Recommendation) -> std::io::Result<()> {
+    writeln!(screen, "{}\n", arm.sentence)?;
+    writeln!(screen, "{}\n", list(plan, arm))?;
+    writeln!(screen, "Whom it serves ({} % intervals, each for itself)\n{}\n", percent(study), whom(arm))?;
+    if !arm.knobs.is_empty() {
+        writeln!(screen, "What turning a value does, for everybody\n{}\n", knobs(plan, arm))?;
+    }
+    for line in &arm.for_them {
+        writeln!(screen, "{line}")?;
+    }
+    let changed: Vec<String> = arm
+        .turns
+        .iter()
+        .filter(|turn| turn.another)
+        .map(|turn| match &turn.setting {
+            Some(setting) => format!("{}: `{setting}`", turn.asked),
+            None => format!("{}: nothing seems to meet it", turn.asked),
+        })
+        .collect();
+    if changed.is_empty() {
+        writeln!(screen, "None of the {} other questions tried changes the advice.\n", arm.turns.len())
+    } else {
+        writeln!(
+            screen,
+            "What would change the advice (from the search alone, not confirmed; as asked, it puts {} first)\n  {}\n",
+            arm.first_in_search.as_ref().map_or_else(|| "nothing".to_owned(), |own| format!("`{own}`")),
+            changed.join("\n  ")
+        )
+    }
+}
+
+fn percent(study: &Study) -> f64 {
+    study.inference.level.confidence() * 100.0
+}
+
+fn number(estimate: &Estimate, digits: usize) -> String {
+    match (estimate.value, estimate.lo, estimate.hi) {
+        (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$} to {hi:.digits$})"),
+        (Some(value), ..) => format!("{value:.digits$} (no interval)"),
+        (None, ..) => "unknown".to_owned(),
+    }
+}
+
+fn digits(estimate: &Estimate) -> usize {
+    match estimate.value.map(f64::abs) {
+        Some(value) if value >= 100.0 => 0,
+        Some(value) if value >= 10.0 => 1,
+        _ => 2,
+    }
+}
+
+fn list(plan: &AdvicePlan, arm: &Recommendation) -> String {
+    let mut table = Table::new();
+    let loss = format!("{}\n{}", plan.objective.name.replace('_', " "), plan.objective.unit);
+    table.load_style(presets::NOTHING).set_header([
+        "setting".to_owned(),
+        loss,
+        "served\ntypists per 100".to_owned(),
+        "meets what is asked".to_owned(),
+        "more than the advised".to_owned(),
+    ]);
+    for own in &arm.listed {
+        let meets = match (own.meets, own.breaks) {
+            (true, _) if arm.setting.as_ref() == Some(&own.setting) => "yes, advised",
+            (true, _) if own.alike => "yes, alike",
+            (true, _) => "yes",
+            (false, true) => "no",
+            (false, false) => "not sure",
+        };
+        table.add_row([
+            own.setting.clone(),
+            number(&own.loss, digits(&own.loss)),
+            own.served.as_ref().map_or_else(|| "not asked".to_owned(), |served| number(served, 1)),
+            meets.to_owned(),
+            own.more_loss.as_ref().map_or_else(String::new, |gap| number(gap, digits(gap))),
+        ]);
+    }
+    right(&mut table, &[1, 2, 4])
+}
+
+fn right(table: &mut Table, columns: &[usize]) -> String {
+    for &at in columns {
+        if let Some(column) = table.column_mut(at) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    table.trim_fmt()
+}
+
+/// Groups down, figures across.
+fn whom(arm: &Recommendation) -> String {
+    let first = arm.whom.first().map(|row| row.group);
+    let figures: Vec<&WhomRow> = arm.whom.iter().filter(|row| Some(row.group) == first).collect();
+    let mut table = Table::new();
+    let mut head = vec!["typists".to_owned()];
+    head.extend(figures.iter().map(|row| format!("{}\n{}", row.figure.replace('_', " "), row.unit)));
+    table.load_style(presets::NOTHING).set_header(head);
+    for rows in arm.whom.chunk_by(|a, b| a.group == b.group) {
+        let mut cells = vec![rows[0].group.to_owned()];
+        cells.extend(rows.iter().map(|row| number(&row.estimate, digits(&row.estimate))));
+        table.add_row(cells);
+    }
+    right(&mut table, &(1..=figures.len()).collect::<Vec<_>>())
+}
+
+/// Turns down, figures across, for everybody.
+fn knobs(plan: &AdvicePlan, arm: &Recommendation) -> String {
+    let rows: Vec<&KnobRow> = arm.knobs.iter().filter(|row| row.group == "all").collect();
+    let wanted = |row: &KnobRow| {
+        row.figure == plan.objective.name
+            || row.figure == "served"
+            || ["false_holds", "missed_holds", "tap_delay_p95"].contains(&row.figure)
+    };
+    let mut table = Table::new();
+    let first = rows.first().map(|row| row.turn.clone());
+    let mut head = vec!["turn".to_owned()];
+    let columns = rows.iter().filter(|row| Some(&row.turn) == first.as_ref() && wanted(row));
+    head.extend(columns.map(|row| format!("{}\n{}", row.figure.replace('_', " "), row.unit)));
+    let number_of_columns = head.len() - 1;
+    table.load_style(presets::NOTHING).set_header(head);
+    for rows in rows.chunk_by(|a, b| a.turn == b.turn) {
+        let mut cells = vec![rows[0].turn.clone()];
+        cells.extend(rows.iter().filter(|row| wanted(row)).map(|row| {
+            match (row.change.value, row.change.lo, row.change.hi) {
+                // Where both sides agree for every typist there is a bound, but nothing was seen.
+                (Some(0.0), ..) if row.change.mcse.is_none() => "none seen".to_owned(),
+                (Some(value), Some(lo), Some(hi)) => format!("{value:+.2} ({lo:+.2} to {hi:+.2})"),
+                (Some(value), ..) => format!("{value:+.2} (no interval)"),
+                (None, ..) => "unknown".to_owned(),
+            }
+        }));
+        table.add_row(cells);
+    }
+    right(&mut table, &(1..=number_of_columns).collect::<Vec<_>>())
+}

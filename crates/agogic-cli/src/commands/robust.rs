@@ -1,0 +1,113 @@
+//! `agogic robust`: which conclusions survive other assumptions, and which assumption breaks them.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::time::{Instant, SystemTime, UNIX_EPOCH};
+
+use agogic_lab::files::{RunInfo, check_target, write_robust_folder};
+use agogic_lab::{
+    Against, Conclusion, DEFAULTS_STUDY, Robustness, Verdict, recommend, robust as run_robust, variants_of,
+};
+use comfy_table::{ContentArrangement, Table, presets};
+use serde_json::json;
+
+use super::{read_study, study};
+use crate::args::Robust;
+use crate::failure::Failure;
+use crate::progress;
+
+/// Assumptions named for a conclusion on the screen; the files have all of them.
+const NAMED: usize = 3;
+
+/// Holds the conclusions of a study against other assumptions, writes its folder and prints their fate. The exit code
+/// is 1 where an assumption breaks one.
+pub fn robust(args: &Robust, as_json: bool) -> Result<ExitCode, Failure> {
+    let study = match &args.spec {
+        None => read_study("built-in study of defaults", DEFAULTS_STUDY, Path::new("."))?,
+        path => study(path.as_ref())?,
+    };
+    let out = args.out.clone().unwrap_or_else(|| Path::new("results").join(format!("{}-robust", study.name)));
+    check_target(&out)?;
+    let started_unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
+    let clock = Instant::now();
+    let spinner = progress::spinner("settings × typists of the advice");
+    let advice = recommend(&study, &|done| spinner.inc(done)).unwrap_or_default();
+    spinner.finish_and_clear();
+    let bar = progress::bar(variants_of(&study), "variants");
+    let found = run_robust(&study, &advice, &|done| bar.inc(done));
+    bar.finish_and_clear();
+    let seconds = clock.elapsed().as_secs_f64();
+    let info = RunInfo { started_unix_s, seconds, threads: rayon::current_num_threads() };
+    write_robust_folder(&study, &found, &info, &out)?;
+    let broken = found.iter().flat_map(|arm| &arm.conclusions).any(|own| own.verdict == Verdict::Breaks);
+    let mut screen = std::io::stdout().lock();
+    if as_json {
+        let all = json!({ "study": study.name, "folder": out, "robust": found });
+        serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
+        writeln!(screen)?;
+    } else {
+        for arm in &found {
+            writeln!(
+                screen,
+                "{}: {} assumed numbers, each at both ends of its range, and {} points with all of them moved \
+                 together; {} typists each\n{}\n",
+                arm.arm,
+                arm.assumptions,
+                arm.points,
+                study.robust.typists,
+                table(arm)
+            )?;
+        }
+        writeln!(
+            screen,
+            "Breaks: some assumption surely turns it round (error over all of them: {:.0} %). Wavers: the estimate \
+             changes its sign, but not surely. Open: the study is not sure of it at these typists. The share is of points \
+             spread evenly over the ranges, not a probability.",
+            100.0 * study.inference.level.alpha()
+        )?;
+        let shown = std::path::absolute(&out).unwrap_or_else(|_| PathBuf::from(&out));
+        writeln!(screen, "\n{seconds:.1} s. All tables: {}", shown.display())?;
+    }
+    Ok(if broken { ExitCode::from(1) } else { ExitCode::SUCCESS })
+}
+
+fn table(arm: &Robustness) -> String {
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic).set_width(150);
+    table.set_header(["conclusion", "margin", "fate", "holds at points, %", "which assumptions speak against it"]);
+    for own in &arm.conclusions {
+        let fate = match own.verdict {
+            Verdict::Survives => "survives",
+            Verdict::Wavers => "wavers",
+            Verdict::Breaks => "breaks",
+            Verdict::Open => "open",
+        };
+        let holds = &own.holds_percent;
+        let holds = holds.value.map_or_else(|| "unknown".to_owned(), |share| format!("{share:.0}"));
+        table.add_row([own.claim.clone(), margin(&own.margin), fate.to_owned(), holds, against(own)]);
+    }
+    table.trim_fmt()
+}
+
+fn margin(estimate: &agogic_stats::Estimate) -> String {
+    match (estimate.value, estimate.lo, estimate.hi) {
+        (Some(value), Some(lo), Some(hi)) => format!("{value:.1} ({lo:.1} to {hi:.1})"),
+        (Some(value), ..) => format!("{value:.1}"),
+        (None, ..) => "unknown".to_owned(),
+    }
+}
+
+fn against(own: &Conclusion) -> String {
+    let one = |against: &Against| format!("{} = {}", against.assumption, against.value);
+    let all: Vec<&Against> = own.broken_by.iter().chain(&own.doubted_by).collect();
+    if all.is_empty() {
+        let weakest = own.weakest.as_ref();
+        return weakest.map_or_else(String::new, |w| format!("none; least margin {} at {}", margin(&w.margin), one(w)));
+    }
+    let mut text: Vec<String> = all.iter().take(NAMED).map(|own| one(own)).collect();
+    if all.len() > NAMED {
+        text.push(format!("and {} more", all.len() - NAMED));
+    }
+    text.join(", ")
+}

@@ -1,0 +1,228 @@
+//! From a study and what it asks of a setting to advice: which setting, how sure, whom it fails, what to turn.
+//!
+//! Three sets of typists, none of whom is in two: those a rule learned from, those of the search, and those
+//! that confirm. On the search typists all settings of the study (its policies and the points of its sweeps) run a
+//! [race](agogic_stats::race); between looks, settings near the leaders enter. The short list then meets fresh
+//! typists, from whom every number that is claimed comes, so nothing is praised for its luck.
+
+mod candidates;
+mod judge;
+mod knobs;
+mod plan;
+mod search;
+mod turns;
+mod whom;
+mod words;
+
+pub use knobs::KnobRow;
+pub use plan::AdvicePlan;
+pub use turns::Turn;
+pub use whom::WhomRow;
+
+use agogic_stats::Estimate;
+use agogic_stats::race::{Confirmation, Confirmed, Dropped, Tally, confirm};
+use serde::Serialize;
+
+use crate::estimate::rate;
+use crate::run::TypistRow;
+use crate::study::{Arm, Study};
+pub(crate) use candidates::Candidate;
+use judge::Bench;
+pub(crate) use judge::rows_of;
+use search::Search;
+
+/// Number of the first typist of the search. Those that a rule learned from and those of a plan have numbers below.
+const SEARCH_FIRST: u64 = 3 << 40;
+
+/// Number of the first typist that confirms.
+const CONFIRM_FIRST: u64 = 4 << 40;
+
+/// A setting that took part in the search.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Searched {
+    /// Label of the setting.
+    pub setting: String,
+    /// Label of the sweep it comes from; `policies` for a policy of the study.
+    pub from: String,
+    /// Whether it entered near a leader rather than from the spec.
+    pub newcomer: bool,
+    /// Search typists it was tried on.
+    pub typists: u64,
+    /// Its loss on them, in the unit of the objective. Not a claim: the best of many looks better than it is.
+    pub loss: Option<f64>,
+    /// Share of them within the limits, in percent; `None` where no limit asks.
+    pub served_percent: Option<f64>,
+    /// What became of it: `listed`, `left out`, `outside the limits` or `worse than …`.
+    pub end: String,
+}
+
+/// A setting of the short list, on fresh typists.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Listed {
+    /// Label of the setting.
+    pub setting: String,
+    /// Label of the sweep it comes from; `policies` for a policy of the study.
+    pub from: String,
+    /// Whether it entered near a leader rather than from the spec.
+    pub newcomer: bool,
+    /// Its swept values.
+    pub values: Vec<(&'static str, f64)>,
+    /// Its loss, with an interval for itself.
+    pub loss: Estimate,
+    /// Typists within the limits per 100, with an exact interval for itself; `None` where no limit asks.
+    pub served: Option<Estimate>,
+    /// Lower limit of that share in percent, at the error of the joint claims.
+    pub served_at_least_percent: Option<f64>,
+    /// Whether it meets everything asked, by the joint claims.
+    pub meets: bool,
+    /// Whether it surely does not.
+    pub breaks: bool,
+    /// Its loss less that of the advised setting, with limits for all pairs of the short list together.
+    pub more_loss: Option<Estimate>,
+    /// Whether it meets what is asked and cannot be told apart from the advised setting, or differs by less than the
+    /// least gain.
+    pub alike: bool,
+}
+
+/// Advice for one arm.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Recommendation {
+    /// Label of the arm.
+    pub arm: String,
+    /// Label of the advised setting; `None` where none is sure to meet what is asked.
+    pub setting: Option<String>,
+    /// The whole in plain words.
+    pub sentence: String,
+    /// Confidence that all claims hold together.
+    pub confidence: f64,
+    /// The short list, least loss in the search first.
+    pub listed: Vec<Listed>,
+    /// Settings tried, with what became of them.
+    pub searched: Vec<Searched>,
+    /// Most that a setting left out of the short list could have less loss than the safe choice of the search, in
+    /// the unit of the objective.
+    pub most_missed: Option<f64>,
+    /// Whom the advised setting (or the nearest one) serves, and whom it fails.
+    pub whom: Vec<WhomRow>,
+    /// What turning each of its values does.
+    pub knobs: Vec<KnobRow>,
+    /// What to turn for whom, in words.
+    pub for_them: Vec<String>,
+    /// The setting that the search alone puts first, with what is asked as it is.
+    pub first_in_search: Option<String>,
+    /// What would change the advice.
+    pub turns: Vec<Turn>,
+}
+
+/// Advice for every arm of a study; `None` where the study has no table `advice`.
+///
+/// `progress` is called with the number of typists done times settings; it may be called from any thread.
+///
+/// # Definition
+/// See [`agogic_stats::race`] for the claims. A typist is served when each limited figure of the session, as it was
+/// typed, is at most its limit; one without an opportunity for a limited figure, and none beyond its limit, is
+/// neither served nor not.
+pub fn recommend(study: &Study, progress: &(dyn Fn(u64) + Sync)) -> Option<Vec<Recommendation>> {
+    let plan = study.advice.as_ref()?;
+    Some(study.arms.iter().map(|arm| for_arm(study, plan, arm, progress)).collect())
+}
+
+fn for_arm(study: &Study, plan: &AdvicePlan, arm: &Arm, progress: &(dyn Fn(u64) + Sync)) -> Recommendation {
+    let bench = Bench::new(study, arm, progress);
+    let level = study.inference.level;
+    let search = Search::run(study, plan, arm, &bench);
+    let list: Vec<&Candidate> = search.list.chosen.iter().map(|&at| &search.candidates[at]).collect();
+    let fresh = CONFIRM_FIRST..CONFIRM_FIRST + plan.confirm_typists;
+    let rows = bench.rows(&list, fresh.clone());
+    let tallies: Vec<Tally> = (0..list.len()).map(|at| plan.tally(&rows, at)).collect();
+    let found = confirm(&search.rules, &plan.demands(), &tallies.iter().collect::<Vec<_>>());
+    // Where nothing is confirmed, whom it fails is told of the one that served most.
+    let told = found.chosen.unwrap_or_else(|| nearest(&tallies));
+    let knobs = knobs::knobs(study, arm, list[told]);
+    let turned: Vec<&Candidate> = knobs.iter().map(|knob| &knob.candidate).collect();
+    let moved = if turned.is_empty() { Vec::new() } else { bench.rows(&turned, fresh) };
+    let knob_rows = knobs::rows(study, plan, &rows, told, &knobs, &moved);
+    let whom = whom::rows(study, plan, &rows, told);
+    let listed = listed(study, plan, &search, &found, &rows, &tallies);
+    let for_them = knobs::for_them(plan, &whom, &knob_rows);
+    let (first_in_search, turns) = turns::turns(plan, &search, list[told]);
+    let mut advice = Recommendation {
+        arm: arm.label.clone(),
+        setting: found.chosen.map(|at| listed[at].setting.clone()),
+        sentence: String::new(),
+        confidence: level.confidence(),
+        searched: searched(plan, &search),
+        most_missed: search.list.most_missed.map(|most| most * plan.objective.scale),
+        listed,
+        whom,
+        knobs: knob_rows,
+        for_them,
+        first_in_search,
+        turns,
+    };
+    advice.sentence = words::sentence(plan, &advice, found.chosen);
+    advice
+}
+
+/// The place of the one that served the most, and of equals the one with less loss in the search.
+fn nearest(tallies: &[Tally]) -> usize {
+    let share = |tally: &Tally| {
+        let (served, all) = tally.served_of();
+        served as f64 / all.max(1) as f64
+    };
+    let better = |best: usize, at: usize| if share(&tallies[at]) > share(&tallies[best]) { at } else { best };
+    (0..tallies.len()).fold(0, better)
+}
+
+fn listed(
+    study: &Study,
+    plan: &AdvicePlan,
+    search: &Search,
+    found: &Confirmation,
+    rows: &[TypistRow],
+    tallies: &[Tally],
+) -> Vec<Listed> {
+    let objective = plan.objective;
+    let of = |(at, own): (usize, &Confirmed)| {
+        let loss = rate(&tallies[at].loss, &study.inference, study.seed, objective);
+        let candidate = &search.candidates[search.list.chosen[at]];
+        Listed {
+            setting: candidate.label.clone(),
+            from: candidate.from.clone(),
+            newcomer: candidate.newcomer,
+            values: candidate.values(study),
+            loss: objective.scaled(loss),
+            served: plan.asks_of_typists().then(|| plan.served_estimate(rows, at, study.inference.level, &[])),
+            served_at_least_percent: own.served.map(|limits| 100.0 * limits.lo),
+            meets: own.meets,
+            breaks: own.breaks,
+            more_loss: own.more_loss.clone().map(|gap| objective.scaled(gap)),
+            alike: own.meets && found.chosen != Some(at) && own.alike(plan.least_gain / objective.scale),
+        }
+    };
+    found.all.iter().enumerate().map(of).collect()
+}
+
+fn searched(plan: &AdvicePlan, search: &Search) -> Vec<Searched> {
+    let runners = search.race.runners();
+    let of = |(at, runner): (usize, &agogic_stats::race::Runner)| {
+        let candidate = &search.candidates[at];
+        let (served, all) = runner.tally.served_of();
+        let end = match runner.dropped {
+            Some((_, Dropped::Outside)) => "outside the limits".to_owned(),
+            Some((_, Dropped::WorseThan(other))) => format!("worse than {}", search.candidates[other].label),
+            None if search.list.chosen.contains(&at) => "listed".to_owned(),
+            None => "left out".to_owned(),
+        };
+        Searched {
+            setting: candidate.label.clone(),
+            from: candidate.from.clone(),
+            newcomer: candidate.newcomer,
+            typists: runner.tally.loss.len() as u64,
+            loss: runner.tally.loss_value().map(|loss| loss * plan.objective.scale),
+            served_percent: (plan.asks_of_typists() && all > 0).then(|| 100.0 * served as f64 / all as f64),
+            end,
+        }
+    };
+    runners.iter().enumerate().map(of).collect()
+}

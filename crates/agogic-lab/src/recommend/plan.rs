@@ -1,0 +1,136 @@
+//! What is asked of a setting, and how long it is looked for.
+
+use agogic_score::TypistScore;
+use agogic_stats::race::{Demands, Tally};
+use agogic_stats::{Clusters, Estimate, Level, Trials, clopper_pearson};
+
+use crate::estimate::{EstimandInfo, Line};
+use crate::run::TypistRow;
+
+/// Fewest typists at the first look: fewer cannot show that nine in ten are served.
+const FIRST_LOOK: u64 = 50;
+
+/// The table `advice` without mistakes.
+#[derive(Clone, Debug)]
+pub struct AdvicePlan {
+    /// What is to be made small.
+    pub objective: &'static EstimandInfo,
+    /// A difference of the objective that nobody would change anything for, in its unit.
+    pub least_gain: f64,
+    /// Least share of typists that has to stay within `limits`.
+    pub served: f64,
+    /// Limits for each typist.
+    pub limits: Vec<Line>,
+    /// Limits for all typists together.
+    pub limits_of_all: Vec<Line>,
+    /// Typists of the search.
+    pub search_typists: u64,
+    /// Fresh typists.
+    pub confirm_typists: u64,
+    /// How often settings near the leaders enter.
+    pub refinements: usize,
+    /// Longest short list.
+    pub shortlist: usize,
+}
+
+impl AdvicePlan {
+    /// Whether anything is asked of single typists.
+    pub fn asks_of_typists(&self) -> bool {
+        !self.limits.is_empty()
+    }
+
+    /// What is asked, in plain ratios.
+    pub(super) fn demands(&self) -> Demands {
+        Demands {
+            served: self.asks_of_typists().then_some(self.served),
+            limits: self.limits_of_all.iter().map(|line| line.value / line.info.scale).collect(),
+        }
+    }
+
+    /// Typists of the search and those that confirm.
+    pub fn typists(&self) -> u64 {
+        self.search_typists + self.confirm_typists
+    }
+
+    /// Search typists at each look: doubled from one to the next.
+    pub(super) fn looks(&self) -> Vec<u64> {
+        let last = self.search_typists;
+        let first = FIRST_LOOK.min(last);
+        let mut looks: Vec<u64> = (0..=self.refinements as u32).rev().map(|back| (last >> back).max(first)).collect();
+        looks.dedup();
+        looks
+    }
+
+    /// Whether a typist stays within all limits; `None` where that cannot be said.
+    pub(super) fn served(&self, score: &TypistScore) -> Option<bool> {
+        self.within(|info| (info.parts)(score))
+    }
+
+    /// The same from the parts of each estimand.
+    pub(super) fn within(&self, parts: impl Fn(&'static EstimandInfo) -> (f64, f64)) -> Option<bool> {
+        let mut sure = true;
+        for line in &self.limits {
+            let (y, x) = parts(line.info);
+            if x > 0.0 {
+                if y / x * line.info.scale > line.value {
+                    return Some(false);
+                }
+            } else {
+                sure = false;
+            }
+        }
+        sure.then_some(true)
+    }
+
+    /// What typists say of one of the settings they were judged by.
+    pub(super) fn tally(&self, rows: &[TypistRow], at: usize) -> Tally {
+        Tally {
+            loss: self.objective.clusters(rows, at),
+            served: rows.iter().map(|row| self.served(&row.scores[at])).collect(),
+            limited: self.limits_of_all.iter().map(|line| line.info.clusters(rows, at)).collect(),
+        }
+    }
+
+    /// Typists within the limits, 1 of 1 or 0 of 1 each; those without an answer 0 of 0.
+    pub(super) fn served_clusters(&self, rows: &[TypistRow], at: usize) -> Clusters {
+        let parts = rows.iter().map(|row| match self.served(&row.scores[at]) {
+            Some(is) => (u64::from(is), 1),
+            None => (0, 0),
+        });
+        Clusters::counts("typist", parts).expect("one or none of one")
+    }
+
+    /// Typists within the limits per 100, exact.
+    pub(crate) fn served_estimate(&self, rows: &[TypistRow], at: usize, level: Level, members: &[usize]) -> Estimate {
+        const METHOD: &str = "share of typists, exact";
+        let of: Box<dyn Iterator<Item = &TypistRow>> =
+            if members.is_empty() { Box::new(rows.iter()) } else { Box::new(members.iter().map(|&i| &rows[i])) };
+        let (served, all) = of
+            .filter_map(|row| self.served(&row.scores[at]))
+            .fold((0, 0), |(served, all), is| (served + u64::from(is), all + 1));
+        match Trials::new(served, all) {
+            Ok(trials) => {
+                let limits = clopper_pearson(trials, level);
+                let percent = |share: f64| 100.0 * share;
+                let limits = agogic_stats::Interval { lo: percent(limits.lo), hi: percent(limits.hi) };
+                Estimate::new(percent(trials.proportion()), METHOD, level, "typist", all).with_interval(limits)
+            }
+            Err(_) => Estimate::unknown("no typist had every opportunity that is limited", METHOD, level, "typist", 0),
+        }
+    }
+
+    /// The limits in words, such as `2 missed holds per 100 holds and 40 ms …`.
+    pub(crate) fn limits_in_words(lines: &[Line]) -> String {
+        let all: Vec<String> = lines
+            .iter()
+            .map(|line| {
+                let name = line.info.name.replace('_', " ");
+                match line.info.unit {
+                    "ms" => format!("{} ms of {name}", line.value),
+                    unit => format!("{} {name} {unit}", line.value),
+                }
+            })
+            .collect();
+        all.join(" and ")
+    }
+}

@@ -1,0 +1,134 @@
+//! The race on the search typists, with newcomers near the leaders.
+
+use agogic_stats::Clusters;
+use agogic_stats::race::{Race, RaceRules, Shortlist, Tally};
+
+use super::candidates::Candidate;
+use super::judge::Bench;
+use super::{AdvicePlan, SEARCH_FIRST};
+use crate::estimate::EstimandInfo;
+use crate::study::{Arm, Study};
+
+/// Objectives that are tried as well, to see whether the advice hangs on which one is taken.
+pub(super) const OBJECTIVES: [&str; 3] = ["false_holds", "wrong_keys", "harm"];
+
+/// What the search leaves behind.
+pub(super) struct Search {
+    pub rules: RaceRules,
+    /// All that took part, in the order of entry.
+    pub candidates: Vec<Candidate>,
+    pub race: Race,
+    pub list: Shortlist,
+    /// The estimands that were kept of each search typist.
+    pub kept: Vec<&'static EstimandInfo>,
+    /// Their parts, candidate by candidate and typist by typist.
+    pub parts: Vec<Vec<Vec<(f64, f64)>>>,
+}
+
+impl Search {
+    pub fn run(study: &Study, plan: &AdvicePlan, arm: &Arm, bench: &Bench<'_>) -> Self {
+        let mut candidates = Candidate::all(study, arm);
+        let looks = plan.looks();
+        let rounds = looks.len() - 1;
+        let newcomers = rounds * plan.shortlist * Candidate::most_neighbours(study);
+        let rules = RaceRules {
+            level: study.inference.level,
+            candidates: candidates.len() + newcomers,
+            looks: looks.len(),
+            shortlist: plan.shortlist,
+            least_gain: plan.least_gain / plan.objective.scale,
+        };
+        let mut race = Race::new(rules, plan.demands());
+        let kept = kept(plan);
+        let mut parts: Vec<Vec<Vec<(f64, f64)>>> = vec![Vec::new(); candidates.len()];
+        race.enter(candidates.iter().map(|_| tally(plan, &kept, &[])));
+        for (round, &typists) in looks.iter().enumerate() {
+            let seen = race.run_to(typists, |running, units| {
+                let own: Vec<&Candidate> = running.iter().map(|&at| &candidates[at]).collect();
+                let found = see(bench, &kept, &own, units.start..units.end);
+                running
+                    .iter()
+                    .zip(found)
+                    .map(|(&at, more)| {
+                        let tally = tally(plan, &kept, &more);
+                        parts[at].extend(more);
+                        tally
+                    })
+                    .collect()
+            });
+            seen.expect("all are typists");
+            if round == rounds {
+                break;
+            }
+            let leaders = race.shortlist(plan.confirm_typists).chosen;
+            let mut entering: Vec<Candidate> = Vec::new();
+            for leader in leaders {
+                for newcomer in candidates[leader].neighbours(study, arm, round as u32 + 1) {
+                    let known = candidates.iter().chain(&entering).any(|own| own.label == newcomer.label);
+                    if !known {
+                        entering.push(newcomer);
+                    }
+                }
+            }
+            // They meet the same typists as the others, from the first one on.
+            let found = see(bench, &kept, &entering.iter().collect::<Vec<_>>(), 0..typists);
+            race.enter(found.iter().map(|own| tally(plan, &kept, own)));
+            parts.extend(found);
+            candidates.extend(entering);
+        }
+        let list = race.shortlist(plan.confirm_typists);
+        Self { rules, candidates, race, list, kept, parts }
+    }
+
+    /// Place of an estimand among those kept.
+    pub fn place(&self, name: &str) -> Option<usize> {
+        self.kept.iter().position(|info| info.name == name)
+    }
+}
+
+/// The objective, then other objectives, then what is limited; each once.
+fn kept(plan: &AdvicePlan) -> Vec<&'static EstimandInfo> {
+    let others = OBJECTIVES.iter().filter_map(|name| EstimandInfo::by_name(name));
+    let limited = plan.limits.iter().chain(&plan.limits_of_all).map(|line| line.info);
+    let mut kept: Vec<&'static EstimandInfo> = Vec::new();
+    for info in std::iter::once(plan.objective).chain(others).chain(limited) {
+        if !kept.iter().any(|known| known.name == info.name) {
+            kept.push(info);
+        }
+    }
+    kept
+}
+
+/// Parts of the kept estimands: candidate by candidate, typist by typist.
+fn see(
+    bench: &Bench<'_>,
+    kept: &[&'static EstimandInfo],
+    candidates: &[&Candidate],
+    units: std::ops::Range<u64>,
+) -> Vec<Vec<Vec<(f64, f64)>>> {
+    let typists = SEARCH_FIRST + units.start..SEARCH_FIRST + units.end;
+    let by_typist: Vec<Vec<Vec<(f64, f64)>>> = bench.each(candidates, typists, |row| {
+        row.scores.iter().map(|score| kept.iter().map(|info| (info.parts)(score)).collect()).collect()
+    });
+    let mut by_candidate: Vec<Vec<Vec<(f64, f64)>>> = vec![Vec::with_capacity(by_typist.len()); candidates.len()];
+    for typist in by_typist {
+        for (own, parts) in by_candidate.iter_mut().zip(typist) {
+            own.push(parts);
+        }
+    }
+    by_candidate
+}
+
+/// What typists say, from their kept parts.
+fn tally(plan: &AdvicePlan, kept: &[&'static EstimandInfo], typists: &[Vec<(f64, f64)>]) -> Tally {
+    let place = |info: &EstimandInfo| kept.iter().position(|own| own.name == info.name).expect("kept");
+    let gathered = |info: &'static EstimandInfo| -> Clusters {
+        let at = place(info);
+        info.gathered(typists.iter().map(|parts| parts[at]))
+    };
+    Tally {
+        loss: gathered(plan.objective),
+        served: typists.iter().map(|parts| plan.within(|info| parts[place(info)])).collect(),
+        limited: plan.limits_of_all.iter().map(|line| gathered(line.info)).collect(),
+    }
+}

@@ -1,0 +1,58 @@
+//! Whom a setting serves, and whom it fails.
+
+use agogic_stats::Estimate;
+use serde::Serialize;
+
+use super::AdvicePlan;
+use crate::estimate::{ALL, groups, rate};
+use crate::run::TypistRow;
+use crate::study::Study;
+
+/// Name of the share of typists within all limits, beside the estimands.
+pub(super) const SERVED: &str = "served";
+
+/// Its unit.
+pub(super) const SERVED_UNIT: &str = "typists per 100";
+
+/// One figure of one group of fresh typists.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct WhomRow {
+    /// The group; `all` for everybody.
+    pub group: &'static str,
+    /// `served`, `within LIMIT` or an estimand.
+    pub figure: String,
+    /// Its unit.
+    pub unit: &'static str,
+    /// The estimate, with an interval for itself.
+    pub estimate: Estimate,
+}
+
+/// Everybody, and the ends by speed and by rollover, each with its members.
+pub(super) fn members(rows: &[TypistRow]) -> Vec<(&'static str, Vec<usize>)> {
+    let mut all = vec![(ALL, (0..rows.len()).collect())];
+    all.extend(groups::all(rows));
+    all
+}
+
+/// The figures of each group: served, each limit for itself, the objective.
+pub(super) fn rows(study: &Study, plan: &AdvicePlan, rows: &[TypistRow], at: usize) -> Vec<WhomRow> {
+    let level = study.inference.level;
+    let mut all = Vec::new();
+    for (group, members) in members(rows) {
+        if plan.asks_of_typists() {
+            let estimate = plan.served_estimate(rows, at, level, &members);
+            all.push(WhomRow { group, figure: SERVED.into(), unit: SERVED_UNIT, estimate });
+        }
+        for line in plan.limits.iter().filter(|_| plan.limits.len() > 1) {
+            let one = AdvicePlan { limits: vec![*line], ..plan.clone() };
+            let figure = format!("within {}", AdvicePlan::limits_in_words(&one.limits));
+            let estimate = one.served_estimate(rows, at, level, &members);
+            all.push(WhomRow { group, figure, unit: SERVED_UNIT, estimate });
+        }
+        let objective = plan.objective;
+        let own = groups::only(&objective.clusters(rows, at), &members);
+        let estimate = objective.scaled(rate(&own, &study.inference, study.seed, objective));
+        all.push(WhomRow { group, figure: objective.name.into(), unit: objective.unit, estimate });
+    }
+    all
+}

@@ -1,0 +1,101 @@
+//! The advice in one plain sentence, and what stands around it.
+
+use agogic_stats::Estimate;
+
+use super::{AdvicePlan, Recommendation};
+
+/// A number with its interval.
+pub(super) fn shown(estimate: &Estimate) -> String {
+    let digits = match estimate.value.map(f64::abs) {
+        Some(value) if value < 10.0 => 2,
+        Some(value) if value < 100.0 => 1,
+        _ => 0,
+    };
+    match (estimate.value, estimate.lo, estimate.hi) {
+        (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$} to {hi:.digits$})"),
+        (Some(value), ..) => format!("{value:.digits$} (no interval)"),
+        (None, ..) => format!("unknown ({})", estimate.reason.as_deref().unwrap_or("no reason given")),
+    }
+}
+
+/// A change with its sign and interval.
+pub(super) fn change(estimate: &Estimate) -> String {
+    let digits = if estimate.value.is_some_and(|value| value.abs() < 10.0) { 2 } else { 1 };
+    match (estimate.value, estimate.lo, estimate.hi) {
+        (Some(value), Some(lo), Some(hi)) => format!("{value:+.digits$} ({lo:+.digits$} to {hi:+.digits$})"),
+        (Some(value), ..) => format!("{value:+.digits$} (no interval)"),
+        (None, ..) => "unknown".to_owned(),
+    }
+}
+
+pub(super) fn sentence(plan: &AdvicePlan, advice: &Recommendation, chosen: Option<usize>) -> String {
+    let tried = advice.searched.len();
+    let objective = plan.objective.name.replace('_', " ");
+    let percent = 100.0 * advice.confidence;
+    let limits = AdvicePlan::limits_in_words(&plan.limits);
+    let of_all = AdvicePlan::limits_in_words(&plan.limits_of_all);
+    let asked = match (plan.limits.is_empty(), plan.limits_of_all.is_empty()) {
+        (true, true) => String::new(),
+        (false, true) => format!("at least {:.0} % of typists within {limits}", 100.0 * plan.served),
+        (true, false) => format!("{of_all} over all typists"),
+        (false, false) => {
+            format!("at least {:.0} % of typists within {limits}, and {of_all} over all typists", 100.0 * plan.served)
+        }
+    };
+    let Some(chosen) = chosen else {
+        let nearest = advice.listed.iter().max_by(|a, b| share(a).total_cmp(&share(b)));
+        let nearest = nearest.map_or_else(String::new, |own| match &own.served {
+            Some(served) => {
+                format!(" The nearest is `{}`, which serves {} of 100 typists.", own.setting, shown(served))
+            }
+            None => format!(" The nearest is `{}`.", own.setting),
+        });
+        return format!(
+            "For `{}`, none of {tried} settings is sure ({percent} %) to keep {asked}.{nearest} Loosen a limit, ask for \
+             fewer typists, or try more settings.",
+            advice.arm
+        );
+    };
+    let own = &advice.listed[chosen];
+    let mut text = format!(
+        "For `{}`, use `{}`: {} {objective} {}",
+        advice.arm,
+        own.setting,
+        shown(&own.loss),
+        plan.objective.unit
+    );
+    match own.served_at_least_percent {
+        Some(least) => text.push_str(&format!(", and at least {least:.1} % of such typists stay within {limits}.")),
+        None => text.push('.'),
+    }
+    let alike: Vec<String> = advice.listed.iter().filter(|o| o.alike).map(|o| format!("`{}`", o.setting)).collect();
+    if !alike.is_empty() {
+        text.push_str(&format!(" It cannot be told apart from {}.", alike.join(", ")));
+    }
+    let better: Vec<String> = advice
+        .listed
+        .iter()
+        .filter(|own| own.more_loss.as_ref().and_then(|gap| gap.hi).is_some_and(|hi| hi < 0.0))
+        .map(|own| format!("`{}`", own.setting))
+        .collect();
+    if !better.is_empty() {
+        let it = if better.len() == 1 { "has a lower figure, but it is" } else { "have lower figures, but they are" };
+        text.push_str(&format!(" {} {it} not sure to meet what is asked.", better.join(", ")));
+    }
+    if let Some(most) = advice.most_missed.filter(|most| *most > 0.0) {
+        text.push_str(&format!(
+            " A setting that was tried and left out could be better by {most:.2} {} at most.",
+            plan.objective.unit
+        ));
+    }
+    text.push_str(&format!(
+        " All this holds together with {percent} % confidence under the model: {tried} settings were searched on {} \
+         typists, and the claims come from {} others.",
+        plan.search_typists, plan.confirm_typists
+    ));
+    text
+}
+
+fn share(own: &super::Listed) -> f64 {
+    own.served.as_ref().and_then(|served| served.value).unwrap_or(-1.0)
+}

@@ -1,0 +1,108 @@
+//! Which conclusions survive other assumptions, and which assumption breaks them.
+//!
+//! Much of the typist model is assumed: the register gives each such number a range. Here the typists of a study
+//! type again with each assumed number at either end of its range, one at a time, and at points spread over all
+//! ranges together. Every conclusion of the study is then held against what is found there.
+//!
+//! Policies stay as they are: what was learned or fitted was learned from the population as the study has it. That is
+//! the question of somebody who ships a default and meets people who are otherwise than assumed.
+
+mod conclusions;
+mod plan;
+mod variants;
+
+pub use conclusions::{Against, Conclusion, Verdict};
+pub use plan::RobustPlan;
+
+use agogic_stats::Level;
+use agogic_typist::{Provenance, register_of};
+use rayon::prelude::*;
+use serde::Serialize;
+
+use crate::recommend::{Candidate, Recommendation, rows_of};
+use crate::run::TypistRow;
+use crate::study::{Arm, Study};
+use conclusions::Claim;
+use variants::{Variant, variants};
+
+/// Number of the first typist: apart from those of the study, of training and of advice.
+const FIRST: u64 = 5 << 40;
+
+/// What was found in one arm.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Robustness {
+    /// Label of the arm.
+    pub arm: String,
+    /// Assumed numbers that were moved.
+    pub assumptions: usize,
+    /// Points at which all of them were moved together.
+    pub points: usize,
+    /// Points at which correlations had to be brought closer to zero to be possible.
+    pub shrunk: usize,
+    /// The conclusions.
+    pub conclusions: Vec<Conclusion>,
+}
+
+/// Holds the conclusions of a study, and of its advice if there is one, against other assumptions.
+///
+/// `progress` is called with 1 after each variant; it may be called from any thread.
+///
+/// # Definition
+/// The same typists (the same random streams) type under every variant. A variant speaks surely against a conclusion
+/// if its interval does at error α ⁄ V, V the number of variants with one number moved, so over all of them the error
+/// is α. The share of points with all numbers moved at which the estimate keeps its sign has an exact interval, whose
+/// unit is the point: it is a share of the ranges under a uniform law, not a probability of anything.
+pub fn robust(study: &Study, advice: &[Recommendation], progress: &(dyn Fn(u64) + Sync)) -> Vec<Robustness> {
+    study.arms.iter().map(|arm| of_arm(study, arm, advice.iter().find(|own| own.arm == arm.label), progress)).collect()
+}
+
+fn of_arm(study: &Study, arm: &Arm, advice: Option<&Recommendation>, progress: &(dyn Fn(u64) + Sync)) -> Robustness {
+    let plan = &study.robust;
+    let candidates = Candidate::to_judge(study, arm, advice);
+    let claims = Claim::all(study, advice, &candidates);
+    let assumed: Vec<_> = register_of(&arm.population)
+        .into_iter()
+        .filter_map(|entry| match entry.provenance {
+            Provenance::Assumed { lo, hi, .. } => Some((entry, lo, hi)),
+            _ => None,
+        })
+        .collect();
+    let all = variants(study.seed, &arm.population, &assumed, plan.points);
+    let singles = all.iter().filter(|variant| variant.moved.is_some()).count().max(1);
+    let joint = Level::new(1.0 - study.inference.level.alpha() / singles as f64).expect("closer to one than a level");
+    let typists = FIRST..FIRST + plan.typists;
+    let look = |variant: &Variant, level: Level| -> Vec<Against> {
+        let rows: Vec<TypistRow> = rows_of(study, arm, &variant.population, &candidates, typists.clone());
+        progress(1);
+        claims.iter().map(|claim| claim.look(study, &rows, level)).collect()
+    };
+    let as_is = Variant { moved: None, population: arm.population.clone(), shrink: 1.0 };
+    let nominal = look(&as_is, study.inference.level);
+    // Each variant on its own, kept in order.
+    let found: Vec<Vec<Against>> = all.par_iter().map(|variant| look(variant, joint)).collect();
+    let conclusions = claims
+        .iter()
+        .enumerate()
+        .map(|(at, claim)| {
+            let each = all.iter().zip(&found).map(|(variant, looks)| (variant, &looks[at]));
+            claim.conclude(study, &nominal[at], each)
+        })
+        .collect();
+    Robustness {
+        arm: arm.label.clone(),
+        assumptions: assumed.len(),
+        points: all.len() - all.iter().filter(|variant| variant.moved.is_some()).count(),
+        shrunk: all.iter().filter(|variant| variant.shrink < 1.0).count(),
+        conclusions,
+    }
+}
+
+/// Variants that will be tried in all arms.
+pub fn variants_of(study: &Study) -> u64 {
+    let of = |arm: &Arm| {
+        let assumed =
+            register_of(&arm.population).iter().filter(|e| matches!(e.provenance, Provenance::Assumed { .. })).count();
+        1 + 2 * assumed + study.robust.points
+    };
+    study.arms.iter().map(|arm| of(arm) as u64).sum()
+}

@@ -1,0 +1,171 @@
+//! The most promising of the candidates that are left, and what leaving out the others may cost.
+
+use super::bounds::difference;
+use super::tally::value;
+use super::{Demands, RaceRules, Tally};
+use crate::beta_binomial::BetaBinomial;
+use crate::binomial::{Trials, clopper_pearson};
+use crate::level::Level;
+use crate::normal::{normal_lower, normal_upper_quantile};
+use crate::ratio::ratio_standard_error;
+
+/// A candidate is a safe choice if the fresh units will confirm it with this probability.
+const SAFE: f64 = 0.9;
+
+/// One below this is not worth a place.
+const HOPELESS: f64 = 0.02;
+
+/// Who goes on to fresh units.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shortlist {
+    /// Places of the candidates, least loss first.
+    pub chosen: Vec<usize>,
+    /// The probability that fresh units confirm each of them, as far as the race tells.
+    pub promise: Vec<f64>,
+    /// Candidates that were neither dropped nor chosen.
+    pub left_out: usize,
+    /// Most that any of those could have less loss than the first safe choice, in the unit of the ratio; `None`
+    /// where there are none, or no limit can be given.
+    pub most_missed: Option<f64>,
+}
+
+/// Chooses who goes on to `fresh` units.
+///
+/// # Definition
+/// For each candidate the probability p is worked out that `fresh` units will confirm every demand: for a share
+/// from the beta–binomial law with Jeffreys' prior, for a pooled limit from the normal law with the
+/// errors of both samples. The candidate with the least loss among those with p ≥ 0.9 is the safe choice. The
+/// list holds it, those that promise more (less loss, p ≥ 0.02) with the greatest p first, and then
+/// the next safe ones. Nothing here is a claim, except `most_missed`: the largest upper limit of the difference
+/// "loss of the safe choice less loss of one left out" on the units of the race, at error q ⁄ (K (K − 1)) each, which
+/// covers every pair and so also the one that the data chose.
+pub fn shortlist(rules: &RaceRules, demands: &Demands, tallies: &[&Tally], fresh: u64) -> Shortlist {
+    let promise: Vec<f64> = tallies.iter().map(|tally| promise(rules, demands, tally, fresh)).collect();
+    let mut order: Vec<(f64, usize)> =
+        tallies.iter().enumerate().filter_map(|(at, tally)| Some((tally.loss_value()?, at))).collect();
+    order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    let order: Vec<usize> = order.into_iter().map(|(_, at)| at).collect();
+    let first_safe = order.iter().position(|&at| promise[at] >= SAFE);
+    let (bolder, rest) = order.split_at(first_safe.unwrap_or(order.len()));
+    let mut bolder: Vec<usize> = bolder.iter().copied().filter(|&at| promise[at] >= HOPELESS).collect();
+    // A stable sort: of equal promise the one with less loss.
+    bolder.sort_by(|&a, &b| promise[b].total_cmp(&promise[a]));
+    // One place is kept for the safe choice, and where there is one, half of the others for the next safe ones.
+    let places = rules.shortlist.max(1);
+    let bold = if first_safe.is_some() { (places - 1).div_ceil(2) } else { places };
+    let mut chosen: Vec<usize> = rest.iter().copied().filter(|&at| promise[at] >= SAFE).take(1).collect();
+    chosen.extend(bolder.iter().take(bold));
+    let more = rest.iter().chain(bolder.get(bold..).unwrap_or_default()).chain(&order);
+    for &at in more {
+        if chosen.len() < places && !chosen.contains(&at) && promise[at] >= HOPELESS {
+            chosen.push(at);
+        }
+    }
+    if chosen.is_empty() {
+        // Nobody promises anything: show the ones that come nearest.
+        let mut nearest = order.clone();
+        nearest.sort_by(|&a, &b| promise[b].total_cmp(&promise[a]));
+        chosen.extend(nearest.into_iter().take(places));
+    }
+    let anchor = first_safe.map_or_else(|| chosen.first().copied(), |at| Some(order[at]));
+    let out: Vec<usize> = order.iter().copied().filter(|at| !chosen.contains(at)).collect();
+    let pairs = (rules.candidates * rules.candidates.saturating_sub(1)).max(1) as f64;
+    let alpha = rules.quarter() / pairs;
+    let missed = |anchor: usize| -> Option<f64> {
+        out.iter().try_fold(f64::NEG_INFINITY, |most, &at| {
+            let gap = difference(&tallies[anchor].loss, &tallies[at].loss, alpha)?;
+            // Two that agree in every unit miss nothing.
+            let most_here = gap.hi.or((gap.value == Some(0.0)).then_some(0.0))?;
+            Some(most.max(most_here))
+        })
+    };
+    let most_missed = if out.is_empty() { None } else { anchor.and_then(missed) };
+    chosen.sort_by_key(|at| order.iter().position(|o| o == at));
+    let promise = chosen.iter().map(|&at| promise[at]).collect();
+    Shortlist { chosen, promise, left_out: out.len(), most_missed }
+}
+
+/// The probability that fresh units confirm every demand.
+fn promise(rules: &RaceRules, demands: &Demands, tally: &Tally, fresh: u64) -> f64 {
+    let alpha = rules.quarter() / rules.shortlist.max(1) as f64;
+    let share = demands.served.map_or(1.0, |least| promise_of_share(tally.served_of(), least, fresh, alpha));
+    let limits = demands.limits.iter().zip(&tally.limited);
+    limits.fold(share, |all, (&most, own)| {
+        let (Some(value), Some(error)) = (value(own), ratio_standard_error(own)) else { return 0.0 };
+        let later = error * (own.len() as f64 / fresh.max(1) as f64).sqrt();
+        let room = most - value - normal_upper_quantile(alpha) * later;
+        let spread = error.hypot(later);
+        all * if spread > 0.0 { normal_lower(room / spread) } else { f64::from(u8::from(room >= 0.0)) }
+    })
+}
+
+/// The probability that the lower limit from fresh units reaches the least share.
+fn promise_of_share((served, all): (u64, u64), least: f64, fresh: u64, alpha: f64) -> f64 {
+    let Ok(level) = Level::new(1.0 - 2.0 * alpha) else { return 0.0 };
+    let passes = |events: u64| Trials::new(events, fresh).is_ok_and(|t| clopper_pearson(t, level).lo >= least);
+    if !passes(fresh) {
+        return 0.0;
+    }
+    // Passing is monotone in the number served.
+    let (mut fails, mut holds) = (0, fresh);
+    while holds - fails > 1 {
+        let middle = fails + (holds - fails) / 2;
+        if passes(middle) { holds = middle } else { fails = middle }
+    }
+    let Ok(law) = BetaBinomial::new(served as f64 + 0.5, (all - served) as f64 + 0.5) else { return 0.0 };
+    (holds..=fresh).map(|events| law.ln_mass(events, fresh).exp()).sum::<f64>().min(1.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::clusters::Clusters;
+
+    fn rules() -> RaceRules {
+        RaceRules { level: Level::P95, candidates: 40, looks: 3, shortlist: 4, least_gain: 0.0 }
+    }
+
+    fn tally(loss: f64, served: usize) -> Tally {
+        let wobble = |i: usize| ((i * (7919 + served)) % 101) as f64 / 101.0 - 0.5;
+        Tally {
+            loss: Clusters::ratio("unit", (0..400).map(|i| (loss + 0.2 * wobble(i), 1.0))).unwrap(),
+            served: (0..400).map(|i| Some(i < served)).collect(),
+            limited: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn the_promise_of_a_share_is_what_drawing_gives() {
+        // 380 of 400 served, 1000 fresh units, at least 90 % at an error of 0.01: the limit is reached from 922 on
+        // (scipy.stats.beta.ppf(0.01, k, 1001 - k) passes 0.9 between 921 and 922). Sum of scipy.stats.betabinom.pmf.
+        let found = promise_of_share((380, 400), 0.9, 1000, 0.01);
+        assert!((found - EXPECTED).abs() < 1e-6, "{found}");
+        assert_eq!(promise_of_share((20, 20), 0.9, 10, 0.01), 0.0, "ten units cannot confirm 90 %");
+    }
+
+    const EXPECTED: f64 = 0.9730576975441594;
+
+    #[test]
+    fn the_list_holds_the_safe_choice_and_bolder_ones() {
+        // Loss falls and the share served falls with it, as at a binding limit.
+        let all: Vec<Tally> = (0..20).map(|i| tally(1.0 + 0.05 * i as f64, 330 + 4 * i)).collect();
+        let all: Vec<&Tally> = all.iter().collect();
+        let demands = Demands { served: Some(0.9), limits: Vec::new() };
+        let list = shortlist(&rules(), &demands, &all, 1000);
+        assert_eq!(list.chosen.len(), 4);
+        let safe = list.promise.iter().position(|&p| p >= SAFE).unwrap();
+        assert!(safe > 0, "something bolder stands before the safe choice: {list:?}");
+        assert!(list.chosen.windows(2).all(|pair| pair[0] < pair[1]), "least loss first");
+        assert_eq!(list.left_out, 16);
+        assert!(list.most_missed.is_some_and(|most| most > 0.0));
+    }
+
+    #[test]
+    fn where_nobody_serves_the_nearest_are_shown() {
+        let all = [tally(1.0, 100), tally(2.0, 200)];
+        let all: Vec<&Tally> = all.iter().collect();
+        let list = shortlist(&rules(), &Demands { served: Some(0.9), limits: Vec::new() }, &all, 1000);
+        assert_eq!(list.chosen, [0, 1]);
+        assert!(list.promise.iter().all(|&p| p < 1e-6));
+    }
+}
