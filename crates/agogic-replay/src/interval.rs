@@ -37,7 +37,14 @@ impl Ground {
     }
 
     /// The mean of the differences of two series that are about the same presses.
-    pub fn difference(self, first: &[Vec<f64>], second: &[Vec<f64>], share: bool, scale: f64, address: u64) -> Estimate {
+    pub fn difference(
+        self,
+        first: &[Vec<f64>],
+        second: &[Vec<f64>],
+        share: bool,
+        scale: f64,
+        address: u64,
+    ) -> Estimate {
         let estimate = match (first, second) {
             ([first], [second]) => {
                 let differences: Vec<f64> = first.iter().zip(second).map(|(a, b)| a - b).collect();
@@ -67,8 +74,7 @@ fn bounded(estimate: Estimate, series: &[f64], level: Level) -> Estimate {
 /// Totals by participant.
 fn clusters(series: &[Vec<f64>], share: bool) -> Clusters {
     let totals = series.iter().map(|one| (one.iter().sum::<f64>(), one.len() as f64));
-    let made =
-        if share { Clusters::proportion(PARTICIPANT, totals) } else { Clusters::ratio(PARTICIPANT, totals) };
+    let made = if share { Clusters::proportion(PARTICIPANT, totals) } else { Clusters::ratio(PARTICIPANT, totals) };
     made.expect("flags are part of their number, and delays are finite")
 }
 

@@ -29,7 +29,13 @@ const FEWEST: usize = 20;
 /// # Source
 /// Politis & Romano (1992), A circular block-resampling procedure for stationary data, in LePage & Billard,
 /// Exploring the Limits of Bootstrap (from memory).
-pub fn block_mean<R: Rng + ?Sized>(series: &[f64], resamples: usize, level: Level, unit: &str, rng: &mut R) -> Estimate {
+pub fn block_mean<R: Rng + ?Sized>(
+    series: &[f64],
+    resamples: usize,
+    level: Level,
+    unit: &str,
+    rng: &mut R,
+) -> Estimate {
     const METHOD: &str = "circular block bootstrap, percentile";
     let n = series.len();
     if n == 0 {
