@@ -15,6 +15,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("agogic-plan", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
     ("agogic-floor", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
     ("agogic-log", &["agogic-keys", "agogic-stats"]),
+    ("agogic-replay", &["agogic-keys", "agogic-stats", "agogic-policy", "agogic-log"]),
     ("agogic-figures", &["agogic-keys", "agogic-stats"]),
     (
         "agogic-lab",
@@ -31,7 +32,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "agogic-log",
         ],
     ),
-    ("agogic-report", &["agogic-lab", "agogic-stats", "agogic-figures", "agogic-literature"]),
+    ("agogic-report", &["agogic-lab", "agogic-stats", "agogic-figures", "agogic-literature", "agogic-log"]),
 ];
 
 fn dependencies() -> BTreeMap<String, Vec<String>> {
