@@ -16,6 +16,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("agogic-floor", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
     ("agogic-log", &["agogic-keys", "agogic-stats"]),
     ("agogic-replay", &["agogic-keys", "agogic-stats", "agogic-policy", "agogic-log"]),
+    ("agogic-fit", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-log"]),
     ("agogic-figures", &["agogic-keys", "agogic-stats"]),
     (
         "agogic-lab",
@@ -30,6 +31,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "agogic-plan",
             "agogic-floor",
             "agogic-log",
+            "agogic-fit",
         ],
     ),
     ("agogic-report", &["agogic-lab", "agogic-stats", "agogic-figures", "agogic-literature", "agogic-log"]),

@@ -69,6 +69,8 @@ pub enum Command {
     Inspect(Inspect),
     /// Write a log without names, keys and exact times, and say what it still gives away.
     Redact(Redact),
+    /// Fit the traits of one person to a log: how they type, how sure that is, what more typing would bring.
+    Fit(Fit),
     /// Play a recorded log to every policy: decisions, delays, and errors where intents are known.
     Replay(Replay),
 }
@@ -528,6 +530,46 @@ pub enum RedactClasses {
     Finger,
     /// The hand alone.
     Hand,
+}
+
+/// Arguments of `fit`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic fit log.csv                               the one person of a log, as one of the `volunteers`
+  agogic fit log.csv --participant ada --population trained
+  agogic fit log.csv --spec my-study.toml          on the keyboard of a study: its dual-role keys count only where
+                                                   the log states what was meant
+  agogic fit log.csv --write ada.toml              the person as a population; name the file in a study with
+                                                   [typists] populations = [\"ada.toml\"]
+
+Every trait is drawn towards the population, the more the less the log tells. How somebody types can tell who it is:
+keep a fit as you keep the log.")]
+pub struct Fit {
+    /// The log.
+    #[command(flatten)]
+    pub log: LogFile,
+    /// The participant; needed where the log has several.
+    #[arg(long, value_name = "NAME")]
+    pub participant: Option<String>,
+    /// The people that the person is one of: a built-in population or a file.
+    #[arg(long, value_name = "NAME|FILE", default_value = "volunteers")]
+    pub population: String,
+    /// Study spec in TOML whose keyboard was typed on; a row-staggered one without dual-role keys if absent.
+    #[arg(long, value_name = "SPEC")]
+    pub spec: Option<PathBuf>,
+    /// Level of the intervals.
+    #[arg(long, default_value_t = 0.95)]
+    pub level: f64,
+    /// How often times are drawn anew to judge the fit; 0 gives no p-values.
+    #[arg(long, default_value_t = 99, value_parser = clap::value_parser!(u32).range(0..=9999))]
+    pub redraws: u32,
+    /// Seed of what is drawn.
+    #[arg(long, default_value_t = 1)]
+    pub seed: u64,
+    /// Write the person as a population in TOML.
+    #[arg(long, value_name = "FILE")]
+    pub write: Option<PathBuf>,
 }
 
 /// Arguments of `replay`.

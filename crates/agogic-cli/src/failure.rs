@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use agogic_fit::FitError;
 use agogic_lab::files::{FileError, LogFileError};
 use agogic_lab::{Mistakes, PoolError};
 use agogic_literature::{CalibrationError, CheckError};
@@ -33,6 +34,20 @@ pub enum Failure {
     /// A log cannot be read.
     #[error("failed to read the log: {0}")]
     Log(#[from] LogFileError),
+    /// A person could not be fitted.
+    #[error("failed to fit the log: {0}")]
+    Fit(#[from] FitError),
+    /// A population file has mistakes.
+    #[error("{0}")]
+    Population(String),
+    /// A log holds several people where one is needed.
+    #[error("the log {path} holds several participants; choose one with --participant (there are {known})")]
+    Several {
+        /// The log.
+        path: PathBuf,
+        /// Who is in it.
+        known: String,
+    },
     /// A layout has mistakes.
     #[error("the layout {path} has mistakes; nothing was read\n{mistakes}")]
     Layout {
@@ -128,6 +143,9 @@ impl Failure {
             Self::Spec { .. }
             | Self::Input { .. }
             | Self::Log(_)
+            | Self::Fit(_)
+            | Self::Several { .. }
+            | Self::Population(_)
             | Self::Layout { .. }
             | Self::PageFile { .. }
             | Self::Page(_)

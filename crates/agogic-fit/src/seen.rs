@@ -115,6 +115,8 @@ pub(crate) struct Reader<'a> {
     board: &'a Board,
     movement: Movement,
     assignment: &'a Assignment,
+    /// Keys that may be held, by number: those of the assignment, and those for which the log states an intent.
+    dual: [bool; Code::COUNT],
     population: &'a Population,
     /// Times closer than this cannot be told apart.
     tolerance: f64,
@@ -131,7 +133,13 @@ impl<'a> Reader<'a> {
     ) -> Self {
         let resolution = resolution_us(sessions);
         let tolerance = resolution.clamp(1_000, 20_000) as f64 + 1.0;
-        Self { board, movement: Movement::new(board), assignment, population, tolerance, tick_us: resolution.clamp(1, 20_000) as f64 }
+        let mut dual = [false; Code::COUNT];
+        assignment.iter().for_each(|(code, _)| dual[code.index()] = true);
+        for session in sessions {
+            let stated = session.presses.iter().zip(&session.intents).filter(|(_, intent)| intent.is_some());
+            stated.for_each(|(press, _)| dual[press.code.index()] = true);
+        }
+        Self { board, movement: Movement::new(board), assignment, dual, population, tolerance, tick_us: resolution.clamp(1, 20_000) as f64 }
     }
 
     pub fn read(&self, sessions: &[&SessionLog]) -> Seen {
@@ -217,7 +225,7 @@ impl<'a> Reader<'a> {
                 Some(Intent::Tap) => false,
                 None => press.code.dedicated_modifier().is_some(),
             };
-            let unknown = intents[i].is_none() && self.assignment.modifier(press.code).is_some();
+            let unknown = intents[i].is_none() && self.dual[press.code.index()];
             // A key let go just as its target strikes still holds it; a clock that ticks shows both at once.
             let under = held.filter(|(_, until)| press.down.0 <= *until);
             roles.push(if holds {

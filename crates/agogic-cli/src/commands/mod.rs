@@ -4,6 +4,7 @@ pub mod advise;
 pub mod calibrate;
 pub mod check;
 pub mod costs;
+pub mod fit;
 pub mod inspect;
 pub mod plan;
 pub mod policies;
