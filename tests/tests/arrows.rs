@@ -15,6 +15,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("agogic-plan", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
     ("agogic-floor", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
     ("agogic-log", &["agogic-keys", "agogic-stats"]),
+    ("agogic-replay", &["agogic-keys", "agogic-stats", "agogic-policy", "agogic-log"]),
+    ("agogic-fit", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-log"]),
     ("agogic-figures", &["agogic-keys", "agogic-stats"]),
     (
         "agogic-lab",
@@ -29,9 +31,10 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "agogic-plan",
             "agogic-floor",
             "agogic-log",
+            "agogic-fit",
         ],
     ),
-    ("agogic-report", &["agogic-lab", "agogic-stats", "agogic-figures", "agogic-literature"]),
+    ("agogic-report", &["agogic-lab", "agogic-stats", "agogic-figures", "agogic-literature", "agogic-log"]),
 ];
 
 fn dependencies() -> BTreeMap<String, Vec<String>> {

@@ -18,6 +18,9 @@ Examples:
   agogic policies                       list the decision rules and their values
   agogic check                          compare the typist model with published values
   agogic simulate my-study.toml --typists 2 --out log.csv
+  agogic record --out page.html         a page on which a person types
+  agogic inspect log.csv                what a log holds
+  agogic replay log.csv                 the policies on a recorded log
 
 Exit codes: 0 done; 1 a check found disagreement; 2 the input has a mistake; 3 the machine refused."
 )]
@@ -58,8 +61,18 @@ pub enum Command {
     Robust(Robust),
     /// Say which values of a rule, and which traits of the typists, the outcomes hang on.
     Sensitivity(Sensitivity),
-    /// Write synthetic key events as a CSV log.
+    /// Write synthetic key events as a log.
     Simulate(Simulate),
+    /// Write the page on which a participant types, for any browser and without a network.
+    Record(Record),
+    /// Show what a log of key events holds, and everything that is wrong with it.
+    Inspect(Inspect),
+    /// Write a log without names, keys and exact times, and say what it still gives away.
+    Redact(Redact),
+    /// Fit the traits of one person to a log: how they type, how sure that is, what more typing would bring.
+    Fit(Fit),
+    /// Play a recorded log to every policy: decisions, delays, and errors where intents are known.
+    Replay(Replay),
 }
 
 impl Default for Command {
@@ -365,13 +378,222 @@ pub struct Sensitivity {
 
 /// Arguments of `simulate`.
 #[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic simulate --out log.csv                         one typist of the main study
+  agogic simulate my-study.toml --typists 20 --out log.parquet
+  agogic simulate --without-intents --out log.csv       as a log that nobody annotated")]
 pub struct Simulate {
     /// Study spec in TOML; the built-in main study if absent.
     pub spec: Option<PathBuf>,
     /// How many typists of the study to write.
     #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u64).range(1..=100_000))]
     pub typists: u64,
-    /// Log file to write.
+    /// Label of the arm; the first of the study if absent.
+    #[arg(long)]
+    pub arm: Option<String>,
+    /// Leave out what the presses of dual-role keys were meant as.
+    #[arg(long)]
+    pub without_intents: bool,
+    /// Log file to write: Parquet if its name ends in .parquet, else CSV.
     #[arg(long)]
     pub out: PathBuf,
+}
+
+/// Arguments of `record`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic record --out page.html                       a page to look at
+  agogic record --out page.html --consent consent.txt --phrases phrases.txt
+  agogic record --template > page.toml                everything on the page, to change
+  agogic record --page page.toml --out page.html
+
+Send the file to a participant; it needs no network and sends nothing. The participant types and saves the log.
+
+Studies with people need informed consent and the review of your local ethics board. A log holds what was typed:
+nobody should type a password or anything private. Nobody should type through pain; pain that stays is a matter for
+a clinician.")]
+pub struct Record {
+    /// The page to write.
+    #[arg(long, required_unless_present = "template")]
+    pub out: Option<PathBuf>,
+    /// Print all that the page says and asks as TOML, to change and to use with --page.
+    #[arg(long, exclusive = true)]
+    pub template: bool,
+    /// What the page says and asks, in TOML.
+    #[arg(long, value_name = "FILE")]
+    pub page: Option<PathBuf>,
+    /// Consent text: paragraphs with an empty line between.
+    #[arg(long, value_name = "FILE")]
+    pub consent: Option<PathBuf>,
+    /// Phrases to type, a line each.
+    #[arg(long, value_name = "FILE")]
+    pub phrases: Option<PathBuf>,
+    /// Phrases with capitals, a line each.
+    #[arg(long, value_name = "FILE")]
+    pub capitals: Option<PathBuf>,
+    /// Title of the study.
+    #[arg(long)]
+    pub title: Option<String>,
+    /// Minutes of free typing; 0 leaves it out.
+    #[arg(long, value_name = "MINUTES", value_parser = clap::value_parser!(u32).range(0..=240))]
+    pub free: Option<u32>,
+}
+
+/// A log and how it is laid out.
+#[derive(Debug, ClapArgs)]
+pub struct LogFile {
+    /// Log of key events: CSV, JSON lines or Parquet.
+    pub log: PathBuf,
+    /// How the log is laid out: a TOML file, or one of events, events-ms, events-key-ms, pairs-ms, pairs-s,
+    /// pairs-usage-ms, pairs-keycode-ms, dwell-ms, redacted.
+    #[arg(long, value_name = "FILE|NAME", default_value = "events")]
+    pub layout: String,
+}
+
+/// Arguments of `inspect`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic inspect log.csv                        what is in it, with small plots
+  agogic inspect log.csv --figure log.pdf       dwell, interval, lull and overlap as histograms
+  agogic inspect data.tsv --layout layout.toml  a log laid out otherwise
+  agogic inspect data.csv --layout pairs-ms     a usual layout by name
+
+A layout names the columns:
+
+  from = \"pairs-ms\"                           the preset to start from
+  delimiter = \"tab\"
+  unit = \"s\"                                  s, ms, us or ns
+  keys = \"key\"                                code, key, usage, keycode or class
+  [columns]
+  participant = \"who\"
+  session = \"\"                                there is none
+  code = \"letter\"
+
+Nothing is dropped unseen: every row is part of a press or counted under a defect with its line.")]
+pub struct Inspect {
+    /// The log.
+    #[command(flatten)]
+    pub log: LogFile,
+    /// Draw the distributions into a file; the ending says how: .svg, .pdf or .png.
+    #[arg(long, value_name = "FILE")]
+    pub figure: Option<PathBuf>,
+    /// Draw plots in the terminal with ASCII alone.
+    #[arg(long)]
+    pub ascii: bool,
+}
+
+/// Arguments of `redact`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic redact log.csv --out redacted.csv
+  agogic redact log.csv --classes hand --jitter-ms 20 --out redacted.csv
+  agogic redact log.csv --words words.txt --out redacted.csv   measured against a list of words
+  agogic inspect redacted.csv --layout redacted
+
+A redacted log is not anonymous: words and the rhythm of the person can be read from it. What is measured is printed.
+Publish it only if the participants agreed to that.")]
+pub struct Redact {
+    /// The log.
+    #[command(flatten)]
+    pub log: LogFile,
+    /// The file to write, as CSV.
+    #[arg(long)]
+    pub out: PathBuf,
+    /// What stands for a key.
+    #[arg(long, value_enum, default_value_t = RedactClasses::Finger)]
+    pub classes: RedactClasses,
+    /// Every press and release moves by up to this, either way.
+    #[arg(long, value_name = "MS", default_value_t = 10.0)]
+    pub jitter_ms: f64,
+    /// Longer times without an event are cut to this.
+    #[arg(long, value_name = "MS", default_value_t = 2000.0)]
+    pub longest_lull_ms: f64,
+    /// Seed of the noise; drawn and forgotten if absent. Whoever knows it can take the noise away.
+    #[arg(long)]
+    pub seed: Option<u64>,
+    /// Keyboard whose fingers press the keys: row-staggered or column-staggered.
+    #[arg(long, default_value = "row-staggered")]
+    pub board: String,
+    /// Words that a reader may know; the built-in texts if absent.
+    #[arg(long, value_name = "FILE")]
+    pub words: Option<PathBuf>,
+}
+
+/// Classes of a redacted log.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum RedactClasses {
+    /// Hand and finger.
+    Finger,
+    /// The hand alone.
+    Hand,
+}
+
+/// Arguments of `fit`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic fit log.csv                               the one person of a log, as one of the `volunteers`
+  agogic fit log.csv --participant ada --population trained
+  agogic fit log.csv --spec my-study.toml          on the keyboard of a study: its dual-role keys count only where
+                                                   the log states what was meant
+  agogic fit log.csv --write ada.toml              the person as a population; name the file in a study with
+                                                   [typists] populations = [\"ada.toml\"]
+
+Every trait is drawn towards the population, the more the less the log tells. How somebody types can tell who it is:
+keep a fit as you keep the log.")]
+pub struct Fit {
+    /// The log.
+    #[command(flatten)]
+    pub log: LogFile,
+    /// The participant; needed where the log has several.
+    #[arg(long, value_name = "NAME")]
+    pub participant: Option<String>,
+    /// The people that the person is one of: a built-in population or a file.
+    #[arg(long, value_name = "NAME|FILE", default_value = "volunteers")]
+    pub population: String,
+    /// Study spec in TOML whose keyboard was typed on; a row-staggered one without dual-role keys if absent.
+    #[arg(long, value_name = "SPEC")]
+    pub spec: Option<PathBuf>,
+    /// Level of the intervals.
+    #[arg(long, default_value_t = 0.95)]
+    pub level: f64,
+    /// How often times are drawn anew to judge the fit; 0 gives no p-values.
+    #[arg(long, default_value_t = 99, value_parser = clap::value_parser!(u32).range(0..=9999))]
+    pub redraws: u32,
+    /// Seed of what is drawn.
+    #[arg(long, default_value_t = 1)]
+    pub seed: u64,
+    /// Write the person as a population in TOML.
+    #[arg(long, value_name = "FILE")]
+    pub write: Option<PathBuf>,
+}
+
+/// Arguments of `replay`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic replay log.csv                          the policies of the main study on a log
+  agogic replay log.csv --spec my-study.toml     those of a study of your own, on its keyboard
+  agogic replay log.csv --arm slow               rules that learn, trained on another population
+  agogic replay log.csv --pairs                  also how often each two policies differ
+
+With one participant intervals resample blocks of presses in time; with several they are over participants. Errors
+need intents in the log: `agogic record` makes a page that asks for them.")]
+pub struct Replay {
+    /// The log.
+    #[command(flatten)]
+    pub log: LogFile,
+    /// Study spec in TOML whose policies and keyboard are used; the built-in main study if absent.
+    #[arg(long, value_name = "SPEC")]
+    pub spec: Option<PathBuf>,
+    /// Label of the arm that rules learn from; the first of the study if absent.
+    #[arg(long)]
+    pub arm: Option<String>,
+    /// Show every pair of policies.
+    #[arg(long)]
+    pub pairs: bool,
 }

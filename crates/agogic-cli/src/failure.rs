@@ -2,9 +2,11 @@
 
 use std::path::PathBuf;
 
-use agogic_lab::files::FileError;
+use agogic_fit::FitError;
+use agogic_lab::files::{FileError, LogFileError};
 use agogic_lab::{Mistakes, PoolError};
 use agogic_literature::{CalibrationError, CheckError};
+use agogic_log::{LayoutMistakes, PageError};
 use agogic_policy::TrainingError;
 use agogic_report::FigureFileError;
 
@@ -18,6 +20,72 @@ pub enum Failure {
         path: PathBuf,
         /// The system's answer.
         source: std::io::Error,
+    },
+    /// A text that the command was given cannot be read.
+    #[error("failed to read the {what} {path}: {source}")]
+    Input {
+        /// What it is.
+        what: &'static str,
+        /// The file.
+        path: PathBuf,
+        /// The system's answer.
+        source: std::io::Error,
+    },
+    /// A log cannot be read.
+    #[error("failed to read the log: {0}")]
+    Log(#[from] LogFileError),
+    /// A person could not be fitted.
+    #[error("failed to fit the log: {0}")]
+    Fit(#[from] FitError),
+    /// A population file has mistakes.
+    #[error("{0}")]
+    Population(String),
+    /// A log holds several people where one is needed.
+    #[error("the log {path} holds several participants; choose one with --participant (there are {known})")]
+    Several {
+        /// The log.
+        path: PathBuf,
+        /// Who is in it.
+        known: String,
+    },
+    /// A layout has mistakes.
+    #[error("the layout {path} has mistakes; nothing was read\n{mistakes}")]
+    Layout {
+        /// The layout.
+        path: PathBuf,
+        /// All of them.
+        mistakes: LayoutMistakes,
+    },
+    /// The description of a page is none.
+    #[error("failed to read the page {path}: {message}")]
+    PageFile {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong, with its line.
+        message: String,
+    },
+    /// A page cannot be made.
+    #[error("failed to make the page: {0}")]
+    Page(#[from] PageError),
+    /// An argument lies out of its range.
+    #[error("`{argument}` must be {must}, not {value}")]
+    Argument {
+        /// The argument.
+        argument: &'static str,
+        /// What would do.
+        must: &'static str,
+        /// What was given.
+        value: String,
+    },
+    /// A log has nothing that the command could work on.
+    #[error("the log {path} has {lacks}; {mend}")]
+    Nothing {
+        /// The log.
+        path: PathBuf,
+        /// What it lacks.
+        lacks: &'static str,
+        /// What would do.
+        mend: &'static str,
     },
     /// The spec has mistakes.
     #[error("the spec {name} has {} {}; nothing was run and nothing was written\n{mistakes}", .mistakes.0.len(), if .mistakes.0.len() == 1 { "mistake" } else { "mistakes" })]
@@ -73,6 +141,16 @@ impl Failure {
     pub fn code(&self) -> u8 {
         match self {
             Self::Spec { .. }
+            | Self::Input { .. }
+            | Self::Log(_)
+            | Self::Fit(_)
+            | Self::Several { .. }
+            | Self::Population(_)
+            | Self::Layout { .. }
+            | Self::PageFile { .. }
+            | Self::Page(_)
+            | Self::Argument { .. }
+            | Self::Nothing { .. }
             | Self::Mistakes { .. }
             | Self::Check(_)
             | Self::Name { .. }

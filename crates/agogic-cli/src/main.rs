@@ -35,6 +35,11 @@ fn main() -> ExitCode {
         Command::Sweep(sweep) => commands::sweep::sweep(&sweep, args.json),
         Command::Sensitivity(asked) => commands::sensitivity::sensitivity(&asked, args.json),
         Command::Simulate(simulate) => commands::simulate::simulate(&simulate),
+        Command::Record(record) => commands::record::record(&record),
+        Command::Inspect(inspect) => commands::inspect::inspect(&inspect, args.json),
+        Command::Redact(redact) => commands::redact::redact(&redact, args.json),
+        Command::Fit(asked) => commands::fit::fit(&asked, args.json),
+        Command::Replay(replay) => commands::replay::replay(&replay, args.json),
     };
     done.unwrap_or_else(|failure| {
         eprintln!("agogic: {failure}");

@@ -41,6 +41,8 @@ pub enum Purpose {
     Design = 9,
     /// Noise on the times of a redacted log.
     Redaction = 10,
+    /// Times drawn anew from a fitted typist, to judge a fit.
+    Refit = 11,
     /// Draws from another distribution than the model's, weighted afterwards.
     Tilt = 20,
 }

@@ -58,7 +58,7 @@ pub use run::{ArmResult, StudyResult, TypistRow, run};
 pub use sensitivity::{
     IndexRow, OUTCOMES, PointRow, SENSITIVITY_NOTE, SensitivityPlan, SensitivityResult, TraitRange, sensitivity,
 };
-pub use spec::{BUILT_IN_TEXTS, DEFAULTS_STUDY, MAIN_STUDY, built_in_text};
+pub use spec::{BUILT_IN_TEXTS, DEFAULTS_STUDY, MAIN_STUDY, built_in_text, population_of};
 pub use stop::{Promise, StopPlan};
 pub use study::{Arm, Study};
 pub use sweep::{

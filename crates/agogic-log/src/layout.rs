@@ -155,6 +155,13 @@ impl LogLayout {
         Self::presets().map(|(name, _)| name).filter(|name| Self::preset(name).is_some_and(|l| fits(&l))).collect()
     }
 
+    /// The columns that are read: those a file must have, then those that may be missing.
+    pub fn columns(&self) -> Vec<&str> {
+        let mut columns: Vec<&str> = self.needed().into_iter().map(|(_, column)| column.as_str()).collect();
+        columns.extend(self.intent.as_deref().into_iter().chain(self.target.as_deref()));
+        columns
+    }
+
     /// The columns a file must have, each with the key of a layout that names it.
     pub(crate) fn needed(&self) -> Vec<(&'static str, &String)> {
         let mut needed = Vec::new();

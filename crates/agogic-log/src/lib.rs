@@ -63,4 +63,4 @@ pub use summary::{
     Across, BLOCK_PRESSES, Histogram, Ink, LONGEST_INTERVAL_MS, Measure, PersonSummary, Quantiles, Summary, summarise,
 };
 pub use time::{LATEST_US, TimeUnit};
-pub use write::{COLUMNS, write_csv};
+pub use write::{COLUMNS, LogCsv, LogRow, each_row, write_csv};

@@ -188,8 +188,7 @@ fn read_json_lines<R: BufRead>(
     limits: Limits,
     rules: Rules,
 ) -> Result<Log, LogError> {
-    let mut columns: Vec<&str> = layout.needed().into_iter().map(|(_, column)| column.as_str()).collect();
-    columns.extend(layout.intent.as_deref().into_iter().chain(layout.target.as_deref()));
+    let columns = layout.columns();
     let mut intake = Intake::new(&columns, layout, limits, rules)?;
     let mut any = false;
     while let Some((number, found)) = next_line(lines)? {

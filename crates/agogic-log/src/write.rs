@@ -3,43 +3,107 @@
 use std::io::Write;
 use std::ops::Range;
 
-use agogic_keys::Press;
+use agogic_keys::{Code, Press};
 
 use crate::{Intent, SessionLog};
 
 /// The columns of the published format, in the order in which they are written.
 pub const COLUMNS: [&str; 7] = ["session", "participant", "t_us", "code", "edge", "intent", "target"];
 
-/// Writes sessions as CSV in the published format and returns the number of rows.
+/// One row of a log in the published format.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct LogRow<'a> {
+    /// Session.
+    pub session: &'a str,
+    /// Participant.
+    pub participant: &'a str,
+    /// Time of the edge in µs.
+    pub t_us: u64,
+    /// The key.
+    pub code: Code,
+    /// `press` or `release`.
+    pub edge: &'static str,
+    /// `tap`, `hold` or empty.
+    pub intent: &'static str,
+    /// The key a hold was meant for, or empty.
+    pub target: &'static str,
+}
+
+/// Shows a session row by row.
 ///
 /// # Shape
-/// Events of a session in the order of time, releases first among equals. A part of a session that was
-/// split, and what follows a place where rows are missing, becomes a session of its own, named
-/// `session.part` or `session.part.run`: so nobody takes an interval across.
+/// Events in the order of time, releases first among equals. A part of a session that was split, and what
+/// follows a place where rows are missing, becomes a session of its own, named `session.part` or
+/// `session.part.run`: so nobody takes an interval across.
 ///
 /// # Errors
-/// The writer fails.
-pub fn write_csv(out: impl Write, sessions: &[SessionLog]) -> Result<u64, csv::Error> {
-    let mut csv = csv::Writer::from_writer(out);
-    csv.write_record(COLUMNS)?;
-    let mut rows = 0;
-    for (log, run, range) in sessions.iter().flat_map(pieces) {
+/// The first that `show` returns; it is then called no more.
+pub fn each_row<E>(log: &SessionLog, mut show: impl FnMut(LogRow<'_>) -> Result<(), E>) -> Result<(), E> {
+    for (log, run, range) in pieces(log) {
         let session = session_name(log, run);
         let (presses, intents) = (&log.presses[range.clone()], &log.intents[range]);
         for (t_us, is_press, place) in edges(presses) {
-            let code = presses[place].code.name();
             let (intent, target) = match intents[place].filter(|_| is_press) {
                 None => ("", ""),
                 Some(Intent::Tap) => ("tap", ""),
                 Some(Intent::Hold(target)) => ("hold", target.map_or("", |code| code.name())),
             };
             let edge = if is_press { "press" } else { "release" };
-            csv.write_record([&session, &log.participant, &t_us.to_string(), code, edge, intent, target])?;
-            rows += 1;
+            let (session, participant, code) = (session.as_str(), log.participant.as_str(), presses[place].code);
+            show(LogRow { session, participant, t_us, code, edge, intent, target })?;
         }
     }
-    csv.flush()?;
-    Ok(rows)
+    Ok(())
+}
+
+/// Writes sessions as CSV in the published format, one after the other.
+pub struct LogCsv<W: Write> {
+    csv: csv::Writer<W>,
+    rows: u64,
+}
+
+impl<W: Write> LogCsv<W> {
+    /// Begins with the line of names.
+    ///
+    /// # Errors
+    /// The writer fails.
+    pub fn new(out: W) -> Result<Self, csv::Error> {
+        let mut csv = csv::Writer::from_writer(out);
+        csv.write_record(COLUMNS)?;
+        Ok(Self { csv, rows: 0 })
+    }
+
+    /// Adds a session, with the rows of [`each_row`].
+    ///
+    /// # Errors
+    /// The writer fails.
+    pub fn add(&mut self, log: &SessionLog) -> Result<(), csv::Error> {
+        each_row(log, |LogRow { session, participant, t_us, code, edge, intent, target }| {
+            self.rows += 1;
+            self.csv.write_record([session, participant, &t_us.to_string(), code.name(), edge, intent, target])
+        })
+    }
+
+    /// Ends and returns the number of rows.
+    ///
+    /// # Errors
+    /// The writer fails.
+    pub fn finish(mut self) -> Result<u64, csv::Error> {
+        self.csv.flush()?;
+        Ok(self.rows)
+    }
+}
+
+/// Writes sessions as CSV in the published format and returns the number of rows; see [`each_row`].
+///
+/// # Errors
+/// The writer fails.
+pub fn write_csv(out: impl Write, sessions: &[SessionLog]) -> Result<u64, csv::Error> {
+    let mut csv = LogCsv::new(out)?;
+    for log in sessions {
+        csv.add(log)?;
+    }
+    csv.finish()
 }
 
 /// The runs of a session with their numbers.
@@ -69,7 +133,7 @@ pub(crate) fn edges(presses: &[Press]) -> Vec<(u64, bool, usize)> {
 mod tests {
     use super::*;
     use crate::{LogLayout, read_bytes};
-    use agogic_keys::{Code, Instant};
+    use agogic_keys::Instant;
     use proptest::prelude::*;
 
     /// Presses as a keyboard can see them: each key is up before it goes down again.

@@ -4,9 +4,11 @@
 //! computed here and nothing is printed.
 
 mod figures;
+mod log_figure;
 mod tables;
 
 pub use agogic_figures::Width;
 pub use figures::{FigureFileError, literature_figure, save_figure, trade_off_figure};
+pub use log_figure::log_figure;
 
 pub use tables::{Style, assignment_table, policy_table};

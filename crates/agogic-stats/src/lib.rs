@@ -9,7 +9,8 @@
 //! clusters are therefore [`ratio`]s of totals whose error is taken between
 //! clusters. [`paired_difference`] compares two of them over the same clusters.
 //! [`korn_graubard`] and [`zero_event_upper_clustered`] serve rare events, and
-//! [`Resamples`] is the bootstrap over whole clusters. The intervals under
+//! [`Resamples`] is the bootstrap over whole clusters. Of one person alone there is a
+//! series in time, and [`block_mean`] resamples blocks of it. The intervals under
 //! [`proportion`] are for independent trials, such as replicates of a simulation.
 //!
 //! Many comparisons at once need [`simultaneous_differences`], [`holm()`] or
@@ -60,6 +61,8 @@ pub mod timing;
 mod benjamini_hochberg;
 mod beta_binomial;
 mod binomial;
+mod block_bootstrap;
+mod block_length;
 mod bootstrap;
 mod clusters;
 mod correlation;
@@ -98,6 +101,8 @@ pub use binomial::{
     clopper_pearson, jeffreys, likelihood, mid_p, proportion, wald, wilson, wilson_cc, zero_event_upper,
     zero_event_upper_clustered,
 };
+pub use block_bootstrap::block_mean;
+pub use block_length::block_length;
 pub use bootstrap::{BootstrapError, Resamples, acceleration, bootstrap_studentised, jackknife};
 pub use clusters::{ClusterError, Clusters};
 pub use correlation::{CorrelationError, pearson, pearson_fisher};

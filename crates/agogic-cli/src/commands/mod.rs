@@ -4,10 +4,15 @@ pub mod advise;
 pub mod calibrate;
 pub mod check;
 pub mod costs;
+pub mod fit;
+pub mod inspect;
 pub mod plan;
 pub mod policies;
 pub mod populations;
 pub mod robust;
+pub mod record;
+pub mod redact;
+pub mod replay;
 pub mod run;
 pub mod sensitivity;
 pub mod simulate;
@@ -15,8 +20,11 @@ pub mod sweep;
 
 use std::path::{Path, PathBuf};
 
-use agogic_lab::{MAIN_STUDY, Study};
+use agogic_lab::files::read_log;
+use agogic_lab::{Arm, MAIN_STUDY, Study};
+use agogic_log::{Log, LogLayout};
 
+use crate::args::LogFile;
 use crate::failure::Failure;
 
 /// Reads the study at `path`, or the built-in main study.
@@ -35,4 +43,48 @@ fn study(path: Option<&PathBuf>) -> Result<Study, Failure> {
 /// Reads a spec that `name` stands for.
 fn read_study(name: &str, spec: &str, folder: &Path) -> Result<Study, Failure> {
     Study::read(spec, folder).map_err(|mistakes| Failure::Mistakes { name: name.to_owned(), mistakes })
+}
+
+/// The arm of that label, or the first.
+fn arm<'s>(study: &'s Study, label: Option<&str>) -> Result<&'s Arm, Failure> {
+    let Some(label) = label else { return Ok(study.arms.first().expect("a study has an arm")) };
+    study.arms.iter().find(|arm| arm.label == label).ok_or_else(|| Failure::Name {
+        what: "arm",
+        name: label.to_owned(),
+        known: study.arms.iter().map(|arm| arm.label.as_str()).collect::<Vec<_>>().join(", "),
+    })
+}
+
+/// Reads a text that a command was given.
+fn text(what: &'static str, path: &Path) -> Result<String, Failure> {
+    std::fs::read_to_string(path).map_err(|source| Failure::Input { what, path: path.to_owned(), source })
+}
+
+/// The layout of a log: a preset by its name, or a file.
+fn layout(name: &str) -> Result<LogLayout, Failure> {
+    if let Some(preset) = LogLayout::preset(name) {
+        return Ok(preset);
+    }
+    let path = Path::new(name);
+    if !path.exists() && path.extension().is_none() {
+        return Err(Failure::Name {
+            what: "layout, and no file,",
+            name: name.to_owned(),
+            known: LogLayout::presets().map(|(preset, _)| preset).collect::<Vec<_>>().join(", "),
+        });
+    }
+    let source = text("layout", path)?;
+    LogLayout::from_toml(&source).map_err(|mistakes| Failure::Layout { path: path.to_owned(), mistakes })
+}
+
+/// Reads a log as its layout says.
+fn log(file: &LogFile) -> Result<Log, Failure> {
+    Ok(read_log(&file.log, &layout(&file.layout)?)?)
+}
+
+/// What a reader should know first where rows were left out; `None` where none was.
+fn left_out(log: &Log) -> Option<String> {
+    let rows = log.report.rows_refused();
+    let s = if rows == 1 { "" } else { "s" };
+    (rows > 0).then(|| format!("{rows} row{s} of the log left out; `agogic inspect` says which and why"))
 }

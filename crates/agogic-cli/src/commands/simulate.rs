@@ -5,15 +5,15 @@ use std::process::ExitCode;
 
 use agogic_lab::files::write_events;
 
-use super::study;
+use super::{arm, study};
 use crate::args::Simulate;
 use crate::failure::Failure;
 
 /// Writes the events of some typists of a study.
 pub fn simulate(args: &Simulate) -> Result<ExitCode, Failure> {
     let study = study(args.spec.as_ref())?;
-    let arm = study.arms.first().expect("a study has an arm");
-    let rows = write_events(&study, arm, args.typists, &args.out)?;
+    let arm = arm(&study, args.arm.as_deref())?;
+    let rows = write_events(&study, arm, args.typists, !args.without_intents, &args.out)?;
     writeln!(
         std::io::stdout().lock(),
         "{rows} events of {} synthetic typists ({}) in {}",

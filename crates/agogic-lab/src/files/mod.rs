@@ -20,6 +20,8 @@ mod events;
 mod folder;
 mod recommend;
 mod robust;
+mod log_read;
+mod log_write;
 mod sensitivity;
 mod sweep;
 mod tables;
@@ -28,9 +30,12 @@ pub use events::write_events;
 pub use folder::{RunInfo, check_target, write_folder};
 pub use recommend::write_advice_folder;
 pub use robust::write_robust_folder;
+pub use log_read::{LogFileError, read_log, read_log_within};
+pub use log_write::LogSink;
 pub use sensitivity::write_sensitivity_folder;
 pub use sweep::write_sweep_folder;
 
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// Why files could not be written. The texts continue "failed to write results: …".
@@ -57,6 +62,18 @@ pub enum FileError {
         /// Its answer.
         message: String,
     },
+}
+
+/// Writes a file whole or not at all.
+///
+/// # Errors
+/// The disk refuses; what was there before then stays.
+pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    let parent = path.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut draft = tempfile::NamedTempFile::new_in(parent).map_err(io("creating a temporary file in", parent))?;
+    draft.write_all(bytes).and_then(|()| draft.as_file().sync_all()).map_err(io("writing", path))?;
+    draft.persist(path).map_err(|e| io("moving the file to", path)(e.error))?;
+    Ok(())
 }
 
 pub(crate) fn io(doing: &'static str, path: &Path) -> impl FnOnce(std::io::Error) -> FileError {

@@ -35,6 +35,7 @@ use policies::Draft;
 use text::SourceText;
 use workload::Interruptions;
 
+pub use population::population_of;
 pub use text::{BUILT_IN_TEXTS, built_in_text};
 
 /// The spec of the study that runs when no spec is named.

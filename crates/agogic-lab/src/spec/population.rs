@@ -52,6 +52,20 @@ fn said(mistake: &PopulationMistake) -> String {
     format!("{}{hint}", mistake.problem)
 }
 
+/// A built-in population by its name, or one from a file.
+///
+/// # Errors
+/// Neither; or every mistake in the file.
+pub fn population_of(name: &str) -> Result<Population, String> {
+    match Population::by_name(name) {
+        Some(population) => Ok(population),
+        None if Path::new(name).extension().is_none() && !Path::new(name).exists() => {
+            Err(format!("there is no population `{name}`, and no such file (known: {})", Population::NAMES.join(", ")))
+        }
+        None => read_file(Path::new(name)),
+    }
+}
+
 /// A population from a file of its own, or every mistake in it, line by line.
 pub(super) fn read_file(path: &Path) -> Result<Population, String> {
     let shown = path.display();

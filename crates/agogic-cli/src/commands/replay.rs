@@ -1,0 +1,233 @@
+//! `agogic replay`: the policies of a study on a recorded log.
+
+use std::io::Write;
+use std::process::ExitCode;
+
+use agogic_lab::{Arm, Decider, Study};
+use agogic_policy::Setting;
+use agogic_replay::{ESTIMANDS, Estimand, Replay as Found, ReplayPlan, replay as replay_log};
+use agogic_stats::Estimate;
+use comfy_table::{CellAlignment, Table, presets};
+use serde_json::json;
+
+use super::{arm, left_out, log, study};
+use crate::args::Replay;
+use crate::failure::Failure;
+
+/// Plays a log to the policies of a study.
+pub fn replay(args: &Replay, as_json: bool) -> Result<ExitCode, Failure> {
+    // The log first: reading a study can take seconds, and what is wrong with the log should not wait for that.
+    let log = log(&args.log)?;
+    let study = study(args.spec.as_ref())?;
+    let arm = arm(&study, args.arm.as_deref())?;
+    let (settings, skipped) = settings(&study, arm);
+    if settings.is_empty() {
+        return Err(Failure::Lacks { table: "[policy]", example: "a [[policy]] whose values are not personal" });
+    }
+    let plan = ReplayPlan {
+        board: &arm.board,
+        assignment: &arm.assignment,
+        level: study.inference.level,
+        resamples: study.inference.resamples,
+        seed: study.seed,
+    };
+    let found = replay_log(&log.sessions, &settings, &plan);
+    if found.presses == 0 {
+        return Err(Failure::Nothing {
+            path: args.log.log.clone(),
+            lacks: "no press of a dual-role key",
+            mend: "name a study whose [keyboard] has two roles for keys that were typed",
+        });
+    }
+    let mut notes: Vec<String> = left_out(&log).into_iter().collect();
+    if settings.iter().any(|(_, setting)| setting.entry().needs_training) {
+        notes.push(format!(
+            "rules that learn were trained on simulated typists of `{}`, not on this log",
+            arm.population.name()
+        ));
+    }
+    notes.extend(skipped);
+    let mut screen = std::io::stdout().lock();
+    if as_json {
+        let all = json!({ "log": args.log.log, "arm": arm.label, "replay": found, "notes": notes });
+        serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
+        writeln!(screen)?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    describe(&mut screen, &found)?;
+    writeln!(screen, "{}\n", table(&found))?;
+    writeln!(screen, "{}", grounds(&found, study.inference.level.confidence() * 100.0))?;
+    compared(&mut screen, &found)?;
+    if args.pairs {
+        writeln!(screen, "\nEvery pair of policies:\n\n{}", pairs(&found))?;
+    }
+    writeln!(screen)?;
+    for outcome in &found.judged {
+        let verdict = if outcome.presses > 0 { "judged" } else { "not judged" };
+        writeln!(screen, "{}: {verdict}; {}.", outcome.outcome, outcome.because)?;
+    }
+    for note in &notes {
+        writeln!(screen, "Note: {note}.")?;
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The policies that a log can be played to, and a word about each that it cannot.
+fn settings(study: &Study, arm: &Arm) -> (Vec<(String, Setting)>, Vec<String>) {
+    let (mut settings, mut skipped) = (Vec::new(), Vec::new());
+    for (label, decider) in study.policies.iter().zip(&arm.deciders) {
+        match decider {
+            Decider::Common(setting) => settings.push((label.clone(), setting.clone())),
+            Decider::Personal(_) => {
+                skipped.push(format!("`{label}` is not shown: its values are fitted to a person, not replayed"));
+            }
+        }
+    }
+    (settings, skipped)
+}
+
+fn describe(screen: &mut impl Write, found: &Found) -> std::io::Result<()> {
+    let s = if found.participants == 1 { "" } else { "s" };
+    let unstated = found.presses - found.taps - found.holds;
+    writeln!(
+        screen,
+        "{} participant{s}, {} presses, {} of dual-role keys: {} meant as taps, {} as holds, {unstated} unstated.\n",
+        found.participants, found.keys, found.presses, found.taps, found.holds
+    )
+}
+
+/// Head and digits of a column.
+fn head(estimand: Estimand) -> (&'static str, usize) {
+    match estimand {
+        Estimand::FalseHolds => ("false holds\nper 1000 taps", 1),
+        Estimand::MissedHolds => ("missed holds\nper 100 holds", 1),
+        Estimand::WrongDecisions => ("wrong decisions\nper 1000 presses", 1),
+        Estimand::DecidedHolds => ("decided holds\nper 100 presses", 1),
+        Estimand::Delay => ("mean delay\nms", 0),
+        Estimand::LateDecisions => ("after 100 ms\nper 100 presses", 1),
+    }
+}
+
+/// One row per policy. What nothing in the log lets one judge has no column.
+fn table(found: &Found) -> String {
+    let known =
+        |estimand: &Estimand| found.rows.iter().any(|row| row.estimand == *estimand && row.estimate.value.is_some());
+    let shown: Vec<Estimand> = ESTIMANDS.into_iter().filter(known).collect();
+    let first = &found.policies[0];
+    let mut table = Table::new();
+    let mut names = vec!["policy".to_owned()];
+    names.extend(shown.iter().map(|estimand| head(*estimand).0.to_owned()));
+    names.push("other than the first\nper 100 presses".to_owned());
+    table.load_style(presets::NOTHING).set_header(names);
+    for policy in &found.policies {
+        let mut cells = vec![policy.clone()];
+        for estimand in &shown {
+            let row = found.row(policy, *estimand).expect("every policy has every number");
+            cells.push(number(&row.estimate, head(*estimand).1));
+        }
+        let differ = found.differ.iter().find(|pair| pair.first == *first && pair.second == *policy);
+        cells.push(differ.map_or_else(String::new, |pair| number(&pair.per_100, 1)));
+        table.add_row(cells);
+    }
+    for at in 1..=shown.len() + 1 {
+        if let Some(column) = table.column_mut(at) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    table.trim_fmt()
+}
+
+fn pairs(found: &Found) -> String {
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING).set_header([
+        "policy",
+        "other policy",
+        "differ\nper 100 presses",
+        "tap, other hold",
+        "hold, other tap",
+    ]);
+    for pair in &found.differ {
+        table.add_row([
+            pair.first.clone(),
+            pair.second.clone(),
+            number(&pair.per_100, 1),
+            pair.tap_to_hold.to_string(),
+            pair.hold_to_tap.to_string(),
+        ]);
+    }
+    for at in 2..5 {
+        if let Some(column) = table.column_mut(at) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    table.trim_fmt()
+}
+
+fn number(estimate: &Estimate, digits: usize) -> String {
+    match (estimate.value, estimate.lo, estimate.hi) {
+        (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$}–{hi:.digits$})"),
+        (Some(value), ..) => format!("{value:.digits$} (no interval)"),
+        (None, ..) => "unknown".to_owned(),
+    }
+}
+
+/// How the intervals came about.
+fn grounds(found: &Found, percent: f64) -> String {
+    let how = if found.participants == 1 {
+        let lengths: Vec<usize> =
+            found.rows.iter().filter_map(|row| row.estimate.method.rsplit_once("blocks of ")?.1.parse().ok()).collect();
+        let range = match (lengths.iter().min(), lengths.iter().max()) {
+            (Some(shortest), Some(longest)) if shortest < longest => format!(" of {shortest} to {longest} presses"),
+            (Some(length), _) => format!(" of {length} presses"),
+            _ => String::new(),
+        };
+        format!(
+            "from blocks{range} of this one participant's presses in time (circular block bootstrap, percentile; lengths \
+             by the rule of Politis & White 2004). They say how far a number would move with more of this typing, not \
+             with other people"
+        )
+    } else {
+        "over participants, not over time: Korn & Graubard 1998 for shares, linearised t for delays and differences"
+            .into()
+    };
+    let missing = found.rows.iter().filter(|row| row.minus.is_none() && row.estimate.interval().is_none());
+    let mut reasons: Vec<&str> =
+        missing.filter(|row| row.estimate.value.is_some()).filter_map(|row| row.estimate.reason.as_deref()).collect();
+    reasons.sort_unstable();
+    reasons.dedup();
+    let why = if reasons.is_empty() { String::new() } else { format!("\nNo interval: {}.", reasons.join("; ")) };
+    format!("Intervals: {percent} %, {how}.{why}")
+}
+
+/// The policies whose error or delay differs from that of the first for sure, in words.
+fn compared(screen: &mut impl Write, found: &Found) -> std::io::Result<()> {
+    let known = found.rows.iter().any(|row| row.estimand == Estimand::WrongDecisions && row.estimate.value.is_some());
+    let (estimand, unit) = if known {
+        (Estimand::WrongDecisions, "wrong decisions per 1000 presses")
+    } else {
+        (Estimand::Delay, "ms of mean delay")
+    };
+    let first = &found.policies[0];
+    let (mut fewer, mut more) = (Vec::new(), Vec::new());
+    for policy in &found.policies[1..] {
+        let Some(row) = found.difference(policy, estimand) else { continue };
+        let Some(interval) = row.estimate.interval() else { continue };
+        let shown = format!(
+            "`{policy}` {:+.1} ({:+.1} to {:+.1})",
+            row.estimate.value.unwrap_or_default(),
+            interval.lo,
+            interval.hi
+        );
+        if interval.hi < 0.0 {
+            fewer.push(shown);
+        } else if interval.lo > 0.0 {
+            more.push(shown);
+        }
+    }
+    for (list, word) in [(fewer, "Less"), (more, "More")] {
+        if !list.is_empty() {
+            writeln!(screen, "{word} than `{first}` in {unit}, each interval by itself: {}.", list.join(", "))?;
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,194 @@
+//! The likelihood of hold gestures: lead, order of release, lull before; and of corrections.
+
+use agogic_keys::Stream;
+use agogic_stats::{normal_density, normal_lower};
+use agogic_typist::{Constant, Population, Trait};
+use rand::RngExt;
+use rand_distr::{Distribution, StandardNormal};
+
+use crate::block::{Block, Point, differences};
+use crate::interval::{IntervalConstants, Law};
+use crate::quadrature::Nodes;
+use crate::seen::{Interval, Lead, Release};
+
+/// The log of what learning to hold keys with two roles multiplies a habit by.
+pub(crate) fn log_learned(population: &Population, id: Constant) -> f64 {
+    population.constant(Constant::Adaptation) * libm::log(population.constant(id))
+}
+
+/// The time from the held key to its target.
+pub(crate) struct Leads {
+    pub seen: Vec<Lead>,
+    pub spread: f64,
+    /// Log of the factor of a typist who has learned to hold keys with two roles.
+    pub log_learned: f64,
+    /// Share of gestures with a pause, and its log factor.
+    pub think: (f64, f64),
+}
+
+impl Block for Leads {
+    fn traits(&self) -> &'static [Trait] {
+        &[Trait::Lead]
+    }
+
+    fn len(&self) -> usize {
+        self.seen.len()
+    }
+
+    fn scores(&self, at: &Point, visit: &mut dyn FnMut(u32, &[f64])) -> f64 {
+        let log_median = at[Trait::Lead as usize] + libm::log(1e3);
+        let (share, factor) = self.think;
+        let s = self.spread.max(1e-3);
+        let mut sum = 0.0;
+        for seen in &self.seen {
+            let x = libm::log(seen.us.max(1.0)) - if seen.dual { self.log_learned } else { 0.0 };
+            let (value, [slope]) = differences([log_median], |&[m]| {
+                let one = |m: f64| normal_density((x - m) / s) / s;
+                libm::log(((1.0 - share) * one(m) + share * one(m + factor)).max(1e-300))
+            });
+            sum += value;
+            visit(seen.at, &[slope]);
+        }
+        sum
+    }
+
+    fn integrals(&self, at: &Point) -> Vec<f64> {
+        let log_median = at[Trait::Lead as usize] + libm::log(1e3);
+        let (share, factor) = self.think;
+        let lower = |x: f64| normal_lower(x / self.spread.max(1e-3));
+        let one = |seen: &Lead| {
+            let x = libm::log(seen.us.max(1.0)) - if seen.dual { self.log_learned } else { 0.0 } - log_median;
+            (1.0 - share) * lower(x) + share * lower(x - factor)
+        };
+        self.seen.iter().map(one).collect()
+    }
+
+    fn drawn(&self, at: &Point, rng: &mut Stream) -> Option<Box<dyn Block>> {
+        let log_median = at[Trait::Lead as usize] + libm::log(1e3);
+        let (share, factor) = self.think;
+        let drawn = self.seen.iter().map(|seen| {
+            let z: f64 = StandardNormal.sample(rng);
+            let learned = if seen.dual { self.log_learned } else { 0.0 };
+            let pause = if rng.random::<f64>() < share { factor } else { 0.0 };
+            Lead { us: libm::exp(log_median + learned + pause + self.spread * z), ..*seen }
+        });
+        Some(Box::new(Self { seen: drawn.collect(), ..*self }))
+    }
+}
+
+/// Which key of a gesture came up first.
+pub(crate) struct Releases {
+    pub seen: Vec<Release>,
+    /// Log of the odds ratio of a typist who has learned to hold keys with two roles.
+    pub log_learned: f64,
+}
+
+impl Block for Releases {
+    fn traits(&self) -> &'static [Trait] {
+        &[Trait::Trailing]
+    }
+
+    fn len(&self) -> usize {
+        self.seen.len()
+    }
+
+    fn scores(&self, at: &Point, visit: &mut dyn FnMut(u32, &[f64])) -> f64 {
+        let mut sum = 0.0;
+        for seen in &self.seen {
+            let logit = at[Trait::Trailing as usize] + if seen.dual { self.log_learned } else { 0.0 };
+            let share = 1.0 / (1.0 + libm::exp(-logit));
+            sum += libm::log(if seen.trailing { share } else { 1.0 - share }.max(1e-300));
+            visit(seen.at, &[f64::from(u8::from(seen.trailing)) - share]);
+        }
+        sum
+    }
+}
+
+/// Intervals before held keys. What they tell of the intervals themselves is left to those of typing.
+pub(crate) struct Lulls {
+    pub seen: Vec<Interval>,
+    /// Where the laws of intervals are held.
+    pub held: Point,
+    pub spread: f64,
+    pub constants: IntervalConstants,
+    pub nodes: Nodes,
+}
+
+impl Block for Lulls {
+    fn traits(&self) -> &'static [Trait] {
+        &[Trait::Lull]
+    }
+
+    fn len(&self) -> usize {
+        self.seen.len()
+    }
+
+    /// # Definition
+    /// The interval before a held key is an interval of typing times a log-normal factor.
+    fn scores(&self, at: &Point, visit: &mut dyn FnMut(u32, &[f64])) -> f64 {
+        let law = Law::new(&self.constants, &self.nodes, &self.held);
+        let mut sum = 0.0;
+        for seen in &self.seen {
+            let log_us = libm::log(seen.us.max(1.0));
+            let (value, [slope]) = differences([at[Trait::Lull as usize]], |&[lull]| {
+                let density: f64 = self.nodes.at.iter().zip(&self.nodes.weights).map(|(z, weight)| {
+                    weight * libm::exp(law.log_density_of_log(seen, log_us - lull - self.spread * z))
+                }).sum();
+                libm::log(density.max(1e-300))
+            });
+            sum += value;
+            visit(seen.at, &[slope]);
+        }
+        sum
+    }
+}
+
+/// Runs of Backspaces among letters.
+pub(crate) struct Corrections {
+    pub letters: u64,
+    pub runs: u64,
+    /// Share of noticed slips that leave anything to take back.
+    pub visible: f64,
+}
+
+/// Share of noticed slips that leave anything to take back: a key left out and missed at once leaves nothing.
+pub(crate) fn visible(population: &Population) -> f64 {
+    1.0 - population.constant(Constant::Omission) / (1.0 + population.constant(Constant::DetectionLag))
+}
+
+impl Corrections {
+    /// Share of slips, share noticed, and the product.
+    fn shares(&self, at: &Point) -> (f64, f64, f64) {
+        let share = |id: Trait| 1.0 / (1.0 + libm::exp(-at[id as usize]));
+        let (slips, noticed) = (share(Trait::Slips), share(Trait::Detection));
+        (slips, noticed, (self.visible * slips * noticed).clamp(1e-12, 1.0 - 1e-12))
+    }
+}
+
+impl Block for Corrections {
+    fn traits(&self) -> &'static [Trait] {
+        &[Trait::Slips, Trait::Detection]
+    }
+
+    fn len(&self) -> usize {
+        usize::from(self.letters > 0)
+    }
+
+    fn expected(&self, at: &Point) -> Option<Vec<f64>> {
+        let (slips, noticed, p) = self.shares(at);
+        let slopes = [p * (1.0 - slips), p * (1.0 - noticed)];
+        let own = self.letters as f64 / (p * (1.0 - p));
+        Some(slopes.iter().flat_map(|a| slopes.map(|b| own * a * b)).collect())
+    }
+
+    /// # Definition
+    /// Runs are binomial among the letters with the product of the share of slips, the share noticed and the share of
+    /// those that leave anything to take back.
+    fn scores(&self, at: &Point, visit: &mut dyn FnMut(u32, &[f64])) -> f64 {
+        let (slips, noticed, p) = self.shares(at);
+        let (n, k) = (self.letters as f64, (self.runs as f64).min(self.letters as f64));
+        let by_p = k / p - (n - k) / (1.0 - p);
+        visit(0, &[by_p * p * (1.0 - slips), by_p * p * (1.0 - noticed)]);
+        k * libm::log(p) + (n - k) * libm::log1p(-p)
+    }
+}
