@@ -11,6 +11,7 @@ use sha2::{Digest, Sha256};
 
 use super::{FileError, io, tables};
 use crate::advice::Advice;
+use crate::inputs::Input;
 use crate::run::StudyResult;
 use crate::study::Study;
 
@@ -44,6 +45,24 @@ fn is_empty(folder: &Path) -> bool {
     fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_none())
 }
 
+/// The files of a run of a study, without figures and manifest: names and contents.
+///
+/// # Errors
+/// The dataframe library refuses.
+pub fn run_files(study: &Study, result: &StudyResult, advice: &[Advice], out: &Path) -> Result<Files, FileError> {
+    Ok(vec![
+        ("results.parquet".to_owned(), tables::results_parquet(&result.rows, out)?),
+        ("results.csv".to_owned(), tables::results_csv(&result.rows, out)?),
+        ("results.json".to_owned(), to_json(&result.rows)),
+        ("typists.parquet".to_owned(), tables::typists_parquet(study, &result.arms, out)?),
+        ("kinds.csv".to_owned(), tables::kinds_csv(study, &result.arms, out)?),
+        ("hands.csv".to_owned(), tables::hands_csv(study, out)?),
+        ("floor.csv".to_owned(), tables::floor_csv(&result.arms, out)?),
+        ("advice.json".to_owned(), to_json(&advice)),
+        ("register.json".to_owned(), to_json(&registers(study))),
+    ])
+}
+
 /// Writes a result folder, `figures` (file names and contents) with it. An earlier result at `out` is replaced only
 /// once the new one is complete.
 ///
@@ -57,24 +76,63 @@ pub fn write_folder(
     info: &RunInfo,
     out: &Path,
 ) -> Result<(), FileError> {
-    let mut files = vec![
-        ("results.parquet".to_owned(), tables::results_parquet(&result.rows, out)?),
-        ("results.csv".to_owned(), tables::results_csv(&result.rows, out)?),
-        ("results.json".to_owned(), to_json(&result.rows)),
-        ("typists.parquet".to_owned(), tables::typists_parquet(study, &result.arms, out)?),
-        ("kinds.csv".to_owned(), tables::kinds_csv(study, &result.arms, out)?),
-        ("hands.csv".to_owned(), tables::hands_csv(study, out)?),
-        ("floor.csv".to_owned(), tables::floor_csv(&result.arms, out)?),
-        ("advice.json".to_owned(), to_json(&advice)),
-        ("register.json".to_owned(), to_json(&registers(study))),
-    ];
+    let mut files = run_files(study, result, advice, out)?;
     files.extend_from_slice(figures);
-    write_whole("agogic-results-1", study, &files, info, out)
+    write_whole(FolderKind::Run, study, &files, info, out)
+}
+
+/// File names and contents.
+pub type Files = Vec<(String, Vec<u8>)>;
+
+/// What a result folder holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FolderKind {
+    /// The estimates of a study: `agogic run`.
+    Run,
+    /// Swept values and their fronts: `agogic sweep`.
+    Sweep,
+    /// Sensitivity indices: `agogic sensitivity`.
+    Sensitivity,
+}
+
+impl FolderKind {
+    /// All kinds.
+    pub const ALL: [Self; 3] = [Self::Run, Self::Sweep, Self::Sensitivity];
+
+    /// The `format` in the manifest.
+    pub fn format(self) -> &'static str {
+        match self {
+            Self::Run => "agogic-results-1",
+            Self::Sweep => "agogic-sweep-1",
+            Self::Sensitivity => "agogic-sensitivity-1",
+        }
+    }
+
+    /// The command that makes such a folder.
+    pub fn command(self) -> &'static str {
+        match self {
+            Self::Run => "run",
+            Self::Sweep => "sweep",
+            Self::Sensitivity => "sensitivity",
+        }
+    }
+}
+
+/// The files that the spec of a study names, as copies under plain names.
+pub(super) fn input_files(study: &Study) -> Files {
+    let plain = |c: char| if c.is_ascii_alphanumeric() || ".-_".contains(c) { c } else { '-' };
+    let last =
+        |named: &str| named.rsplit(['/', '\\']).next().unwrap_or_default().chars().map(plain).collect::<String>();
+    let name = |(at, input): (usize, &Input)| format!("input-{}-{}", at + 1, last(&input.named));
+    study.inputs.iter().enumerate().map(|pair| (name(pair), pair.1.text.clone().into_bytes())).collect()
 }
 
 /// Writes `files` and their manifest as the folder `out`, or nothing.
-pub(super) fn write_whole(
-    format: &str,
+///
+/// # Errors
+/// The place is taken by something else, or the disk refuses; nothing is left behind then.
+pub fn write_whole(
+    kind: FolderKind,
     study: &Study,
     files: &[(String, Vec<u8>)],
     info: &RunInfo,
@@ -92,11 +150,19 @@ pub(super) fn write_whole(
         .tempdir_in(&parent)
         .map_err(io("creating a temporary folder in", &parent))?;
     let mut hashes = serde_json::Map::new();
-    for (name, bytes) in files {
+    for (name, bytes) in files.iter().chain(&input_files(study)) {
         hashes.insert(name.clone(), json!(hex(&Sha256::digest(bytes))));
         save_synced(&draft.path().join(name), bytes)?;
     }
-    let manifest = manifest(format, study, info, hashes);
+    let mut manifest = manifest(kind, study);
+    manifest["files_sha256"] = hashes.into();
+    manifest["run"] = json!({
+        "started_unix_s": info.started_unix_s,
+        "seconds": info.seconds,
+        "threads": info.threads,
+        "os": std::env::consts::OS,
+        "architecture": std::env::consts::ARCH,
+    });
     save_synced(&draft.path().join(MANIFEST), &to_json(&manifest))?;
     let draft = draft.keep();
     put_in_place(&draft, out, &parent)
@@ -150,14 +216,14 @@ pub(super) fn registers(study: &Study) -> Vec<Entry> {
     entries
 }
 
-fn manifest(
-    format: &str,
-    study: &Study,
-    info: &RunInfo,
-    files: serde_json::Map<String, serde_json::Value>,
-) -> serde_json::Value {
+/// The manifest but for what differs between two runs: the machine, the time, and the hashes of the files.
+pub fn manifest(kind: FolderKind, study: &Study) -> serde_json::Value {
+    let inputs = study.inputs.iter().zip(input_files(study));
+    let inputs: Vec<_> = inputs.map(|(input, (file, _))| json!({ "named": input.named, "file": file })).collect();
+    let first = study.arms.first();
+    let rules: Vec<_> = first.iter().flat_map(|arm| &arm.deciders).map(|d| d.base().entry().name).collect();
     json!({
-        "format": format,
+        "format": kind.format(),
         "study": study.name,
         "question": study.question,
         "seed": study.seed,
@@ -175,23 +241,23 @@ fn manifest(
             }),
         })).collect::<Vec<_>>(),
         "policies": study.policies,
+        "policy_rules": rules,
+        "compared_with": study.inference.versus.iter().map(|at| &study.policies[*at]).collect::<Vec<_>>(),
+        "level": study.inference.level.confidence(),
+        "resamples": study.inference.resamples,
+        "floor_typists": study.floor.typists.min(study.typists),
         "text": study.text_from,
+        "words": first.map(|arm| arm.plan.words()),
+        "shortcuts_per_1000_keys": study.rates.shortcuts,
         "notes": study.notes,
         "spec": study.spec,
         "spec_sha256": hex(&Sha256::digest(study.spec.as_bytes())),
         "agogic": env!("CARGO_PKG_VERSION"),
         "cargo_lock_sha256": hex(&Sha256::digest(include_bytes!("../../../../Cargo.lock"))),
-        "files_sha256": files,
-        "run": {
-            "started_unix_s": info.started_unix_s,
-            "seconds": info.seconds,
-            "threads": info.threads,
-            "os": std::env::consts::OS,
-            "architecture": std::env::consts::ARCH,
-        },
+        "inputs": inputs,
     })
 }
 
-fn hex(bytes: &[u8]) -> String {
+pub(super) fn hex(bytes: &[u8]) -> String {
     bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }

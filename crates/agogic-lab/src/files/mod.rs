@@ -11,17 +11,21 @@
 //! That of a sensitivity analysis holds `indices.csv` and `indices.json` (one row per arm, outcome, input and
 //! index), `points.csv` (every point of the design), `register.json` and `manifest.json`.
 
+mod compare;
 mod csv_text;
 mod events;
 mod folder;
+mod read;
 mod sensitivity;
 mod sweep;
 mod tables;
 
+pub use compare::{Difference, differences};
 pub use events::write_events;
-pub use folder::{RunInfo, check_target, write_folder};
-pub use sensitivity::write_sensitivity_folder;
-pub use sweep::write_sweep_folder;
+pub use folder::{Files, FolderKind, RunInfo, check_target, manifest, run_files, write_folder, write_whole};
+pub use read::{FolderError, ResultFolder, TypistTable, read_typists};
+pub use sensitivity::{sensitivity_files, write_sensitivity_folder};
+pub use sweep::{sweep_files, write_sweep_folder};
 
 use std::path::{Path, PathBuf};
 
