@@ -2,10 +2,14 @@
 
 pub mod calibrate;
 pub mod check;
+pub mod completions;
 pub mod costs;
+pub mod manual;
 pub mod plan;
 pub mod policies;
 pub mod populations;
+pub mod repeat;
+pub mod report;
 pub mod run;
 pub mod sensitivity;
 pub mod simulate;

@@ -34,9 +34,13 @@ pub struct RunInfo {
 /// # Errors
 /// The place is taken by something else.
 pub fn check_target(out: &Path) -> Result<(), FileError> {
+    check_place(out, MANIFEST)
+}
+
+fn check_place(out: &Path, marker: &str) -> Result<(), FileError> {
     match fs::symlink_metadata(out) {
         Err(_) => Ok(()),
-        Ok(meta) if meta.is_dir() && (out.join(MANIFEST).is_file() || is_empty(out)) => Ok(()),
+        Ok(meta) if meta.is_dir() && (out.join(marker).is_file() || is_empty(out)) => Ok(()),
         Ok(_) => Err(FileError::Occupied(out.to_owned())),
     }
 }
@@ -119,7 +123,7 @@ impl FolderKind {
 }
 
 /// The files that the spec of a study names, as copies under plain names.
-pub(super) fn input_files(study: &Study) -> Files {
+pub fn input_files(study: &Study) -> Files {
     let plain = |c: char| if c.is_ascii_alphanumeric() || ".-_".contains(c) { c } else { '-' };
     let last =
         |named: &str| named.rsplit(['/', '\\']).next().unwrap_or_default().chars().map(plain).collect::<String>();
@@ -138,7 +142,32 @@ pub fn write_whole(
     info: &RunInfo,
     out: &Path,
 ) -> Result<(), FileError> {
-    check_target(out)?;
+    let mut all = files.to_vec();
+    all.extend(input_files(study));
+    let hash = |(name, bytes): &(String, Vec<u8>)| (name.clone(), json!(hex(&Sha256::digest(bytes))));
+    let hashes: serde_json::Map<_, _> = all.iter().map(hash).collect();
+    let mut manifest = manifest(kind, study);
+    manifest["files_sha256"] = hashes.into();
+    manifest["run"] = json!({
+        "started_unix_s": info.started_unix_s,
+        "seconds": info.seconds,
+        "threads": info.threads,
+        "os": std::env::consts::OS,
+        "architecture": std::env::consts::ARCH,
+    });
+    all.push((MANIFEST.to_owned(), to_json(&manifest)));
+    save_folder(&all, out, MANIFEST)
+}
+
+/// Writes `files` as the folder `out`, or nothing; a name may lead into a folder of its own, as `tables/a.csv`.
+///
+/// What is at `out` already is replaced only if it is empty or holds `marker`, the file by which such a folder is
+/// known, and only once the new folder is complete.
+///
+/// # Errors
+/// The place is taken by something else, or the disk refuses; nothing is left behind then.
+pub fn save_folder(files: &[(String, Vec<u8>)], out: &Path, marker: &str) -> Result<(), FileError> {
+    check_place(out, marker)?;
     let parent = match out.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
         _ => PathBuf::from("."),
@@ -149,21 +178,13 @@ pub fn write_whole(
         .prefix(".agogic-")
         .tempdir_in(&parent)
         .map_err(io("creating a temporary folder in", &parent))?;
-    let mut hashes = serde_json::Map::new();
-    for (name, bytes) in files.iter().chain(&input_files(study)) {
-        hashes.insert(name.clone(), json!(hex(&Sha256::digest(bytes))));
-        save_synced(&draft.path().join(name), bytes)?;
+    for (name, bytes) in files {
+        let path = draft.path().join(name);
+        if let Some(folder) = path.parent() {
+            fs::create_dir_all(folder).map_err(io("creating the folder", folder))?;
+        }
+        save_synced(&path, bytes)?;
     }
-    let mut manifest = manifest(kind, study);
-    manifest["files_sha256"] = hashes.into();
-    manifest["run"] = json!({
-        "started_unix_s": info.started_unix_s,
-        "seconds": info.seconds,
-        "threads": info.threads,
-        "os": std::env::consts::OS,
-        "architecture": std::env::consts::ARCH,
-    });
-    save_synced(&draft.path().join(MANIFEST), &to_json(&manifest))?;
     let draft = draft.keep();
     put_in_place(&draft, out, &parent)
 }

@@ -4,7 +4,8 @@
 //! estimand and statistic), `typists.parquet` (counts per typist and policy), `kinds.csv` (wrong outcomes by
 //! modifier and key), `floor.csv` (the floor of the ideal observer), `hands.csv` (finger
 //! load and reach of each assignment), `advice.json`, `register.json` (every number of the typist model with its provenance)
-//! and `manifest.json`.
+//! and `manifest.json`. Copies of the files that the spec names lie beside them as `input-1-NAME` and so on, so that
+//! a folder can be repeated by itself: whoever passes it on passes those texts on.
 //!
 //! The folder of a sweep holds `sweep.parquet`, `sweep.csv` and `sweep.json` (one row per arm, setting and
 //! estimand), `front.csv` and `front.json` (what is dominated, by what), `register.json` and `manifest.json`.
@@ -22,7 +23,9 @@ mod tables;
 
 pub use compare::{Difference, differences};
 pub use events::write_events;
-pub use folder::{Files, FolderKind, RunInfo, check_target, manifest, run_files, write_folder, write_whole};
+pub use folder::{
+    Files, FolderKind, RunInfo, check_target, input_files, manifest, run_files, save_folder, write_folder, write_whole,
+};
 pub use read::{FolderError, ResultFolder, TypistTable, read_typists};
 pub use sensitivity::{sensitivity_files, write_sensitivity_folder};
 pub use sweep::{sweep_files, write_sweep_folder};
