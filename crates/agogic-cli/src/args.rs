@@ -21,8 +21,10 @@ Examples:
   agogic record --out page.html         a page on which a person types
   agogic inspect log.csv                what a log holds
   agogic replay log.csv                 the policies on a recorded log
+  agogic report results/my-study        page, figures and tables of a result, for a paper
+  agogic repeat results/my-study        run it again and compare byte by byte
 
-Exit codes: 0 done; 1 a check found disagreement; 2 the input has a mistake; 3 the machine refused."
+Exit codes: 0 done; 1 a check found disagreement, or a repeated run differs; 2 the input has a mistake; 3 the machine refused."
 )]
 pub struct Args {
     /// What to do.
@@ -48,6 +50,11 @@ pub enum Command {
     /// List the decision rules and guards, or print what a rule needs of a microcontroller.
     Policies(Policies),
     /// Print the assumed cost table behind `harm` as TOML, to change and to use in a study.
+    #[command(after_help = "\
+Examples:
+  agogic costs                  the table, with comments
+  agogic costs > my-costs.toml  a table to start your own from; name it in a study with
+                                [harm] costs = \"my-costs.toml\"")]
     Costs,
     /// List the populations of typists.
     Populations(Populations),
@@ -73,6 +80,14 @@ pub enum Command {
     Fit(Fit),
     /// Play a recorded log to every policy: decisions, delays, and errors where intents are known.
     Replay(Replay),
+    /// Make the page, figures, tables, methods and sources of a result folder.
+    Report(Report),
+    /// Run a study again from its result folder and compare byte by byte.
+    Repeat(Repeat),
+    /// Print completions for a shell.
+    Completions(Completions),
+    /// Print the manual page, or write the pages of all commands.
+    Manual(Manual),
 }
 
 impl Default for Command {
@@ -88,7 +103,9 @@ Examples:
   agogic run                            the built-in main study
   agogic run my-study.toml              results go to results/NAME
   agogic run my-study.toml --out here   results go to the folder `here`
-  agogic run my-study.toml --json       the rows as JSON, for a program to read")]
+  agogic run my-study.toml --json       the rows as JSON, for a program to read
+
+The folder holds page.html, the whole result on one page. `agogic report` makes figures and tables for a paper of it.")]
 pub struct Run {
     /// Study spec in TOML; the built-in main study if absent.
     pub spec: Option<PathBuf>,
@@ -376,13 +393,94 @@ pub struct Sensitivity {
     pub out: Option<PathBuf>,
 }
 
+/// Arguments of `report`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic report results/my-study                 page, figures, tables, methods, sources in results/my-study/report
+  agogic report results/my-study --out paper     the same in the folder `paper`
+  agogic report results/my-study --formats pdf   figures as PDF only
+
+The folder then holds
+  page.html     everything on one page, for a browser or for print; needs no network
+  figures/      each figure for one column (88 mm) and two (180 mm)
+  tables/       each table as LaTeX (booktabs), Markdown and CSV
+  methods.md    a methods section to adapt: aims, data, estimands, methods, performance; methods.tex is the same
+  sources.bib   the works it names, as BibTeX
+  example.tex   a LaTeX file that uses them, to copy from")]
+pub struct Report {
+    /// Result folder of `agogic run`.
+    pub folder: PathBuf,
+    /// Where the report goes; FOLDER/report if absent.
+    #[arg(long)]
+    pub out: Option<PathBuf>,
+    /// Forms of the figures, separated by commas.
+    #[arg(long, value_enum, value_delimiter = ',', default_values_t = [FigureFormat::Svg, FigureFormat::Pdf, FigureFormat::Png])]
+    pub formats: Vec<FigureFormat>,
+}
+
+/// Form of a figure file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum FigureFormat {
+    /// For a page, and to edit.
+    Svg,
+    /// For a paper.
+    Pdf,
+    /// For slides and text programs; 300 dots per inch.
+    Png,
+}
+
+/// Arguments of `repeat`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic repeat results/my-study          runs it again; says `the same` or what differs, and why it may
+  agogic repeat results/my-study --json   the same for a program to read
+
+Nothing is written. The folder repeats by itself: it holds the spec and copies of the files that the spec names.
+
+Exit codes: 0 the same, byte by byte; 1 something differs; 2 this is no result folder, or its spec has a mistake;
+3 the machine refused.")]
+pub struct Repeat {
+    /// Result folder of `agogic run`, `agogic sweep` or `agogic sensitivity`.
+    pub folder: PathBuf,
+}
+
+/// Arguments of `completions`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic completions bash > ~/.local/share/bash-completion/completions/agogic
+  agogic completions fish > ~/.config/fish/completions/agogic.fish
+  agogic completions zsh > _agogic         then put it into a folder of your fpath")]
+pub struct Completions {
+    /// The shell.
+    pub shell: clap_complete::Shell,
+}
+
+/// Arguments of `manual`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic manual | man -l -                 read the manual page
+  agogic manual --out ~/.local/share/man/man1
+                                           one page for the program and one for each command")]
+pub struct Manual {
+    /// Folder for the pages of all commands.
+    #[arg(long)]
+    pub out: Option<PathBuf>,
+}
+
 /// Arguments of `simulate`.
 #[derive(Debug, ClapArgs)]
 #[command(after_help = "\
 Examples:
   agogic simulate --out log.csv                         one typist of the main study
   agogic simulate my-study.toml --typists 20 --out log.parquet
-  agogic simulate --without-intents --out log.csv       as a log that nobody annotated")]
+  agogic simulate --without-intents --out log.csv       as a log that nobody annotated
+
+Columns: session, participant, t_us, code, edge, intent, target. Intents are there because these people are simulated;
+a log of real people has them only where the text was prompted.")]
 pub struct Simulate {
     /// Study spec in TOML; the built-in main study if absent.
     pub spec: Option<PathBuf>,

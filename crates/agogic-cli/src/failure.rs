@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use agogic_fit::FitError;
-use agogic_lab::files::{FileError, LogFileError};
+use agogic_lab::files::{FileError, FolderError, LogFileError};
 use agogic_lab::{Mistakes, PoolError};
 use agogic_literature::{CalibrationError, CheckError};
 use agogic_log::{LayoutMistakes, PageError};
@@ -128,6 +128,22 @@ pub enum Failure {
     /// A figure could not be drawn or saved.
     #[error("failed to draw the figure: {0}")]
     Figure(#[from] FigureFileError),
+    /// A result folder cannot be read.
+    #[error("failed to read the result folder {path}: {source}")]
+    Folder {
+        /// The folder.
+        path: PathBuf,
+        /// Why not.
+        source: FolderError,
+    },
+    /// A folder for files cannot be made.
+    #[error("failed to write to {path}: {source}. Check that its parent exists and can be written to")]
+    Out {
+        /// The folder.
+        path: PathBuf,
+        /// The system's answer.
+        source: std::io::Error,
+    },
     /// Files could not be written.
     #[error("failed to write results: {0}")]
     Files(#[from] FileError),
@@ -158,9 +174,11 @@ impl Failure {
             | Self::Training(_)
             | Self::Calibration(_)
             | Self::Plan(_) => 2,
+            Self::Folder { source: FolderError::Io { .. }, .. } => 3,
+            Self::Folder { .. } => 2,
             Self::Files(FileError::Occupied(_)) => 2,
             Self::Figure(FigureFileError::Ending(_)) => 2,
-            Self::Files(_) | Self::Print(_) | Self::Figure(_) => 3,
+            Self::Files(_) | Self::Print(_) | Self::Figure(_) | Self::Out { .. } => 3,
         }
     }
 }

@@ -1,6 +1,6 @@
 //! The command line: arguments, progress, exit codes. The only crate that prints.
 //!
-//! Exit codes: 0 done; 1 a check found disagreement; 2 the input has a mistake; 3 the machine refused
+//! Exit codes: 0 done; 1 a check found disagreement, or a repeated run differs; 2 the input has a mistake; 3 the machine refused
 //! (disk, permissions); 101 a fault of ours.
 
 use std::process::ExitCode;
@@ -34,6 +34,10 @@ fn main() -> ExitCode {
         Command::Robust(asked) => commands::robust::robust(&asked, args.json),
         Command::Sweep(sweep) => commands::sweep::sweep(&sweep, args.json),
         Command::Sensitivity(asked) => commands::sensitivity::sensitivity(&asked, args.json),
+        Command::Report(report) => commands::report::report(&report, args.json),
+        Command::Repeat(repeat) => commands::repeat::repeat(&repeat, args.json),
+        Command::Completions(asked) => commands::completions::completions(&asked),
+        Command::Manual(asked) => commands::manual::manual(&asked),
         Command::Simulate(simulate) => commands::simulate::simulate(&simulate),
         Command::Record(record) => commands::record::record(&record),
         Command::Inspect(inspect) => commands::inspect::inspect(&inspect, args.json),

@@ -1,7 +1,7 @@
 //! What a fit says of a person.
 
-use agogic_typist::{Population, PopulationError, Scale, TRAITS, Trait, TraitSpread};
 use agogic_typist::Correlation;
+use agogic_typist::{Population, PopulationError, Scale, TRAITS, Trait, TraitSpread};
 use serde::{Serialize, Serializer};
 
 use crate::fit::Fit;
@@ -198,13 +198,12 @@ impl Fit {
             person = person.with_trait(info.id, TraitSpread { median, spread: sd })?;
         }
         let mut correlations = Vec::new();
-        for i in 0..TRAITS.len() {
-            for j in 0..i {
+        for (i, a) in TRAITS.iter().enumerate() {
+            for (j, b) in TRAITS.iter().enumerate().take(i) {
                 let r = self.covariance[(i, j)] / libm::sqrt(self.covariance[(i, i)] * self.covariance[(j, j)]);
                 if r.abs() > 1e-4 {
                     // A hair's breadth towards zero keeps rounding from making the matrix singular.
-                    let (a, b) = (TRAITS[j].id, TRAITS[i].id);
-                    correlations.push(Correlation { a, b, r: r * (1.0 - 1e-6) });
+                    correlations.push(Correlation { a: b.id, b: a.id, r: r * (1.0 - 1e-6) });
                 }
             }
         }

@@ -8,6 +8,7 @@ use agogic_typist::{Clock, Performer, Population, Session, Typist};
 use crate::decider::Decider;
 use crate::estimate::Inference;
 use crate::floor::FloorPlan;
+use crate::inputs::Input;
 use crate::rare::RarePlan;
 use crate::recommend::AdvicePlan;
 use crate::robust::RobustPlan;
@@ -103,6 +104,8 @@ pub struct Study {
     pub sensitivity: Option<SensitivityPlan>,
     /// The spec as it was read.
     pub spec: String,
+    /// The files that the spec names, as they were read.
+    pub inputs: Vec<Input>,
     /// What a reader should know about the input, such as replaced characters.
     pub notes: Vec<String>,
 }

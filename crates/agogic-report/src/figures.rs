@@ -4,15 +4,19 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use agogic_figures::{
-    Figure, FigureError, IntervalNote, Literature, LiteratureRole, LiteratureRow, LiteratureSource, LiteratureVerdict,
-    Reading, Stretch, TradeOff, TradeOffPolicy, Width,
+    Figure, FigureError, Forest, ForestRow, IntervalNote, Literature, LiteratureRole, LiteratureRow, LiteratureSource,
+    LiteratureVerdict, Reading, Stretch, TradeOff, TradeOffPolicy, TypistRates, Typists, Who, WhoBin, WhoPanel, Width,
 };
-use agogic_lab::{ALL, Arm, ResultRow, Statistic, Study, StudyResult};
 use agogic_literature::{Comparison, Role, Verdict};
-use agogic_stats::Estimate;
+use agogic_stats::{Clusters, DfAdjustment, Estimate, Level, korn_graubard};
+
+use crate::results::{Results, Row};
+use crate::tables::slug;
 
 /// Resolution of raster figures.
 const DPI: f64 = 300.0;
+/// Policies in a picture of distributions; more cannot be told apart.
+const MOST: usize = 5;
 
 /// Why there is no figure. The texts continue "failed to draw the figure: …".
 #[derive(Debug, thiserror::Error)]
@@ -33,18 +37,51 @@ pub enum FigureFileError {
     },
 }
 
+/// The form of a figure file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Format {
+    /// Scalable vector graphics.
+    Svg,
+    /// Portable document format, its font embedded.
+    Pdf,
+    /// Portable network graphics, 300 dots per inch.
+    Png,
+}
+
+impl Format {
+    /// All forms.
+    pub const ALL: [Self; 3] = [Self::Svg, Self::Pdf, Self::Png];
+
+    /// The ending of such a file.
+    pub fn ending(self) -> &'static str {
+        match self {
+            Self::Svg => "svg",
+            Self::Pdf => "pdf",
+            Self::Png => "png",
+        }
+    }
+
+    /// A figure in this form.
+    ///
+    /// # Errors
+    /// The figure cannot be converted.
+    pub fn bytes(self, figure: &Figure) -> Result<Vec<u8>, FigureFileError> {
+        Ok(match self {
+            Self::Svg => figure.svg().into_bytes(),
+            Self::Pdf => figure.pdf()?,
+            Self::Png => figure.png(DPI)?,
+        })
+    }
+}
+
 /// Saves a figure in the form its ending names; whole or not at all.
 ///
 /// # Errors
 /// An ending that is none of `.svg`, `.pdf` and `.png`; the disk refuses.
 pub fn save_figure(figure: &Figure, path: &Path) -> Result<(), FigureFileError> {
     let ending = path.extension().and_then(|e| e.to_str()).map(str::to_ascii_lowercase);
-    let bytes = match ending.as_deref() {
-        Some("svg") => figure.svg().into_bytes(),
-        Some("pdf") => figure.pdf()?,
-        Some("png") => figure.png(DPI)?,
-        _ => return Err(FigureFileError::Ending(path.to_owned())),
-    };
+    let format = Format::ALL.into_iter().find(|format| Some(format.ending()) == ending.as_deref());
+    let bytes = format.ok_or_else(|| FigureFileError::Ending(path.to_owned()))?.bytes(figure)?;
     let io = |source| FigureFileError::Io { path: path.to_owned(), source };
     let parent = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or_else(|| Path::new("."));
     let mut draft = tempfile::NamedTempFile::new_in(parent).map_err(io)?;
@@ -98,69 +135,257 @@ pub fn literature_figure(comparisons: &[Comparison], typists: u64, seed: u64) ->
     Ok(figure.draw(Width::TwoColumn)?)
 }
 
-/// False holds against missed holds, a mark for each policy of an arm.
-///
-/// # Errors
-/// The data cannot be drawn.
-pub fn trade_off_figure(
-    study: &Study,
-    result: &StudyResult,
-    arm: &Arm,
-    width: Width,
-) -> Result<Figure, FigureFileError> {
-    let find = |policy: &str, estimand: &str| -> Option<&ResultRow> {
-        result.rows.iter().find(|row| {
-            row.arm == arm.label
-                && row.policy == policy
-                && row.group == ALL
-                && row.estimand == estimand
-                && row.statistic == Statistic::Pooled
-        })
-    };
-    let policies = study
-        .policies
-        .iter()
-        .zip(&arm.deciders)
-        .map(|(label, decider)| TradeOffPolicy {
-            name: label.clone(),
-            family: decider.base().entry().name.to_owned(),
-            false_holds_per_1000_taps: reading(find(label, "false_holds")),
-            missed_holds_per_100_holds: reading(find(label, "missed_holds")),
-            mean_delay_ms: find(label, "tap_delay").and_then(|row| row.estimate.value),
-        })
-        .collect();
-    let floors = result
-        .arms
-        .iter()
-        .filter(|found| found.label == arm.label)
-        .flat_map(|found| found.floor.iter().flat_map(|floor| &floor.curves))
-        .map(|curve| agogic_figures::Floor {
-            label: curve
-                .deadline
-                .map_or_else(|| "ideal observer".to_owned(), |span| format!("ideal observer within {} ms", span.ms())),
-            points: curve.points().iter().map(|p| (1000.0 * p.false_rate, 100.0 * p.missed_rate)).collect(),
-        })
-        .collect();
-    let method = find(study.policies.first().map_or("", String::as_str), "false_holds")
-        .map_or_else(String::new, |row| row.estimate.method.clone());
-    let figure = TradeOff {
-        title: "False holds and missed holds".to_owned(),
-        context: format!("{} typists of {}, {} presses each", study.typists, arm.label, arm.keys),
-        policies,
-        floors,
-        interval: IntervalNote::new(method, study.inference.level.confidence(), "typist"),
-        stretch: Stretch::Auto,
-    };
-    Ok(figure.draw(width)?)
+/// A figure of a study before its width is chosen.
+#[derive(Clone, Debug)]
+pub struct Drawing {
+    /// Name in files: letters, digits, hyphens.
+    pub name: String,
+    what: What,
 }
 
-fn reading(row: Option<&ResultRow>) -> Reading {
-    match row.map(|row| &row.estimate) {
-        Some(Estimate { value: Some(value), lo: Some(lo), hi: Some(hi), .. }) => {
-            Reading::with_interval(*value, *lo, *hi)
+#[derive(Clone, Debug)]
+enum What {
+    TradeOff(TradeOff),
+    Typists(Typists),
+    Who(Who),
+    Forest(Forest),
+}
+
+impl Drawing {
+    /// The figure at a width.
+    ///
+    /// # Errors
+    /// The data cannot be drawn.
+    pub fn draw(&self, width: Width) -> Result<Figure, FigureError> {
+        match &self.what {
+            What::TradeOff(plan) => plan.draw(width),
+            What::Typists(plan) => plan.draw(width),
+            What::Who(plan) => plan.draw(width),
+            What::Forest(plan) => plan.draw(width),
         }
-        Some(Estimate { value: Some(value), .. }) => Reading::point(*value),
-        Some(Estimate { reason, .. }) => Reading::unknown(reason.clone().unwrap_or_else(|| "no value".to_owned())),
-        None => Reading::unknown("not estimated"),
     }
+}
+
+fn context(results: &Results, arm: &str) -> String {
+    let keys = results.manifest.arms.iter().find(|info| info.label == arm).map_or(0, |info| info.keys_each);
+    format!("{} simulated typists of {arm}, {keys} presses each", results.judged(arm))
+}
+
+/// False holds against missed holds, a mark for each policy of an arm.
+pub fn trade_off(results: &Results, arm: &str) -> Drawing {
+    let m = &results.manifest;
+    let find = |policy: &str, estimand: &str| results.row(arm, policy, estimand, "pooled");
+    let policies = m.policies.iter().zip(&m.policy_rules).map(|(label, rule)| TradeOffPolicy {
+        name: label.clone(),
+        family: rule.clone(),
+        false_holds_per_1000_taps: reading(find(label, "false_holds")),
+        missed_holds_per_100_holds: reading(find(label, "missed_holds")),
+        mean_delay_ms: find(label, "tap_delay").and_then(|row| row.estimate.value),
+    });
+    let mut floors: Vec<(Option<f64>, agogic_figures::Floor)> = Vec::new();
+    for corner in results.floor.iter().filter(|corner| corner.arm == arm) {
+        let point = (corner.false_holds_per_1000_taps, corner.missed_holds_per_100_holds);
+        match floors.last_mut() {
+            Some((deadline, floor)) if *deadline == corner.deadline_ms => floor.points.push(point),
+            _ => {
+                let label = match corner.deadline_ms {
+                    None => "ideal observer".to_owned(),
+                    Some(ms) => format!("ideal observer within {ms} ms"),
+                };
+                floors.push((corner.deadline_ms, agogic_figures::Floor { label, points: vec![point] }));
+            }
+        }
+    }
+    let method = m.policies.first().and_then(|policy| find(policy, "false_holds"));
+    let figure = TradeOff {
+        title: "False holds and missed holds".to_owned(),
+        context: context(results, arm),
+        policies: policies.collect(),
+        floors: floors.into_iter().map(|(_, floor)| floor).collect(),
+        interval: IntervalNote::new(method.map_or("", |row| &row.estimate.method), m.level, "typist"),
+        stretch: Stretch::Auto,
+    };
+    Drawing { name: format!("trade-off-{}", slug(arm)), what: What::TradeOff(figure) }
+}
+
+/// A rate of typists: its name, its unit, its two columns of counts, its factor.
+#[derive(Clone, Copy)]
+struct Rate {
+    quantity: &'static str,
+    unit: &'static str,
+    events: &'static str,
+    chances: &'static str,
+    factor: f64,
+}
+
+const FALSE_HOLDS: Rate =
+    Rate { quantity: "false holds", unit: "per 1000 taps", events: "false_holds", chances: "taps", factor: 1000.0 };
+const MISSED_HOLDS: Rate =
+    Rate { quantity: "missed holds", unit: "per 100 holds", events: "missed_holds", chances: "holds", factor: 100.0 };
+
+impl Rate {
+    /// Events and chances of each typist.
+    fn pairs(&self, results: &Results, arm: &str, policy: &str) -> Vec<(f64, f64)> {
+        let column = |name| results.of_typists(arm, policy, name);
+        column(self.events).into_iter().zip(column(self.chances)).collect()
+    }
+}
+
+/// How a rate is spread over typists, a curve for the best setting of each rule. `None` where nobody has a rate.
+fn over_typists(results: &Results, arm: &str, rate: Rate) -> Option<Drawing> {
+    let curve = |policy: &str| {
+        let pairs = rate.pairs(results, arm, policy);
+        let rates: Vec<f64> = pairs.iter().filter(|(_, n)| *n > 0.0).map(|(x, n)| rate.factor * x / n).collect();
+        TypistRates { name: policy.to_owned(), without_opportunity: pairs.len() - rates.len(), rates }
+    };
+    let chosen = results.best_of_each_rule(arm, MOST);
+    let policies: Vec<_> = chosen.into_iter().map(curve).filter(|curve| !curve.rates.is_empty()).collect();
+    if policies.is_empty() {
+        return None;
+    }
+    let figure = Typists {
+        title: format!("How {} are spread over typists", rate.quantity),
+        quantity: rate.quantity.into(),
+        unit: rate.unit.into(),
+        context: format!("{}. Of each rule the setting with the fewest wrong keys", context(results, arm)),
+        policies,
+    };
+    let name = format!("typists-{}-{}", rate.quantity.replace(' ', "-"), slug(arm));
+    Some(Drawing { name, what: What::Typists(figure) })
+}
+
+/// The spread of false holds over typists.
+pub fn false_holds_over_typists(results: &Results, arm: &str) -> Option<Drawing> {
+    over_typists(results, arm, FALSE_HOLDS)
+}
+
+/// The spread of missed holds over typists.
+pub fn missed_holds_over_typists(results: &Results, arm: &str) -> Option<Drawing> {
+    over_typists(results, arm, MISSED_HOLDS)
+}
+
+/// Groups of typists in the picture of whom a policy fails, and the fewest typists of one.
+const FIFTHS: usize = 5;
+const FEWEST: usize = 8;
+
+/// A rate by a trait of the typists. `None` with too few typists for fifths.
+fn by_trait(
+    results: &Results,
+    arm: &str,
+    rate: Rate,
+    (column, name, unit, factor): (&str, &str, &str, f64),
+) -> Option<Drawing> {
+    let level = Level::new(results.manifest.level).ok()?;
+    let mut panels = Vec::new();
+    let mut method = String::new();
+    for policy in results.best_of_each_rule(arm, MOST) {
+        let traits: Vec<f64> = results.of_typists(arm, policy, column).into_iter().map(|v| factor * v).collect();
+        let pairs = rate.pairs(results, arm, policy);
+        let mut order: Vec<usize> = (0..traits.len().min(pairs.len())).collect();
+        // A stable sort keeps the order of the typists' numbers among equals.
+        order.sort_by(|&a, &b| traits[a].total_cmp(&traits[b]));
+        if order.len() < FIFTHS * FEWEST {
+            return None;
+        }
+        let bin = |n: usize| {
+            let members = &order[n * order.len() / FIFTHS..(n + 1) * order.len() / FIFTHS];
+            let clusters = Clusters::proportion("typist", members.iter().map(|&at| pairs[at])).ok()?;
+            let estimate = korn_graubard(&clusters, DfAdjustment::Adjusted, level);
+            let at = members.iter().map(|&at| traits[at]).sum::<f64>() / members.len() as f64;
+            Some((WhoBin { at, typists: members.len(), rate: scaled(&estimate, rate.factor) }, estimate.method))
+        };
+        let bins: Vec<_> = (0..FIFTHS).map(bin).collect::<Option<_>>()?;
+        method = bins.first().map_or_else(String::new, |(_, method)| method.clone());
+        let bins = bins.into_iter().map(|(bin, _)| bin).collect();
+        panels.push(WhoPanel { name: policy.to_owned(), bins, typists: Vec::new() });
+    }
+    if panels.is_empty() {
+        return None;
+    }
+    let figure = Who {
+        title: format!("{} by {name}", crate::words::capital(rate.quantity)),
+        quantity: rate.quantity.into(),
+        unit: rate.unit.into(),
+        trait_name: name.into(),
+        trait_unit: unit.into(),
+        context: format!("{}, in fifths. Of each rule the setting with the fewest wrong keys", context(results, arm)),
+        panels,
+        interval: IntervalNote::new(method, results.manifest.level, "typist"),
+    };
+    let name = format!("who-{}-by-{}-{}", rate.quantity.replace(' ', "-"), name.replace(' ', "-"), slug(arm));
+    Some(Drawing { name, what: What::Who(figure) })
+}
+
+/// False holds by the share of rolled presses.
+pub fn false_holds_by_rollover(results: &Results, arm: &str) -> Option<Drawing> {
+    by_trait(results, arm, FALSE_HOLDS, ("rollover", "rollover", "% of presses", 100.0))
+}
+
+/// Missed holds by speed.
+pub fn missed_holds_by_speed(results: &Results, arm: &str) -> Option<Drawing> {
+    by_trait(results, arm, MISSED_HOLDS, ("wpm", "typing speed", "words per minute", 1.0))
+}
+
+/// What each policy changes against the one it is compared with. `None` where nothing is compared.
+pub fn differences(results: &Results, arm: &str) -> Option<Drawing> {
+    let m = &results.manifest;
+    let mut rows = Vec::new();
+    let (mut plain, mut joint) = (None, None);
+    for (policy, other) in m.policies.iter().zip(&m.compared_with).filter(|(policy, other)| policy != other) {
+        let Some(row) = results.row(arm, policy, "wrong_keys", "difference") else { continue };
+        let mut drawn = ForestRow::new(policy.clone(), reading(Some(row))).in_group(format!("less {other}"));
+        plain.get_or_insert_with(|| row.estimate.method.clone());
+        if let Some(row) = results.row(arm, policy, "wrong_keys", "difference_joint")
+            && let (Some(lo), Some(hi)) = (row.estimate.lo, row.estimate.hi)
+        {
+            drawn = drawn.with_simultaneous(lo, hi);
+            joint.get_or_insert_with(|| row.estimate.method.clone());
+        }
+        rows.push(drawn);
+    }
+    // Rows of one group stand together under its name.
+    let mut groups: Vec<String> = Vec::new();
+    rows.iter().for_each(|row| {
+        if !groups.contains(&row.group) {
+            groups.push(row.group.clone())
+        }
+    });
+    rows.sort_by_key(|row| groups.iter().position(|group| *group == row.group));
+    let note = |method: String| IntervalNote::new(method, m.level, "typist");
+    let figure = Forest {
+        title: "What each policy changes".into(),
+        quantity: "difference in wrong keys".into(),
+        unit: "per 1000 words".into(),
+        context: context(results, arm),
+        rows,
+        reference: Some(0.0),
+        limits: None,
+        interval: note(plain?),
+        simultaneous: joint.map(note),
+    };
+    Some(Drawing { name: format!("differences-{}", slug(arm)), what: What::Forest(figure) })
+}
+
+/// Every figure of an arm.
+pub fn all(results: &Results, arm: &str) -> Vec<Drawing> {
+    let rest = [
+        differences(results, arm),
+        false_holds_over_typists(results, arm),
+        missed_holds_over_typists(results, arm),
+        false_holds_by_rollover(results, arm),
+        missed_holds_by_speed(results, arm),
+    ];
+    std::iter::once(trade_off(results, arm)).chain(rest.into_iter().flatten()).collect()
+}
+
+fn scaled(estimate: &Estimate, factor: f64) -> Reading {
+    match (estimate.value, estimate.lo, estimate.hi) {
+        (Some(value), Some(lo), Some(hi)) => Reading::with_interval(factor * value, factor * lo, factor * hi),
+        (Some(value), ..) => Reading::point(factor * value),
+        (None, ..) => Reading::unknown(estimate.reason.clone().unwrap_or_else(|| "no value".to_owned())),
+    }
+}
+
+fn reading(row: Option<&Row>) -> Reading {
+    row.map_or_else(|| Reading::unknown("not estimated"), |row| scaled(&row.estimate, 1.0))
 }

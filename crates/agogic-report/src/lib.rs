@@ -1,14 +1,38 @@
-//! Results as something a person reads: tables for the screen and for Markdown, and figures.
+//! Results as something a person reads: tables, figures, and a page that needs nothing else.
 //!
-//! *In*: estimates of a study, comparisons with published values. *Out*: text and pictures. Nothing is
-//! computed here and nothing is printed.
+//! *In*: the files of a result folder, comparisons with published values. *Out*: text and pictures. Nothing is
+//! printed, and nothing is estimated but the rates of fifths of typists in the pictures of whom a rule fails.
+//!
+//! [`Results`] are read from a [`ResultFolder`](agogic_lab::files::ResultFolder). [`page()`] makes the page,
+//! [`bundle()`] all that a paper needs. A [`Section`] of one's own can be put on the page.
 
+mod bundle;
 mod figures;
 mod log_figure;
+mod methods;
+mod page;
+mod results;
+mod section;
+mod sheet;
 mod tables;
+mod words;
 
 pub use agogic_figures::Width;
-pub use figures::{FigureFileError, literature_figure, save_figure, trade_off_figure};
+pub use bundle::{PAGE, bundle};
+pub use figures::{
+    Drawing, FigureFileError, Format, all as all_figures, differences, false_holds_by_rollover,
+    false_holds_over_typists, literature_figure, missed_holds_by_speed, missed_holds_over_typists, save_figure,
+    trade_off,
+};
 pub use log_figure::log_figure;
-
-pub use tables::{Style, assignment_table, policy_table};
+pub use methods::{Paragraph, bibtex, methods, methods_latex, methods_markdown, sources_used};
+pub use page::page;
+pub use results::{
+    AdviceLine, ArmInfo, FloorCorner, HandLine, KindLine, Manifest, Origin, RegisterEntry, Results, Row,
+};
+pub use section::Section;
+pub use sheet::{Cell, Column, Sheet, Style};
+pub use tables::{
+    assignment_table, comparison_table, group_table, hand_table, kind_table, policy_table, policy_table_on_paper,
+    register_table, slug, spread_table,
+};

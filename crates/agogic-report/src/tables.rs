@@ -1,127 +1,334 @@
-//! The table of policies.
+//! The tables of a study.
 
-use agogic_lab::{ALL, ResultRow, Statistic, Study, StudyResult, hand_rows};
-use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+use crate::results::{ALL, Results, Row};
+use crate::sheet::{Cell, Column, Sheet};
 
-/// How a table is drawn.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Style {
-    /// For a terminal.
-    Screen,
-    /// Markdown.
-    Markdown,
-}
-
-/// Columns of the table: estimand, statistic, heading, digits.
-const COLUMNS: [(&str, Statistic, &str, usize); 6] = [
-    ("wrong_keys", Statistic::Pooled, "wrong keys\nper 1000 words", 1),
-    ("false_holds", Statistic::Pooled, "false holds\nper 1000 taps", 2),
-    ("missed_holds", Statistic::Pooled, "missed holds\nper 100 holds", 2),
-    ("harm", Statistic::Pooled, "harm, s\nper 1000 words", 0),
-    ("tap_delay", Statistic::Pooled, "tap delay\nms", 0),
-    ("wrong_roles", Statistic::Removable, "above floor\nper 1000 presses", 1),
+/// Columns of the table of policies: estimand, statistic, heading, unit, decimals.
+const COLUMNS: [(&str, &str, &str, &str, usize); 6] = [
+    ("wrong_keys", "pooled", "wrong keys", "per 1000 words", 1),
+    ("false_holds", "pooled", "false holds", "per 1000 taps", 2),
+    ("missed_holds", "pooled", "missed holds", "per 100 holds", 2),
+    ("harm", "pooled", "harm, s", "per 1000 words", 0),
+    ("tap_delay", "pooled", "tap delay", "ms", 0),
+    ("wrong_roles", "removable", "above floor", "per 1000 presses", 1),
 ];
 
+/// The columns that fit a page of a paper.
+const ON_PAPER: [&str; 4] = ["wrong_keys", "false_holds", "missed_holds", "tap_delay"];
+
+/// Letters, digits and hyphens, for a file name.
+pub fn slug(label: &str) -> String {
+    label.chars().map(|c| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' }).collect()
+}
+
+fn about(results: &Results, arm: &str) -> String {
+    let m = &results.manifest;
+    let keys = m.arms.iter().find(|info| info.label == arm).map_or(0, |info| info.keys_each);
+    format!(
+        "{} simulated typists of `{arm}`, {keys} presses each; {} % intervals, unit of resampling: typist",
+        results.judged(arm),
+        m.level * 100.0
+    )
+}
+
 /// One row per policy of an arm, in the order of the study: estimates with their intervals.
-pub fn policy_table(study: &Study, result: &StudyResult, arm: &str, style: Style) -> String {
-    let mut table = new_table(style);
-    let mut header = vec!["policy".to_owned()];
-    header.extend(COLUMNS.iter().map(|(_, _, text, _)| heading(text, style)));
-    table.set_header(header);
-    for policy in &study.policies {
-        let mut cells = vec![policy.clone()];
-        for (estimand, statistic, _, digits) in COLUMNS {
-            let row = result
-                .rows
-                .iter()
-                .filter(|row| row.arm == arm && row.policy == *policy && row.estimand == estimand)
-                .find(|row| row.statistic == statistic && row.group == ALL);
-            cells.push(row.map_or_else(String::new, |row| cell(row, digits)));
-        }
-        table.add_row(cells);
+pub fn policy_table(results: &Results, arm: &str) -> Sheet {
+    policies(results, arm, &COLUMNS)
+}
+
+/// The same with the columns that fit the page of a paper.
+pub fn policy_table_on_paper(results: &Results, arm: &str) -> Sheet {
+    let few: Vec<_> = COLUMNS.into_iter().filter(|column| ON_PAPER.contains(&column.0)).collect();
+    policies(results, arm, &few)
+}
+
+fn policies(results: &Results, arm: &str, columns: &[(&str, &str, &str, &str, usize)]) -> Sheet {
+    let row = |policy: &String| {
+        let cell = |&(estimand, statistic, _, _, digits): &(&str, &str, &str, &str, usize)| {
+            Cell::estimate(results.row(arm, policy, estimand, statistic).map(|row| &row.estimate), digits)
+        };
+        std::iter::once(Cell::Words(policy.clone())).chain(columns.iter().map(cell)).collect()
+    };
+    let head = columns.iter().map(|(_, _, title, unit, _)| Column::numbers(title, unit));
+    Sheet {
+        name: format!("policies-{}", slug(arm)),
+        caption: format!("Errors and delay under each policy. {}.", about(results, arm)),
+        columns: std::iter::once(Column::words("policy")).chain(head).collect(),
+        rows: results.manifest.policies.iter().map(row).collect(),
     }
-    align(&mut table, COLUMNS.len());
-    table.trim_fmt()
+}
+
+/// One row per policy that is compared with another: what it changes, on the same presses.
+pub fn comparison_table(results: &Results, arm: &str) -> Option<Sheet> {
+    let has = |statistic: &str| {
+        results.rows.iter().any(|r| r.arm == arm && r.estimand == "wrong_keys" && r.statistic == statistic)
+    };
+    let mut columns = vec![Column::words("policy"), Column::words("compared with")];
+    let wanted: Vec<(&str, &str, &str, &str, usize)> = [
+        ("wrong_keys", "difference_joint", "wrong keys", "per 1000 words", 1),
+        ("wrong_keys", "p_holm", "p, Holm", "no difference", 3),
+        ("false_holds", "difference_joint", "false holds", "per 1000 taps", 2),
+        ("missed_holds", "difference_joint", "missed holds", "per 100 holds", 2),
+        ("tap_delay", "difference_joint", "tap delay", "ms", 1),
+        ("wrong_keys", "share_less", "better for", "share of typists", 2),
+        ("wrong_keys", "share_more", "worse for", "share of typists", 2),
+        ("wrong_keys", "p_not_worse", "p, worse by", "the margin", 3),
+        ("wrong_keys", "p_equivalent", "p, not within", "the margin", 3),
+    ]
+    .into_iter()
+    .filter(|(_, statistic, ..)| has(statistic))
+    .collect();
+    columns.extend(wanted.iter().map(|(_, _, title, unit, _)| Column::numbers(title, unit)));
+    let pairs = results.manifest.policies.iter().zip(&results.manifest.compared_with);
+    let row = |(policy, other): (&String, &String)| {
+        let mut cells = vec![Cell::Words(policy.clone()), Cell::Words(other.clone())];
+        cells.extend(wanted.iter().map(|&(estimand, statistic, _, _, digits)| {
+            Cell::estimate(results.row(arm, policy, estimand, statistic).map(|row| &row.estimate), digits)
+        }));
+        cells
+    };
+    let rows: Vec<_> = pairs.filter(|(policy, other)| policy != other).map(row).collect();
+    if rows.is_empty() || wanted.is_empty() {
+        return None;
+    }
+    Some(Sheet {
+        name: format!("comparisons-{}", slug(arm)),
+        caption: format!(
+            "What each policy changes against the one it is compared with, on the same presses; below zero is less. \
+             Intervals of differences hold for all policies of the table at once. {}.",
+            about(results, arm)
+        ),
+        columns,
+        rows,
+    })
+}
+
+/// Names of the groups in the rows of an arm, in their order.
+pub(crate) fn groups<'a>(results: &'a Results, arm: &str) -> Vec<&'a str> {
+    let mut names: Vec<&str> = Vec::new();
+    for row in results.rows.iter().filter(|row| row.arm == arm && row.group != ALL) {
+        if !names.contains(&row.group.as_str()) {
+            names.push(&row.group);
+        }
+    }
+    names
+}
+
+/// Wrong keys in the groups at the ends of speed and rollover. `None` with too few typists for groups.
+pub fn group_table(results: &Results, arm: &str) -> Option<Sheet> {
+    let groups = groups(results, arm);
+    if groups.is_empty() {
+        return None;
+    }
+    let cell = |policy: &str, group: &str| {
+        let row = results.group_row(arm, policy, "wrong_keys", "pooled", group);
+        Cell::estimate(row.map(|row| &row.estimate), 1)
+    };
+    let row = |policy: &String| {
+        let all = std::iter::once(&ALL).chain(&groups);
+        std::iter::once(Cell::Words(policy.clone())).chain(all.map(|group| cell(policy, group))).collect()
+    };
+    let mut columns = vec![Column::words("policy"), Column::numbers("all typists", "")];
+    columns.extend(groups.iter().map(|group| Column::numbers(group, "")));
+    Some(Sheet {
+        name: format!("groups-{}", slug(arm)),
+        caption: format!("Wrong keys per 1000 words in groups of typists. {}.", about(results, arm)),
+        columns,
+        rows: results.manifest.policies.iter().map(row).collect(),
+    })
+}
+
+/// How a rate is spread over typists: median, 90 % and 95 % typist, and shares within limits.
+pub fn spread_table(results: &Results, arm: &str) -> Sheet {
+    let statistics = [
+        ("median_typist", "median typist"),
+        ("p90_typist", "90 % do not exceed"),
+        ("p95_typist", "95 % do not exceed"),
+    ];
+    let estimands = [("wrong_keys", "wrong keys", "per 1000 words"), ("false_holds", "false holds", "per 1000 taps")];
+    let mut columns = vec![Column::words("policy")];
+    for (_, estimand, unit) in estimands {
+        columns.extend(statistics.iter().map(|(_, title)| Column::numbers(&format!("{estimand}: {title}"), unit)));
+    }
+    let within = |policy: &str| -> Vec<&Row> {
+        let of = |row: &&Row| {
+            row.arm == arm && row.policy == policy && row.statistic == "share_within_limit" && row.group == ALL
+        };
+        results.rows.iter().filter(of).collect()
+    };
+    let limits = within(results.manifest.policies.first().map_or("", String::as_str));
+    for row in &limits {
+        let limit = row.against.map_or(String::new(), |limit| limit.to_string());
+        let title = format!("{} at most {limit}", row.estimand.replace('_', " "));
+        columns.push(Column::numbers(&title, "share of typists"));
+    }
+    let row = |policy: &String| {
+        let mut cells = vec![Cell::Words(policy.clone())];
+        for (estimand, ..) in estimands {
+            for (statistic, _) in statistics {
+                let found = results.row(arm, policy, estimand, statistic);
+                cells.push(Cell::estimate(found.map(|row| &row.estimate), 1));
+            }
+        }
+        let own = within(policy);
+        cells.extend((0..limits.len()).map(|at| Cell::estimate(own.get(at).map(|row| &row.estimate), 2)));
+        cells
+    };
+    Sheet {
+        name: format!("spread-{}", slug(arm)),
+        caption: format!("How errors are spread over typists. {}.", about(results, arm)),
+        columns,
+        rows: results.manifest.policies.iter().map(row).collect(),
+    }
+}
+
+/// The wrong outcomes that happened most, under one policy.
+pub fn kind_table(results: &Results, arm: &str, policy: &str, most: usize) -> Option<Sheet> {
+    let mut lines: Vec<_> = results.kinds.iter().filter(|line| line.arm == arm && line.policy == policy).collect();
+    lines.sort_by(|a, b| b.count.cmp(&a.count).then_with(|| (&a.key, &a.modifier).cmp(&(&b.key, &b.modifier))));
+    if lines.is_empty() {
+        return None;
+    }
+    let all: u64 = lines.iter().map(|line| line.count).sum();
+    let row = |line: &&crate::results::KindLine| {
+        let words = [&line.outcome, &line.modifier, &line.key].map(|word| Cell::Words(word.replace('_', " ")));
+        let mut cells = Vec::from(words);
+        cells.extend([Cell::Number(line.count as f64, 0), Cell::Number(100.0 * line.count as f64 / all as f64, 1)]);
+        cells
+    };
+    let shown = lines.len().min(most);
+    Some(Sheet {
+        name: format!("kinds-{}", slug(arm)),
+        caption: format!(
+            "The {shown} wrong outcomes that happened most under `{policy}`, of {} kinds, over all typists of `{arm}`.",
+            lines.len()
+        ),
+        columns: vec![
+            Column::words("outcome"),
+            Column::words("modifier"),
+            Column::words("key"),
+            Column::numbers("count", ""),
+            Column::numbers("of all wrong", "%"),
+        ],
+        rows: lines.iter().take(most).map(row).collect(),
+    })
+}
+
+/// What each assignment asks of the hands.
+pub fn hand_table(results: &Results) -> Option<Sheet> {
+    let mut names: Vec<&str> = Vec::new();
+    let mut whats: Vec<(&str, &str)> = Vec::new();
+    for line in &results.hands {
+        if !names.contains(&line.assignment.as_str()) {
+            names.push(&line.assignment);
+        }
+        if !whats.contains(&(line.what.as_str(), line.unit.as_str())) {
+            whats.push((&line.what, &line.unit));
+        }
+    }
+    if names.is_empty() {
+        return None;
+    }
+    let row = |(what, unit): &(&str, &str)| {
+        let mut cells = vec![Cell::Words((*what).to_owned()), Cell::Words((*unit).to_owned())];
+        cells.extend(names.iter().map(|name| {
+            let found = results.hands.iter().find(|line| line.assignment == *name && line.what == *what);
+            found.map_or(Cell::Nothing, |line| Cell::Number(line.value, 2))
+        }));
+        cells
+    };
+    let mut columns = vec![Column::words("what"), Column::words("unit")];
+    columns.extend(names.iter().map(|name| Column::numbers(name, "")));
+    Some(Sheet {
+        name: "hands".into(),
+        caption: "What the assignment of modifiers asks of the hands: load of each finger, and reach of the shortcuts."
+            .into(),
+        columns,
+        rows: whats.iter().map(row).collect(),
+    })
 }
 
 /// One row per arm of a study of several assignments: what its first policy does there, beside what the
 /// assignment asks of the hands. `None` for a study of one assignment.
-pub fn assignment_table(study: &Study, result: &StudyResult, style: Style) -> Option<String> {
-    let hands = hand_rows(study);
-    let policy = study.policies.first()?;
-    if hands.len() < 2 {
+pub fn assignment_table(results: &Results) -> Option<Sheet> {
+    let arms = &results.manifest.arms;
+    let policy = results.manifest.policies.first()?;
+    let first = arms.first()?;
+    if arms.iter().all(|arm| arm.assignment == first.assignment) {
         return None;
     }
-    let mut table = new_table(style);
-    table.set_header(
-        [
-            "arm",
-            "false holds\nper 1000 taps",
-            "harm, s\nper 1000 words",
-            "busiest holder\nholds per 1000 keys",
-            "same hand\n% of shortcuts",
-            "left alone\n% of shortcuts",
-        ]
-        .map(|text| heading(text, style)),
-    );
-    for arm in &study.arms {
-        let hand = hands.iter().find(|row| row.assignment == arm.assignment_name)?;
+    let hand = |assignment: &str, what: &str| {
+        results.hands.iter().find(|line| line.assignment == assignment && line.what == what).map(|line| line.value)
+    };
+    let busiest = |assignment: &str| {
+        let holds = results.hands.iter().filter(|line| line.assignment == assignment && line.what.ends_with(": holds"));
+        holds.map(|line| line.value).fold(0.0, f64::max)
+    };
+    let share =
+        |value: Option<f64>| value.map_or_else(|| Cell::Words("unknown".into()), |v| Cell::Number(100.0 * v, 0));
+    let row = |arm: &crate::results::ArmInfo| {
         let of = |estimand: &str, digits: usize| {
-            let found = result.rows.iter().find(|row| {
-                row.arm == arm.label
-                    && row.policy == *policy
-                    && row.estimand == estimand
-                    && row.statistic == Statistic::Pooled
-                    && row.group == ALL
-            });
-            found.map_or_else(String::new, |row| cell(row, digits))
+            Cell::estimate(results.row(&arm.label, policy, estimand, "pooled").map(|row| &row.estimate), digits)
         };
-        let busiest = hand.load.fingers.iter().map(|finger| finger.holds).fold(0.0, f64::max);
-        let share = |value: Option<f64>| value.map_or_else(|| "unknown".to_owned(), |v| format!("{:.0}", 100.0 * v));
-        table.add_row([
-            arm.label.clone(),
+        vec![
+            Cell::Words(arm.label.clone()),
             of("false_holds", 2),
             of("harm", 0),
-            format!("{busiest:.1}"),
-            share(hand.reach.map(|reach| reach.same_hand)),
-            share(hand.reach.map(|reach| reach.left_alone)),
-        ]);
-    }
-    align(&mut table, 5);
-    Some(table.trim_fmt())
+            Cell::Number(busiest(&arm.assignment), 1),
+            share(hand(&arm.assignment, "shortcuts held with the hand that presses the target")),
+            share(hand(&arm.assignment, "shortcuts the left hand can make alone")),
+        ]
+    };
+    Some(Sheet {
+        name: "assignments".into(),
+        caption: format!("Under `{policy}`, by population and assignment."),
+        columns: vec![
+            Column::words("arm"),
+            Column::numbers("false holds", "per 1000 taps"),
+            Column::numbers("harm, s", "per 1000 words"),
+            Column::numbers("busiest holder", "holds per 1000 keys"),
+            Column::numbers("same hand", "% of shortcuts"),
+            Column::numbers("left alone", "% of shortcuts"),
+        ],
+        rows: arms.iter().map(row).collect(),
+    })
 }
 
-fn new_table(style: Style) -> Table {
-    let mut table = Table::new();
-    table.set_content_arrangement(ContentArrangement::Disabled);
-    table.load_style(match style {
-        Style::Screen => presets::NOTHING,
-        Style::Markdown => presets::ASCII_MARKDOWN,
-    });
-    table
-}
-
-fn heading(text: &str, style: Style) -> String {
-    match style {
-        Style::Screen => text.to_owned(),
-        Style::Markdown => text.replace('\n', ", "),
+/// Every number of the typist model, what is assumed first.
+pub fn register_table(results: &Results) -> Sheet {
+    let rank = |kind: &str| ["assumed", "stated", "derived", "published"].iter().position(|known| *known == kind);
+    let mut entries: Vec<_> = results.register.iter().collect();
+    // A stable sort: within a kind the order of the register stays.
+    entries.sort_by_key(|entry| rank(entry.provenance.kind()));
+    let row = |entry: &&crate::results::RegisterEntry| {
+        let from = entry.taken_from.as_ref().map_or(String::new(), |from| format!(" (taken over from `{from}`)"));
+        vec![
+            Cell::Words(entry.provenance.kind().to_owned()),
+            Cell::Words(entry.population.clone()),
+            Cell::Words(entry.name.clone()),
+            Cell::Number(entry.value, decimals(entry.value)),
+            Cell::Words(entry.unit.clone()),
+            Cell::Words(entry.doc.clone()),
+            Cell::Words(format!("{}{from}", entry.provenance.words())),
+        ]
+    };
+    Sheet {
+        name: "register".into(),
+        caption: "Every number of the typist model with its provenance; what is assumed stands first.".into(),
+        columns: vec![
+            Column::words("kind"),
+            Column::words("population"),
+            Column::words("number"),
+            Column::numbers("value", ""),
+            Column::words("unit"),
+            Column::words("meaning"),
+            Column::words("source, derivation or range"),
+        ],
+        rows: entries.iter().map(row).collect(),
     }
 }
 
-/// All columns but the first to the right.
-fn align(table: &mut Table, columns: usize) {
-    for at in 1..=columns {
-        if let Some(column) = table.column_mut(at) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-}
-
-fn cell(row: &ResultRow, digits: usize) -> String {
-    let e = &row.estimate;
-    match (e.value, e.lo, e.hi) {
-        (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$}–{hi:.digits$})"),
-        (Some(value), ..) => format!("{value:.digits$} (no interval)"),
-        (None, ..) => "unknown".to_owned(),
-    }
+/// Decimals that show four digits of a number.
+fn decimals(value: f64) -> usize {
+    if value == 0.0 { 0 } else { (3 - value.abs().log10().floor() as i32).clamp(0, 6) as usize }
 }

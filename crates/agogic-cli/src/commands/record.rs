@@ -4,7 +4,7 @@ use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
 
-use agogic_lab::files::write_whole;
+use agogic_lab::files::write_file;
 use agogic_log::RecordPage;
 
 use super::text;
@@ -40,7 +40,7 @@ pub fn record(args: &Record) -> Result<ExitCode, Failure> {
         page.free_minutes = minutes;
     }
     let out = args.out.as_deref().unwrap_or(Path::new("page.html"));
-    write_whole(out, page.render()?.as_bytes())?;
+    write_file(out, page.render()?.as_bytes())?;
     if page.consent_is_placeholder() {
         eprintln!(
             "agogic: the consent text still asks to be replaced: look at the page, but let nobody type on it. \

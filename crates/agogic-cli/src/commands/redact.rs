@@ -5,7 +5,7 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use agogic_keys::Board;
-use agogic_lab::files::write_whole;
+use agogic_lab::files::write_file;
 use agogic_lab::{BUILT_IN_TEXTS, built_in_text};
 use agogic_log::{
     Classes, ReadBack, Redaction, read_back, redact as redact_log, words_in, words_of, write_redacted_csv,
@@ -48,7 +48,7 @@ pub fn redact(args: &Redact, as_json: bool) -> Result<ExitCode, Failure> {
     let redacted = redact_log(&log.sessions, &board, &how);
     let mut bytes = Vec::new();
     let rows = write_redacted_csv(&mut bytes, &redacted).map_err(|e| Failure::Print(e.into()))?;
-    write_whole(&args.out, &bytes)?;
+    write_file(&args.out, &bytes)?;
     let lost: u64 = redacted.iter().map(|session| session.left_out).sum();
     let typed: Vec<String> = log.sessions.iter().flat_map(words_of).collect();
     let measured = [how.classes, other(how.classes)]

@@ -5,15 +5,49 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
-use agogic_lab::files::{RunInfo, check_target, write_folder};
+use agogic_lab::files::{Files, FolderKind, ResultFolder, RunInfo, check_target, manifest, run_files, write_whole};
 use agogic_lab::{Advice, Study, StudyResult, advise, run as run_study};
-use agogic_report::{Style, Width, assignment_table, policy_table, trade_off_figure};
+use agogic_report::{
+    FigureFileError, PAGE, Results, Style, Width, assignment_table, page, policy_table, slug, trade_off,
+};
 use serde_json::json;
 
 use super::study;
 use crate::args::Run;
 use crate::failure::Failure;
 use crate::progress;
+
+/// A study that was run, and the files of its folder.
+pub struct Made {
+    /// What it found.
+    pub result: StudyResult,
+    /// What to start from, arm by arm.
+    pub advice: Vec<Advice>,
+    /// The same as a report reads it.
+    pub results: Results,
+    /// The files, figures and page among them, without the manifest.
+    pub files: Files,
+}
+
+/// Runs a study and makes the files of its folder. `out` names the folder in messages.
+pub fn make(study: &Study, out: &Path) -> Result<Made, Failure> {
+    let bar =
+        progress::bar((study.typists + study.floor.typists.min(study.typists)) * study.arms.len() as u64, "typists");
+    let result = run_study(study, &|done| bar.inc(done));
+    bar.finish_and_clear();
+    let advice: Vec<Advice> = result.arms.iter().filter_map(|arm| advise(study, arm)).collect();
+    let mut files = run_files(study, &result, &advice, out)?;
+    let kind = FolderKind::Run;
+    let folder = ResultFolder::from_parts(kind, manifest(kind, study), &files);
+    let results = Results::read(&folder).map_err(|source| Failure::Folder { path: out.to_owned(), source })?;
+    for arm in &study.arms {
+        let figure = trade_off(&results, &arm.label).draw(Width::Screen).map_err(FigureFileError::from)?;
+        files.push((format!("trade-off-{}.svg", slug(&arm.label)), figure.svg().into_bytes()));
+    }
+    let page = page(&results, &[]).map_err(FigureFileError::from)?;
+    files.push((PAGE.to_owned(), page.into_bytes()));
+    Ok(Made { result, advice, results, files })
+}
 
 /// Runs a study, writes its folder and prints what it found.
 pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
@@ -22,15 +56,10 @@ pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
     check_target(&out)?;
     let started_unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
     let clock = Instant::now();
-    let bar =
-        progress::bar((study.typists + study.floor.typists.min(study.typists)) * study.arms.len() as u64, "typists");
-    let result = run_study(&study, &|done| bar.inc(done));
-    bar.finish_and_clear();
+    let Made { result, advice, results, files } = make(&study, &out)?;
     let seconds = clock.elapsed().as_secs_f64();
-    let advice: Vec<Advice> = result.arms.iter().filter_map(|arm| advise(&study, arm)).collect();
     let info = RunInfo { started_unix_s, seconds, threads: rayon::current_num_threads() };
-    let figures = figures(&study, &result)?;
-    write_folder(&study, &result, &advice, &figures, &info, &out)?;
+    write_whole(FolderKind::Run, &study, &files, &info, &out)?;
     let mut screen = std::io::stdout().lock();
     if as_json {
         let all = json!({ "study": study.name, "folder": out, "rows": result.rows, "advice": advice });
@@ -39,7 +68,7 @@ pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
         return Ok(ExitCode::SUCCESS);
     }
     describe(&mut screen, &study)?;
-    let assignments = assignment_table(&study, &result, Style::Screen);
+    let assignments = assignment_table(&results).map(|sheet| sheet.text(Style::Screen));
     if let Some(table) = &assignments {
         let policy = study.policies.first().expect("a study has a policy");
         writeln!(screen, "Under `{policy}`, by population and assignment:\n\n{table}\n")?;
@@ -49,7 +78,7 @@ pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
         if study.arms.len() > 1 {
             writeln!(screen, "{}", arm.label)?;
         }
-        writeln!(screen, "{}\n", policy_table(&study, &result, &arm.label, Style::Screen))?;
+        writeln!(screen, "{}\n", policy_table(&results, &arm.label).text(Style::Screen))?;
     }
     for note in &study.notes {
         writeln!(screen, "Note: {note}.")?;
@@ -62,22 +91,8 @@ pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
     for advice in advice.iter().filter(|_| assignments.is_none()) {
         writeln!(screen, "\n{}", advice.sentence)?;
     }
-    writeln!(screen, "\n{seconds:.1} s. Results: {}", shown(&out))?;
+    writeln!(screen, "\n{seconds:.1} s. Results: {}\nPage: {}", shown(&out), shown(&out.join(PAGE)))?;
     Ok(ExitCode::SUCCESS)
-}
-
-/// The trade-off of each arm, as SVG.
-fn figures(study: &Study, result: &StudyResult) -> Result<Vec<(String, Vec<u8>)>, Failure> {
-    study
-        .arms
-        .iter()
-        .map(|arm| {
-            let figure = trade_off_figure(study, result, arm, Width::Screen)?;
-            let name: String =
-                arm.label.chars().map(|c| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' }).collect();
-            Ok((format!("trade-off-{name}.svg"), figure.svg().into_bytes()))
-        })
-        .collect()
 }
 
 fn describe(screen: &mut impl Write, study: &Study) -> std::io::Result<()> {

@@ -11,6 +11,7 @@ use sha2::{Digest, Sha256};
 
 use super::{FileError, io, tables};
 use crate::advice::Advice;
+use crate::inputs::Input;
 use crate::run::StudyResult;
 use crate::study::Study;
 
@@ -33,15 +34,37 @@ pub struct RunInfo {
 /// # Errors
 /// The place is taken by something else.
 pub fn check_target(out: &Path) -> Result<(), FileError> {
+    check_place(out, MANIFEST)
+}
+
+fn check_place(out: &Path, marker: &str) -> Result<(), FileError> {
     match fs::symlink_metadata(out) {
         Err(_) => Ok(()),
-        Ok(meta) if meta.is_dir() && (out.join(MANIFEST).is_file() || is_empty(out)) => Ok(()),
+        Ok(meta) if meta.is_dir() && (out.join(marker).is_file() || is_empty(out)) => Ok(()),
         Ok(_) => Err(FileError::Occupied(out.to_owned())),
     }
 }
 
 fn is_empty(folder: &Path) -> bool {
     fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_none())
+}
+
+/// The files of a run of a study, without figures and manifest: names and contents.
+///
+/// # Errors
+/// The dataframe library refuses.
+pub fn run_files(study: &Study, result: &StudyResult, advice: &[Advice], out: &Path) -> Result<Files, FileError> {
+    Ok(vec![
+        ("results.parquet".to_owned(), tables::results_parquet(&result.rows, out)?),
+        ("results.csv".to_owned(), tables::results_csv(&result.rows, out)?),
+        ("results.json".to_owned(), to_json(&result.rows)),
+        ("typists.parquet".to_owned(), tables::typists_parquet(study, &result.arms, out)?),
+        ("kinds.csv".to_owned(), tables::kinds_csv(study, &result.arms, out)?),
+        ("hands.csv".to_owned(), tables::hands_csv(study, out)?),
+        ("floor.csv".to_owned(), tables::floor_csv(&result.arms, out)?),
+        ("advice.json".to_owned(), to_json(&advice)),
+        ("register.json".to_owned(), to_json(&registers(study))),
+    ])
 }
 
 /// Writes a result folder, `figures` (file names and contents) with it. An earlier result at `out` is replaced only
@@ -57,30 +80,102 @@ pub fn write_folder(
     info: &RunInfo,
     out: &Path,
 ) -> Result<(), FileError> {
-    let mut files = vec![
-        ("results.parquet".to_owned(), tables::results_parquet(&result.rows, out)?),
-        ("results.csv".to_owned(), tables::results_csv(&result.rows, out)?),
-        ("results.json".to_owned(), to_json(&result.rows)),
-        ("typists.parquet".to_owned(), tables::typists_parquet(study, &result.arms, out)?),
-        ("kinds.csv".to_owned(), tables::kinds_csv(study, &result.arms, out)?),
-        ("hands.csv".to_owned(), tables::hands_csv(study, out)?),
-        ("floor.csv".to_owned(), tables::floor_csv(&result.arms, out)?),
-        ("advice.json".to_owned(), to_json(&advice)),
-        ("register.json".to_owned(), to_json(&registers(study))),
-    ];
+    let mut files = run_files(study, result, advice, out)?;
     files.extend_from_slice(figures);
-    write_whole("agogic-results-1", study, &files, info, out)
+    write_whole(FolderKind::Run, study, &files, info, out)
+}
+
+/// File names and contents.
+pub type Files = Vec<(String, Vec<u8>)>;
+
+/// What a result folder holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FolderKind {
+    /// The estimates of a study: `agogic run`.
+    Run,
+    /// Swept values and their fronts: `agogic sweep`.
+    Sweep,
+    /// Sensitivity indices: `agogic sensitivity`.
+    Sensitivity,
+    /// The setting to choose: `agogic advise`.
+    Advice,
+    /// Conclusions under other assumptions: `agogic robust`.
+    Robust,
+}
+
+impl FolderKind {
+    /// All kinds.
+    pub const ALL: [Self; 5] = [Self::Run, Self::Sweep, Self::Sensitivity, Self::Advice, Self::Robust];
+
+    /// The `format` in the manifest.
+    pub fn format(self) -> &'static str {
+        match self {
+            Self::Run => "agogic-results-1",
+            Self::Sweep => "agogic-sweep-1",
+            Self::Sensitivity => "agogic-sensitivity-1",
+            Self::Advice => "agogic-advice-1",
+            Self::Robust => "agogic-robust-1",
+        }
+    }
+
+    /// The command that makes such a folder.
+    pub fn command(self) -> &'static str {
+        match self {
+            Self::Run => "run",
+            Self::Sweep => "sweep",
+            Self::Sensitivity => "sensitivity",
+            Self::Advice => "advise",
+            Self::Robust => "robust",
+        }
+    }
+}
+
+/// The files that the spec of a study names, as copies under plain names.
+pub fn input_files(study: &Study) -> Files {
+    let plain = |c: char| if c.is_ascii_alphanumeric() || ".-_".contains(c) { c } else { '-' };
+    let last =
+        |named: &str| named.rsplit(['/', '\\']).next().unwrap_or_default().chars().map(plain).collect::<String>();
+    let name = |(at, input): (usize, &Input)| format!("input-{}-{}", at + 1, last(&input.named));
+    study.inputs.iter().enumerate().map(|pair| (name(pair), pair.1.text.clone().into_bytes())).collect()
 }
 
 /// Writes `files` and their manifest as the folder `out`, or nothing.
-pub(super) fn write_whole(
-    format: &str,
+///
+/// # Errors
+/// The place is taken by something else, or the disk refuses; nothing is left behind then.
+pub fn write_whole(
+    kind: FolderKind,
     study: &Study,
     files: &[(String, Vec<u8>)],
     info: &RunInfo,
     out: &Path,
 ) -> Result<(), FileError> {
-    check_target(out)?;
+    let mut all = files.to_vec();
+    all.extend(input_files(study));
+    let hash = |(name, bytes): &(String, Vec<u8>)| (name.clone(), json!(hex(&Sha256::digest(bytes))));
+    let hashes: serde_json::Map<_, _> = all.iter().map(hash).collect();
+    let mut manifest = manifest(kind, study);
+    manifest["files_sha256"] = hashes.into();
+    manifest["run"] = json!({
+        "started_unix_s": info.started_unix_s,
+        "seconds": info.seconds,
+        "threads": info.threads,
+        "os": std::env::consts::OS,
+        "architecture": std::env::consts::ARCH,
+    });
+    all.push((MANIFEST.to_owned(), to_json(&manifest)));
+    save_folder(&all, out, MANIFEST)
+}
+
+/// Writes `files` as the folder `out`, or nothing; a name may lead into a folder of its own, as `tables/a.csv`.
+///
+/// What is at `out` already is replaced only if it is empty or holds `marker`, the file by which such a folder is
+/// known, and only once the new folder is complete.
+///
+/// # Errors
+/// The place is taken by something else, or the disk refuses; nothing is left behind then.
+pub fn save_folder(files: &[(String, Vec<u8>)], out: &Path, marker: &str) -> Result<(), FileError> {
+    check_place(out, marker)?;
     let parent = match out.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
         _ => PathBuf::from("."),
@@ -91,13 +186,13 @@ pub(super) fn write_whole(
         .prefix(".agogic-")
         .tempdir_in(&parent)
         .map_err(io("creating a temporary folder in", &parent))?;
-    let mut hashes = serde_json::Map::new();
     for (name, bytes) in files {
-        hashes.insert(name.clone(), json!(hex(&Sha256::digest(bytes))));
-        save_synced(&draft.path().join(name), bytes)?;
+        let path = draft.path().join(name);
+        if let Some(folder) = path.parent() {
+            fs::create_dir_all(folder).map_err(io("creating the folder", folder))?;
+        }
+        save_synced(&path, bytes)?;
     }
-    let manifest = manifest(format, study, info, hashes);
-    save_synced(&draft.path().join(MANIFEST), &to_json(&manifest))?;
     let draft = draft.keep();
     put_in_place(&draft, out, &parent)
 }
@@ -150,14 +245,14 @@ pub(super) fn registers(study: &Study) -> Vec<Entry> {
     entries
 }
 
-fn manifest(
-    format: &str,
-    study: &Study,
-    info: &RunInfo,
-    files: serde_json::Map<String, serde_json::Value>,
-) -> serde_json::Value {
+/// The manifest but for what differs between two runs: the machine, the time, and the hashes of the files.
+pub fn manifest(kind: FolderKind, study: &Study) -> serde_json::Value {
+    let inputs = study.inputs.iter().zip(input_files(study));
+    let inputs: Vec<_> = inputs.map(|(input, (file, _))| json!({ "named": input.named, "file": file })).collect();
+    let first = study.arms.first();
+    let rules: Vec<_> = first.iter().flat_map(|arm| &arm.deciders).map(|d| d.base().entry().name).collect();
     json!({
-        "format": format,
+        "format": kind.format(),
         "study": study.name,
         "question": study.question,
         "seed": study.seed,
@@ -175,23 +270,23 @@ fn manifest(
             }),
         })).collect::<Vec<_>>(),
         "policies": study.policies,
+        "policy_rules": rules,
+        "compared_with": study.inference.versus.iter().map(|at| &study.policies[*at]).collect::<Vec<_>>(),
+        "level": study.inference.level.confidence(),
+        "resamples": study.inference.resamples,
+        "floor_typists": study.floor.typists.min(study.typists),
         "text": study.text_from,
+        "words": first.map(|arm| arm.plan.words()),
+        "shortcuts_per_1000_keys": study.rates.shortcuts,
         "notes": study.notes,
         "spec": study.spec,
         "spec_sha256": hex(&Sha256::digest(study.spec.as_bytes())),
         "agogic": env!("CARGO_PKG_VERSION"),
         "cargo_lock_sha256": hex(&Sha256::digest(include_bytes!("../../../../Cargo.lock"))),
-        "files_sha256": files,
-        "run": {
-            "started_unix_s": info.started_unix_s,
-            "seconds": info.seconds,
-            "threads": info.threads,
-            "os": std::env::consts::OS,
-            "architecture": std::env::consts::ARCH,
-        },
+        "inputs": inputs,
     })
 }
 
-fn hex(bytes: &[u8]) -> String {
+pub(super) fn hex(bytes: &[u8]) -> String {
     bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }

@@ -4,7 +4,8 @@
 //! estimand and statistic), `typists.parquet` (counts per typist and policy), `kinds.csv` (wrong outcomes by
 //! modifier and key), `floor.csv` (the floor of the ideal observer), `hands.csv` (finger
 //! load and reach of each assignment), `advice.json`, `register.json` (every number of the typist model with its provenance)
-//! and `manifest.json`.
+//! and `manifest.json`. Copies of the files that the spec names lie beside them as `input-1-NAME` and so on, so that
+//! a folder can be repeated by itself: whoever passes it on passes those texts on.
 //!
 //! The folder of a sweep holds `sweep.parquet`, `sweep.csv` and `sweep.json` (one row per arm, setting and
 //! estimand), `front.csv` and `front.json` (what is dominated, by what), `register.json` and `manifest.json`.
@@ -15,25 +16,31 @@
 //! advice), `register.json` and `manifest.json`. That of a robustness analysis holds `robust.json`, `conclusions.csv`,
 //! `against.csv` (which assumption speaks against which conclusion), `register.json` and `manifest.json`.
 
+mod compare;
 mod csv_text;
 mod events;
 mod folder;
-mod recommend;
-mod robust;
 mod log_read;
 mod log_write;
+mod read;
+mod recommend;
+mod robust;
 mod sensitivity;
 mod sweep;
 mod tables;
 
+pub use compare::{Difference, differences};
 pub use events::write_events;
-pub use folder::{RunInfo, check_target, write_folder};
-pub use recommend::write_advice_folder;
-pub use robust::write_robust_folder;
+pub use folder::{
+    Files, FolderKind, RunInfo, check_target, input_files, manifest, run_files, save_folder, write_folder, write_whole,
+};
 pub use log_read::{LogFileError, read_log, read_log_within};
 pub use log_write::LogSink;
-pub use sensitivity::write_sensitivity_folder;
-pub use sweep::write_sweep_folder;
+pub use read::{FolderError, ResultFolder, TypistTable, read_typists};
+pub use recommend::{advice_files, write_advice_folder};
+pub use robust::{robust_files, write_robust_folder};
+pub use sensitivity::{sensitivity_files, write_sensitivity_folder};
+pub use sweep::{sweep_files, write_sweep_folder};
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -68,7 +75,7 @@ pub enum FileError {
 ///
 /// # Errors
 /// The disk refuses; what was there before then stays.
-pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     let parent = path.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut draft = tempfile::NamedTempFile::new_in(parent).map_err(io("creating a temporary file in", parent))?;
     draft.write_all(bytes).and_then(|()| draft.as_file().sync_all()).map_err(io("writing", path))?;

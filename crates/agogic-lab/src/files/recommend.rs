@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::FileError;
 use super::csv_text::{ESTIMATE_COLUMNS, cell, csv_of, estimate_cells};
-use super::folder::{RunInfo, check_target, registers, to_json, write_whole};
+use super::folder::{Files, FolderKind, RunInfo, registers, to_json, write_whole};
 use crate::recommend::Recommendation;
 use crate::study::Study;
 
@@ -20,8 +20,17 @@ pub fn write_advice_folder(
     info: &RunInfo,
     out: &Path,
 ) -> Result<(), FileError> {
-    check_target(out)?;
-    let mut files = vec![
+    let mut files = advice_files(study, advice, out)?;
+    files.extend_from_slice(more);
+    write_whole(FolderKind::Advice, study, &files, info, out)
+}
+
+/// The files of an advice, without manifest.
+///
+/// # Errors
+/// The table library refuses.
+pub fn advice_files(study: &Study, advice: &[Recommendation], out: &Path) -> Result<Files, FileError> {
+    Ok(vec![
         ("advice.json".to_owned(), to_json(&advice)),
         ("searched.csv".to_owned(), searched_csv(advice, out)?),
         ("listed.csv".to_owned(), listed_csv(advice, out)?),
@@ -29,9 +38,7 @@ pub fn write_advice_folder(
         ("knobs.csv".to_owned(), knobs_csv(advice, out)?),
         ("turns.csv".to_owned(), turns_csv(advice, out)?),
         ("register.json".to_owned(), to_json(&registers(study))),
-    ];
-    files.extend_from_slice(more);
-    write_whole("agogic-advice-1", study, &files, info, out)
+    ])
 }
 
 fn head(own: &[&str]) -> Vec<String> {

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::FileError;
 use super::csv_text::{ESTIMATE_COLUMNS, csv_of, estimate_cells};
-use super::folder::{RunInfo, check_target, registers, to_json, write_whole};
+use super::folder::{Files, FolderKind, RunInfo, registers, to_json, write_whole};
 use crate::robust::Robustness;
 use crate::study::Study;
 
@@ -14,14 +14,20 @@ use crate::study::Study;
 /// # Errors
 /// The place is taken by something else, or the disk refuses; nothing is left behind then.
 pub fn write_robust_folder(study: &Study, found: &[Robustness], info: &RunInfo, out: &Path) -> Result<(), FileError> {
-    check_target(out)?;
-    let files = [
+    write_whole(FolderKind::Robust, study, &robust_files(study, found, out)?, info, out)
+}
+
+/// The files of a robustness analysis, without manifest.
+///
+/// # Errors
+/// The table library refuses.
+pub fn robust_files(study: &Study, found: &[Robustness], out: &Path) -> Result<Files, FileError> {
+    Ok(vec![
         ("robust.json".to_owned(), to_json(&found)),
         ("conclusions.csv".to_owned(), conclusions_csv(found, out)?),
         ("against.csv".to_owned(), against_csv(found, out)?),
         ("register.json".to_owned(), to_json(&registers(study))),
-    ];
-    write_whole("agogic-robust-1", study, &files, info, out)
+    ])
 }
 
 /// One row for each conclusion: its margin as the study has it, and its fate.

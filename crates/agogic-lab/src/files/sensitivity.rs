@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::FileError;
 use super::csv_text::{ESTIMATE_COLUMNS, cell, csv_of, estimate_cells};
-use super::folder::{RunInfo, check_target, registers, to_json, write_whole};
+use super::folder::{Files, FolderKind, RunInfo, registers, to_json, write_whole};
 use crate::sensitivity::{OUTCOMES, SensitivityPlan, SensitivityResult};
 use crate::study::Study;
 
@@ -20,14 +20,25 @@ pub fn write_sensitivity_folder(
     info: &RunInfo,
     out: &Path,
 ) -> Result<(), FileError> {
-    check_target(out)?;
-    let files = [
+    write_whole(FolderKind::Sensitivity, study, &sensitivity_files(study, plan, result, out)?, info, out)
+}
+
+/// The files of a sensitivity analysis, without manifest.
+///
+/// # Errors
+/// The dataframe library refuses.
+pub fn sensitivity_files(
+    study: &Study,
+    plan: &SensitivityPlan,
+    result: &SensitivityResult,
+    out: &Path,
+) -> Result<Files, FileError> {
+    Ok(vec![
         ("indices.csv".to_owned(), indices_csv(result, out)?),
         ("indices.json".to_owned(), to_json(&result.indices)),
         ("points.csv".to_owned(), points_csv(plan, result, out)?),
         ("register.json".to_owned(), to_json(&registers(study))),
-    ];
-    write_whole("agogic-sensitivity-1", study, &files, info, out)
+    ])
 }
 
 fn indices_csv(result: &SensitivityResult, path: &Path) -> Result<Vec<u8>, FileError> {

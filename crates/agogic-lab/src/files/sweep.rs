@@ -5,10 +5,10 @@ use std::path::Path;
 use agogic_stats::Estimate;
 use polars::prelude::*;
 
+use super::FileError;
 use super::csv_text::{ESTIMATE_COLUMNS, cell, csv_of, estimate_cells};
-use super::folder::{RunInfo, registers, to_json, write_whole};
+use super::folder::{Files, FolderKind, RunInfo, registers, to_json, write_whole};
 use super::tables::{parquet, refused};
-use super::{FileError, folder};
 use crate::study::Study;
 use crate::sweep::{Front, GOALS, SweepResult, SweepRow};
 
@@ -24,17 +24,24 @@ pub fn write_sweep_folder(
     info: &RunInfo,
     out: &Path,
 ) -> Result<(), FileError> {
-    folder::check_target(out)?;
-    let mut files = vec![
+    let mut files = sweep_files(study, result, out)?;
+    files.extend_from_slice(figures);
+    write_whole(FolderKind::Sweep, study, &files, info, out)
+}
+
+/// The files of a sweep, without manifest.
+///
+/// # Errors
+/// The dataframe library refuses.
+pub fn sweep_files(study: &Study, result: &SweepResult, out: &Path) -> Result<Files, FileError> {
+    Ok(vec![
         ("sweep.parquet".to_owned(), sweep_parquet(&result.rows, out)?),
         ("sweep.csv".to_owned(), sweep_csv(&result.rows, out)?),
         ("sweep.json".to_owned(), to_json(&result.rows)),
         ("front.csv".to_owned(), front_csv(&result.fronts, out)?),
         ("front.json".to_owned(), to_json(&result.fronts)),
         ("register.json".to_owned(), to_json(&registers(study))),
-    ];
-    files.extend_from_slice(figures);
-    write_whole("agogic-sweep-1", study, &files, info, out)
+    ])
 }
 
 /// The most values that any row has.

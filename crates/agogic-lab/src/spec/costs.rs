@@ -1,15 +1,14 @@
 //! The table `[harm]`: what wrong outcomes cost.
 
-use std::path::Path;
-
 use agogic_score::{CostLevel, CostSpec, CostTable};
 
+use crate::inputs::Inputs;
 use crate::reader::Section;
 
 /// Largest cost table accepted, in bytes.
 const LARGEST: u64 = 1024 * 1024;
 
-pub(super) fn read(section: Option<Section<'_, '_>>, folder: &Path) -> Option<CostTable> {
+pub(super) fn read(section: Option<Section<'_, '_>>, inputs: &Inputs<'_>) -> Option<CostTable> {
     let Some(section) = section else { return Some(CostTable::default()) };
     let log = section.log();
     let level = match section.text("level") {
@@ -26,19 +25,16 @@ pub(super) fn read(section: Option<Section<'_, '_>>, folder: &Path) -> Option<Co
     };
     let table = match section.text("costs") {
         None => Ok(CostSpec::assumed().table(level).expect("our own table has no mistakes")),
-        Some(found) => read_file(&folder.join(&found.value), level).map_err(|refused| log.at(&found, refused)),
+        Some(found) => read_file(&found.value, level, inputs).map_err(|refused| log.at(&found, refused)),
     };
     section.finish();
     table.ok()
 }
 
-fn read_file(path: &Path, level: CostLevel) -> Result<CostTable, String> {
-    let shown = path.display();
-    let meta = std::fs::metadata(path).map_err(|e| format!("failed to open the cost table {shown}: {e}"))?;
-    if meta.len() > LARGEST {
-        return Err(format!("the cost table {shown} is larger than 1 MB"));
-    }
-    let text = std::fs::read_to_string(path).map_err(|e| format!("failed to read the cost table {shown}: {e}"))?;
+fn read_file(named: &str, level: CostLevel, inputs: &Inputs<'_>) -> Result<CostTable, String> {
+    let text = inputs.text(named, "cost table", LARGEST)?;
+    let shown = inputs.shown(named);
+    let shown = shown.display();
     let spec: CostSpec = toml::from_str(&text).map_err(|e| format!("failed to read the cost table {shown}: {e}"))?;
     spec.table(level).map_err(|mistakes| format!("the cost table {shown} has mistakes: {mistakes}"))
 }

@@ -27,6 +27,7 @@ use agogic_typist::{Clock, Population};
 use toml::de::DeTable;
 
 use crate::decider::{Decider, PersonalDecider};
+use crate::inputs::{Input, Inputs};
 use crate::reader::{Log, Mistakes, Section};
 use crate::study::{Arm, Study};
 use crate::training;
@@ -50,6 +51,18 @@ impl Study {
     /// # Errors
     /// Every mistake of the spec at once, with line and key.
     pub fn read(spec: &str, folder: &Path) -> Result<Self, Mistakes> {
+        Self::read_from(spec, Inputs::in_folder(folder))
+    }
+
+    /// Reads a spec whose files are held, as [`Study::inputs`] of an earlier reading gave them.
+    ///
+    /// # Errors
+    /// Every mistake of the spec at once; a file that is not held is one.
+    pub fn read_held(spec: &str, inputs: &[Input]) -> Result<Self, Mistakes> {
+        Self::read_from(spec, Inputs::held(inputs))
+    }
+
+    fn read_from(spec: &str, inputs: Inputs<'_>) -> Result<Self, Mistakes> {
         let log = Log::new(spec);
         let (table, faults) = DeTable::parse_recoverable(spec);
         for fault in &faults {
@@ -60,15 +73,17 @@ impl Study {
             return Err(log.finish().expect_err("faults were logged"));
         }
         let root = Section::root(&table, &log);
-        let study = read_root(&root, spec, folder);
+        let study = read_root(&root, spec, &inputs);
         root.finish();
         log.finish()?;
-        Ok(study.expect("a spec without mistakes gives a study"))
+        let mut study = study.expect("a spec without mistakes gives a study");
+        study.inputs = inputs.finish();
+        Ok(study)
     }
 }
 
 /// `None` only where a mistake was logged.
-fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study> {
+fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<Study> {
     let log = root.log();
     let name = root.text("name");
     match &name {
@@ -83,8 +98,8 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
     if seed.is_none() {
         root.missing("seed", "is missing or no whole number; results repeat only from a stated seed");
     }
-    let costs = costs::read(root.section("harm"), folder);
-    let people = typists::read(root, folder);
+    let costs = costs::read(root.section("harm"), inputs);
+    let people = typists::read(root, inputs);
     let inference = inference::read(root.section("inference"));
     let stop = stop::read(root.section("stop"));
     let rare = stop::read_rare(root.section("rare"));
@@ -95,7 +110,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
     let parts = Parts {
         keyboards: keyboard::read(root),
         text: match root.section("text") {
-            Some(section) => text::read(section, folder),
+            Some(section) => text::read(section, inputs),
             None => {
                 root.missing("text", "is missing; name a text: [text] built_in = \"tide-station\", or file, or words");
                 None
@@ -140,6 +155,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
         robust,
         sensitivity: parts.probe.map(|draft| draft.plan),
         spec: spec.to_owned(),
+        inputs: Vec::new(),
         notes,
     })
 }

@@ -5,6 +5,7 @@ use std::path::Path;
 use agogic_typist::{Population, PopulationDraft, PopulationMistake, PopulationProblem};
 use serde::Deserialize;
 
+use crate::inputs::Inputs;
 use crate::reader::{Section, nearest};
 
 /// Largest population file accepted, in bytes.
@@ -57,23 +58,21 @@ fn said(mistake: &PopulationMistake) -> String {
 /// # Errors
 /// Neither; or every mistake in the file.
 pub fn population_of(name: &str) -> Result<Population, String> {
+    let path = Path::new(name);
     match Population::by_name(name) {
         Some(population) => Ok(population),
-        None if Path::new(name).extension().is_none() && !Path::new(name).exists() => {
+        None if path.extension().is_none() && !path.exists() => {
             Err(format!("there is no population `{name}`, and no such file (known: {})", Population::NAMES.join(", ")))
         }
-        None => read_file(Path::new(name)),
+        None => read_file(name, &Inputs::in_folder(Path::new("."))),
     }
 }
 
 /// A population from a file of its own, or every mistake in it, line by line.
-pub(super) fn read_file(path: &Path) -> Result<Population, String> {
-    let shown = path.display();
-    let meta = std::fs::metadata(path).map_err(|e| format!("failed to open the population file {shown}: {e}"))?;
-    if meta.len() > LARGEST {
-        return Err(format!("the population file {shown} is larger than 1 MB"));
-    }
-    let text = std::fs::read_to_string(path).map_err(|e| format!("failed to read the population file {shown}: {e}"))?;
+pub(super) fn read_file(named: &str, inputs: &Inputs<'_>) -> Result<Population, String> {
+    let text = inputs.text(named, "population file", LARGEST)?;
+    let shown = inputs.shown(named);
+    let shown = shown.display();
     let draft: PopulationDraft =
         toml::from_str(&text).map_err(|e| format!("failed to read the population file {shown}: {e}"))?;
     draft.build().map_err(|mistakes| {

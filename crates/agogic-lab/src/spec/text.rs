@@ -1,9 +1,8 @@
 //! The table `[text]`: what is typed.
 
-use std::path::Path;
-
 use agogic_keys::{Assignment, Board, TextPlan, Unsupported};
 
+use crate::inputs::Inputs;
 use crate::reader::{Found, Log, Section};
 
 /// Names of the texts that come with the program.
@@ -43,7 +42,7 @@ impl SourceText {
 }
 
 /// `None` only where a mistake was logged.
-pub(super) fn read(section: Section<'_, '_>, folder: &Path) -> Option<SourceText> {
+pub(super) fn read(section: Section<'_, '_>, inputs: &Inputs<'_>) -> Option<SourceText> {
     let log = section.log();
     let unsupported = match section.text("unsupported") {
         None => Unsupported::Refuse,
@@ -69,7 +68,7 @@ pub(super) fn read(section: Section<'_, '_>, folder: &Path) -> Option<SourceText
         let refused = || format!("no text `{}`; texts: {}", found.value, BUILT_IN_TEXTS.join(", "));
         (format!("built-in text {}", found.value), found.clone(), text.ok_or_else(refused))
     } else if let Some(found) = file {
-        let text = read_file(&folder.join(&found.value));
+        let text = inputs.text(&found.value, "text file", LARGEST_TEXT);
         (format!("file {}", found.value), found, text)
     } else {
         let found = words?;
@@ -83,26 +82,4 @@ pub(super) fn read(section: Section<'_, '_>, folder: &Path) -> Option<SourceText
             None
         }
     }
-}
-
-/// Reads a text file, or says in one sentence why not.
-fn read_file(path: &Path) -> Result<String, String> {
-    let shown = path.display();
-    let meta = std::fs::metadata(path).map_err(|e| format!("failed to open the text file {shown}: {e}"))?;
-    if !meta.is_file() {
-        return Err(format!("{shown} is not a file"));
-    }
-    if meta.len() > LARGEST_TEXT {
-        return Err(format!(
-            "the text file {shown} has {} MB; the most is {} MB, since typists repeat a text anyway",
-            meta.len() / 1_048_576,
-            LARGEST_TEXT / 1_048_576
-        ));
-    }
-    let bytes = std::fs::read(path).map_err(|e| format!("failed to read the text file {shown}: {e}"))?;
-    String::from_utf8(bytes).map_err(|e| {
-        let before = &e.as_bytes()[..e.utf8_error().valid_up_to()];
-        let line = 1 + before.iter().filter(|&&b| b == b'\n').count();
-        format!("the text file {shown} is not UTF-8 in its line {line}; save it as UTF-8")
-    })
 }

@@ -1,9 +1,8 @@
 //! The tables `[typists]` and `[[population]]`: who types, how many and how much.
 
-use std::path::Path;
-
 use agogic_typist::Population;
 
+use crate::inputs::Inputs;
 use crate::reader::{Found, Section, nearest};
 
 use super::population;
@@ -22,7 +21,7 @@ pub(super) struct People {
     pub keys: Option<usize>,
 }
 
-pub(super) fn read(root: &Section<'_, '_>, folder: &Path) -> People {
+pub(super) fn read(root: &Section<'_, '_>, inputs: &Inputs<'_>) -> People {
     let own = population::read_all(root);
     let Some(section) = root.section("typists") else {
         return People { populations: Some(vec![Population::volunteers()]), typists: Some(1000), keys: None };
@@ -47,7 +46,7 @@ pub(super) fn read(root: &Section<'_, '_>, folder: &Path) -> People {
     let mut populations: Vec<Population> = Vec::new();
     let mut sound = !names.is_empty();
     for found in names {
-        let population = match named(&found.value, &own, folder) {
+        let population = match named(&found.value, &own, inputs) {
             Ok(population) => population,
             Err(refused) => {
                 log.at(&found, refused);
@@ -79,12 +78,12 @@ pub(super) fn read(root: &Section<'_, '_>, folder: &Path) -> People {
 }
 
 /// A population of the spec, of a file or of the program; `None` for one whose mistakes are logged already.
-fn named(name: &str, own: &[(String, Option<Population>)], folder: &Path) -> Result<Option<Population>, String> {
+fn named(name: &str, own: &[(String, Option<Population>)], inputs: &Inputs<'_>) -> Result<Option<Population>, String> {
     if let Some((_, population)) = own.iter().find(|(known, _)| known == name) {
         return Ok(population.clone());
     }
     if name.ends_with(".toml") {
-        return population::read_file(&folder.join(name)).map(Some);
+        return population::read_file(name, inputs).map(Some);
     }
     if let Some(population) = Population::by_name(name) {
         return Ok(Some(population));

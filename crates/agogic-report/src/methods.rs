@@ -1,0 +1,213 @@
+//! The methods of a study in words, ready to adapt, and the sources they name.
+
+use std::fmt::Write as _;
+
+use agogic_lab::ESTIMANDS;
+use agogic_literature::{BIBLIOGRAPHY, Entry, METHODS};
+
+use crate::results::Results;
+use crate::words::{capital, latex_text, sources};
+
+/// A paragraph with its heading.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Paragraph {
+    /// Heading.
+    pub title: &'static str,
+    /// Text; backticks enclose names, `[@key]` names a source.
+    pub text: String,
+}
+
+/// Methods as aims, data, estimands, methods and performance (ADEMP).
+///
+/// # Source
+/// Morris, White & Crowther 2019, Using simulation studies to evaluate statistical methods, Statistics in Medicine
+/// 38:2074–2102, section 3.
+pub fn methods(results: &Results) -> Vec<Paragraph> {
+    vec![
+        Paragraph { title: "Aims", text: aims(results) },
+        Paragraph { title: "Data-generating mechanism", text: data(results) },
+        Paragraph { title: "Estimands", text: estimands(results) },
+        Paragraph { title: "Methods", text: policies(results) },
+        Paragraph { title: "Performance measures", text: performance(results) },
+    ]
+}
+
+fn aims(results: &Results) -> String {
+    let m = &results.manifest;
+    let question = if m.question.is_empty() { String::new() } else { format!(" The question was: {}", m.question) };
+    format!(
+        "We compared {} decision rules that tell a tap from a hold on keys with two meanings, in a simulation study \
+         reported as aims, data, estimands, methods and performance [@morris2019].{question}",
+        m.policies.len()
+    )
+}
+
+fn data(results: &Results) -> String {
+    let m = &results.manifest;
+    let mut names: Vec<String> = Vec::new();
+    for arm in &m.arms {
+        let name = format!("`{}`", arm.population);
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    let keys: Vec<u64> = m.arms.iter().map(|arm| arm.keys_each).collect();
+    let (least, most) = (keys.iter().min().copied().unwrap_or(0), keys.iter().max().copied().unwrap_or(0));
+    let keys = if least == most { most.to_string() } else { format!("{least} to {most}") };
+    let judged: Vec<usize> = m.arms.iter().map(|arm| results.judged(&arm.label)).collect();
+    let (fewest, greatest) = (judged.iter().min().copied().unwrap_or(0), judged.iter().max().copied().unwrap_or(0));
+    let judged = if fewest == greatest { greatest.to_string() } else { format!("{fewest} to {greatest}") };
+    let stopped = if (fewest as u64) < m.typists {
+        format!(" The plan allowed {} typists and a stated rule for stopping earlier.", m.typists)
+    } else {
+        String::new()
+    };
+    let assumed = results.register.iter().filter(|entry| entry.provenance.kind() == "assumed").count();
+    let (text, words) = (&m.text, m.words.map_or(String::new(), |words| format!(" ({words} words once through)")));
+    let dual = m.arms.first().map_or(0, |arm| arm.dual_role_keys.len());
+    format!(
+        "Typists of {} were drawn from multivariate distributions of timing traits; each typed the {text}{words}, {keys} \
+         presses in all, with {} shortcuts per 1000 keys on a keyboard with {dual} keys of two meanings. {judged} typists \
+         were simulated in each arm.{stopped} Key events follow from intervals, dwells and hold gestures; overlap of keys \
+         is not drawn but emerges. The model was set from published values [@dhakal2018] and gestures computed from \
+         public logs [@kuruvilla2024], and held against published values that were not used to set it. Of {} numbers of \
+         the model {assumed} are assumed; the register states each with its range. All randomness flows from the seed \
+         {}, through streams addressed by purpose and typist, so results do not depend on the number of threads.",
+        listed(&names),
+        m.shortcuts_per_1000_keys,
+        results.register.len(),
+        m.seed
+    )
+}
+
+fn estimands(results: &Results) -> String {
+    let present = ESTIMANDS.iter().filter(|info| {
+        ["false_holds", "missed_holds", "wrong_keys", "harm", "tap_delay"].contains(&info.name)
+            && results.rows.iter().any(|row| row.estimand == info.name)
+    });
+    let told = present.map(|info| format!("{} ({}): {}", info.name.replace('_', " "), info.unit, info.doc));
+    let told: Vec<String> = told.collect();
+    format!(
+        "{}. Each is a ratio over all presses or words of all typists of an arm; its distribution over typists is \
+         reported beside it. A rate without opportunities is unknown, not zero.",
+        capital(&told.join("; "))
+    )
+}
+
+fn policies(results: &Results) -> String {
+    let m = &results.manifest;
+    let names: Vec<String> = m.policies.iter().map(|policy| format!("`{policy}`")).collect();
+    let notes: String = m.notes.iter().map(|note| format!(" {}.", capital(note))).collect();
+    let floor = if results.floor.is_empty() {
+        String::new()
+    } else {
+        format!(
+            " On the presses of the first {} typists of each arm an ideal observer, who knows the model and the typist but \
+             not the text, gives the least errors that any rule could make [@neyman1933].",
+            m.floor_typists
+        )
+    };
+    format!("The rules were {}. Every rule saw the same presses and no intent.{notes}{floor}", listed(&names))
+}
+
+/// A word in the name of a method, and its source.
+const SOURCES: [(&str, &str); 8] = [
+    ("Korn", "korn1998"),
+    ("max-t", "westfall1993"),
+    ("Holm", "holm1979"),
+    ("two one-sided", "schuirmann1987"),
+    ("bootstrap", "efron1993"),
+    ("order statistics", "david2003"),
+    ("exact", "clopper1934"),
+    ("betting", "waudbysmith2024"),
+];
+
+fn performance(results: &Results) -> String {
+    let m = &results.manifest;
+    let mut used: Vec<(&str, String)> = Vec::new();
+    let wanted = [
+        ("pooled", "rates"),
+        ("difference", "differences"),
+        ("difference_joint", "several differences at once"),
+        ("p_holm", "tests"),
+        ("p_not_worse", "tests of no worse"),
+        ("p95_typist", "quantiles over typists"),
+        ("removable", "distances to the floor"),
+        ("pooled_anytime", "estimates of a run that may stop early"),
+        ("pooled_rare", "rare errors"),
+    ];
+    for (statistic, what) in wanted {
+        let mut methods: Vec<&str> = Vec::new();
+        for row in results.rows.iter().filter(|row| row.statistic == statistic) {
+            if !methods.contains(&row.estimate.method.as_str()) {
+                methods.push(&row.estimate.method);
+            }
+        }
+        if !methods.is_empty() {
+            let keys: Vec<String> = SOURCES
+                .iter()
+                .filter(|(word, _)| methods.iter().any(|method| method.contains(word)))
+                .map(|(_, key)| format!("@{key}"))
+                .collect();
+            let cited = if keys.is_empty() { String::new() } else { format!(" [{}]", keys.join("; ")) };
+            used.push((what, format!("{}{cited}", methods.join(" or "))));
+        }
+    }
+    let used: Vec<String> = used.into_iter().map(|(what, how)| format!("for {what}: {how}")).collect();
+    format!(
+        "Intervals are of level {} %, their unit of resampling is the typist, and each estimate carries its Monte Carlo \
+         standard error. Methods were, {}. Differences are paired, since every rule saw the same presses. An interval \
+         says how sure the simulation is of its own population, not how well that population stands for other people.",
+        m.level * 100.0,
+        used.join("; ")
+    )
+}
+
+fn listed(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
+
+/// The methods as Markdown, with sources as `[@key]`.
+pub fn methods_markdown(results: &Results) -> String {
+    let mut out = format!("# Methods: {}\n\n", results.manifest.study);
+    for Paragraph { title, text } in methods(results) {
+        writeln!(out, "**{title}.** {text}\n").expect("a string takes all that is written");
+    }
+    out.push_str(&format!(
+        "Made with agogic {} (versions of all libraries: SHA-256 {}); spec: SHA-256 {}.\n",
+        results.manifest.agogic, results.manifest.cargo_lock_sha256, results.manifest.spec_sha256
+    ));
+    out
+}
+
+/// The methods as LaTeX, with sources as `\cite{key}`.
+pub fn methods_latex(results: &Results) -> String {
+    let mut out = String::new();
+    for Paragraph { title, text } in methods(results) {
+        writeln!(out, "\\paragraph{{{title}.}} {}\n", latex_text(&text)).expect("a string takes all that is written");
+    }
+    out
+}
+
+/// The sources that the methods and the register of a study name, in order of key.
+pub fn sources_used(results: &Results) -> Vec<&'static Entry> {
+    let methods = methods(results);
+    let cited: Vec<&str> = methods.iter().flat_map(|paragraph| sources(&paragraph.text)).collect();
+    let register: Vec<String> = results.register.iter().map(|entry| entry.provenance.words()).collect();
+    let mut used: Vec<&Entry> = BIBLIOGRAPHY
+        .iter()
+        .chain(METHODS)
+        .filter(|entry| cited.contains(&entry.key) || register.iter().any(|text| text.contains(entry.key)))
+        .collect();
+    used.sort_by_key(|entry| entry.key);
+    used
+}
+
+/// The sources as BibTeX.
+pub fn bibtex(results: &Results) -> String {
+    sources_used(results).iter().map(|entry| entry.bibtex()).collect::<Vec<_>>().join("\n")
+}

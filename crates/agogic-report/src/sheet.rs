@@ -1,0 +1,289 @@
+//! A table as data, and its forms: for a screen, Markdown, LaTeX, CSV.
+
+use agogic_stats::Estimate;
+use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+
+/// A table.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sheet {
+    /// Name in files and links: letters, digits, hyphens.
+    pub name: String,
+    /// What it shows, in a sentence or two.
+    pub caption: String,
+    /// The columns.
+    pub columns: Vec<Column>,
+    /// The rows, each with a cell a column.
+    pub rows: Vec<Vec<Cell>>,
+}
+
+/// A column.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Column {
+    /// Heading.
+    pub title: String,
+    /// Unit, in a second line; may be empty.
+    pub unit: String,
+    /// Numbers stand to the right.
+    pub numeric: bool,
+}
+
+impl Column {
+    /// A column of words.
+    pub fn words(title: &str) -> Self {
+        Self { title: title.into(), unit: String::new(), numeric: false }
+    }
+
+    /// A column of numbers.
+    pub fn numbers(title: &str, unit: &str) -> Self {
+        Self { title: title.into(), unit: unit.into(), numeric: true }
+    }
+
+    fn heading(&self, between: &str) -> String {
+        if self.unit.is_empty() { self.title.clone() } else { format!("{}{between}{}", self.title, self.unit) }
+    }
+}
+
+/// A cell.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Cell {
+    /// Words.
+    Words(String),
+    /// A number that is exact, with its decimals.
+    Number(f64, usize),
+    /// An estimate, with its decimals.
+    Estimate(Box<Estimate>, usize),
+    /// Nothing belongs here.
+    Nothing,
+}
+
+impl Cell {
+    /// An estimate, where there is one.
+    pub fn estimate(estimate: Option<&Estimate>, digits: usize) -> Self {
+        estimate.map_or(Self::Nothing, |e| Self::Estimate(Box::new(e.clone()), digits))
+    }
+
+    /// As it is shown to people.
+    pub fn shown(&self) -> String {
+        match self {
+            Self::Words(words) => words.clone(),
+            Self::Number(value, digits) => format!("{value:.digits$}"),
+            Self::Estimate(e, digits) => shown(e, *digits),
+            Self::Nothing => String::new(),
+        }
+    }
+
+    /// What rows are sorted by, where it is a number.
+    pub fn number(&self) -> Option<f64> {
+        match self {
+            Self::Number(value, _) => Some(*value),
+            Self::Estimate(e, _) => e.value,
+            _ => None,
+        }
+    }
+}
+
+fn shown(e: &Estimate, digits: usize) -> String {
+    match (e.value, e.lo, e.hi) {
+        // A dash before a minus would be misread.
+        (Some(value), Some(lo), Some(hi)) if lo < 0.0 => format!("{value:.digits$} ({lo:.digits$} to {hi:.digits$})"),
+        (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$}–{hi:.digits$})"),
+        // A p-value has no interval and needs no word about it.
+        (Some(value), ..) if e.reason.as_deref() == Some("a p-value has no interval") => p_value(value),
+        (Some(value), ..) => format!("{value:.digits$} (no interval)"),
+        (None, ..) => "unknown".to_owned(),
+    }
+}
+
+fn p_value(p: f64) -> String {
+    if p < 0.001 { "< 0.001".to_owned() } else { format!("{p:.3}") }
+}
+
+/// How a table is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Style {
+    /// For a terminal.
+    Screen,
+    /// Markdown.
+    Markdown,
+}
+
+impl Sheet {
+    /// The table as text, without caption.
+    pub fn text(&self, style: Style) -> String {
+        let mut table = Table::new();
+        table.set_content_arrangement(ContentArrangement::Disabled);
+        let (look, between) = match style {
+            Style::Screen => (presets::NOTHING, "\n"),
+            Style::Markdown => (presets::ASCII_MARKDOWN, ", "),
+        };
+        table.load_style(look);
+        table.set_header(self.columns.iter().map(|column| column.heading(between)));
+        let cell = |cell: &Cell| match style {
+            Style::Screen => cell.shown(),
+            Style::Markdown => cell.shown().replace('|', "\\|"),
+        };
+        for row in &self.rows {
+            table.add_row(row.iter().map(cell));
+        }
+        for (at, _) in self.columns.iter().enumerate().filter(|(_, column)| column.numeric) {
+            if let Some(column) = table.column_mut(at) {
+                column.set_cell_alignment(CellAlignment::Right);
+            }
+        }
+        table.trim_fmt()
+    }
+
+    /// The table with its caption, as a Markdown file.
+    pub fn markdown(&self) -> String {
+        format!("{}\n\n{}\n", self.caption, self.text(Style::Markdown))
+    }
+
+    /// The table as LaTeX; needs the package `booktabs`.
+    pub fn latex(&self) -> String {
+        let letters: String = self.columns.iter().map(|column| if column.numeric { 'r' } else { 'l' }).collect();
+        let line = |cells: &[String]| format!("{} \\\\\n", cells.join(" & "));
+        let titles: Vec<String> = self.columns.iter().map(|column| latex(&column.title)).collect();
+        let units: Vec<String> = self.columns.iter().map(|column| latex(&column.unit)).collect();
+        let mut out = format!(
+            "% needs \\usepackage{{booktabs}}\n\\begin{{table}}\n\\centering\n\\caption{{{}}}\n\\label{{tab:{}}}\n\
+             \\scriptsize\n\\setlength{{\\tabcolsep}}{{4pt}}\n\\begin{{tabular}}{{@{{}}{letters}@{{}}}}\n\\toprule\n",
+            latex(&self.caption),
+            self.name
+        );
+        out.push_str(&line(&titles));
+        if units.iter().any(|unit| !unit.is_empty()) {
+            out.push_str(&line(&units));
+        }
+        out.push_str("\\midrule\n");
+        for row in &self.rows {
+            out.push_str(&line(&row.iter().map(|cell| latex(&cell.shown())).collect::<Vec<_>>()));
+        }
+        out.push_str("\\bottomrule\n\\end{tabular}\n\\end{table}\n");
+        out
+    }
+
+    /// The table as CSV: an estimate takes three columns, and nothing is rounded.
+    pub fn csv(&self) -> String {
+        let mut out = csv::Writer::from_writer(Vec::new());
+        let estimates: Vec<bool> = (0..self.columns.len())
+            .map(|at| self.rows.iter().any(|row| matches!(row.get(at), Some(Cell::Estimate(..)))))
+            .collect();
+        let mut head = Vec::new();
+        for (column, estimate) in self.columns.iter().zip(&estimates) {
+            let name = column.heading(" ").replace('\n', " ");
+            if *estimate {
+                head.extend([name.clone(), format!("{name} ci_lo"), format!("{name} ci_hi")]);
+            } else {
+                head.push(name);
+            }
+        }
+        let number = |value: Option<f64>| value.map_or(String::new(), |v| v.to_string());
+        let mut lines = vec![head];
+        for row in &self.rows {
+            let mut line = Vec::new();
+            for (cell, estimate) in row.iter().zip(&estimates) {
+                match (cell, estimate) {
+                    (Cell::Estimate(e, _), _) => line.extend([e.value, e.lo, e.hi].map(number)),
+                    (_, true) => line.extend([String::new(), String::new(), String::new()]),
+                    (Cell::Number(value, _), _) => line.push(value.to_string()),
+                    (other, _) => line.push(other.shown()),
+                }
+            }
+            lines.push(line);
+        }
+        for line in lines {
+            out.write_record(line).expect("a vector takes all that is written");
+        }
+        String::from_utf8(out.into_inner().expect("a vector takes all that is written")).expect("made of text")
+    }
+}
+
+/// Text for LaTeX: what it would take as a command is escaped.
+pub(crate) fn latex(text: &str) -> String {
+    let mut out = String::new();
+    let mut code = false;
+    for c in text.chars() {
+        match c {
+            '&' | '%' | '$' | '#' | '_' | '{' | '}' => out.extend(['\\', c]),
+            '\\' => out.push_str("\\textbackslash{}"),
+            '~' => out.push_str("\\textasciitilde{}"),
+            '^' => out.push_str("\\textasciicircum{}"),
+            '<' => out.push_str("$<$"),
+            '>' => out.push_str("$>$"),
+            '≤' => out.push_str("$\\leq$"),
+            '≥' => out.push_str("$\\geq$"),
+            '×' => out.push_str("$\\times$"),
+            '−' => out.push_str("$-$"),
+            '±' => out.push_str("$\\pm$"),
+            '√' => out.push_str("$\\surd$"),
+            '·' => out.push_str("$\\cdot$"),
+            'µ' | 'μ' => out.push_str("$\\mu$"),
+            'α' => out.push_str("$\\alpha$"),
+            '–' => out.push_str("--"),
+            '…' => out.push_str("\\ldots{}"),
+            '′' => out.push_str("$'$"),
+            '’' => out.push('\''),
+            '`' => {
+                out.push_str(if code { "}" } else { "\\texttt{" });
+                code = !code;
+            }
+            other => out.push(other),
+        }
+    }
+    if code {
+        out.push('}');
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use agogic_stats::Level;
+
+    fn sheet() -> Sheet {
+        let level = Level::new(0.95).unwrap();
+        let mut e = Estimate::new(1.25, "t", level, "typist", 9);
+        (e.lo, e.hi) = (Some(-1.0), Some(3.5));
+        Sheet {
+            name: "a".into(),
+            caption: "Rates, 95 % of `x_1`".into(),
+            columns: vec![Column::words("policy"), Column::numbers("false holds", "per 1000 taps")],
+            rows: vec![
+                vec![Cell::Words("a|b & c".into()), Cell::estimate(Some(&e), 2)],
+                vec![
+                    Cell::Words("d".into()),
+                    Cell::estimate(Some(&Estimate::unknown("none", "t", level, "typist", 0)), 2),
+                ],
+            ],
+        }
+    }
+
+    #[test]
+    fn every_form_says_the_same() {
+        let sheet = sheet();
+        let latex = sheet.latex();
+        for wanted in [
+            "\\toprule",
+            "\\midrule",
+            "\\bottomrule",
+            "a|b \\& c & 1.25 (-1.00 to 3.50) \\\\",
+            "95 \\% of \\texttt{x\\_1}",
+            "unknown",
+        ] {
+            assert!(latex.contains(wanted), "{wanted} is not in\n{latex}");
+        }
+        assert!(sheet.markdown().contains("a\\|b & c"));
+        assert!(
+            sheet.text(Style::Screen).contains("false holds\n") || sheet.text(Style::Screen).contains("per 1000 taps")
+        );
+        let csv = sheet.csv();
+        assert_eq!(
+            csv.lines().next().unwrap(),
+            "policy,false holds per 1000 taps,false holds per 1000 taps ci_lo,false holds per 1000 taps ci_hi"
+        );
+        assert_eq!(csv.lines().nth(1).unwrap(), "a|b & c,1.25,-1,3.5");
+        // Unknown is an empty field, never zero.
+        assert_eq!(csv.lines().nth(2).unwrap(), "d,,,");
+    }
+}
