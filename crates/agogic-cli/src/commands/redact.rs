@@ -65,7 +65,8 @@ pub fn redact(args: &Redact, as_json: bool) -> Result<ExitCode, Failure> {
         writeln!(screen)?;
         return Ok(ExitCode::SUCCESS);
     }
-    writeln!(screen, "{rows} presses in {} sessions: {}", redacted.len(), args.out.display())?;
+    let s = if redacted.len() == 1 { "" } else { "s" };
+    writeln!(screen, "{rows} presses in {} session{s}: {}", redacted.len(), args.out.display())?;
     if lost > 0 {
         writeln!(screen, "{lost} presses left out: the board `{}` lacks their keys.", board.name())?;
     }

@@ -16,6 +16,7 @@ mod events;
 mod folder;
 mod log_read;
 mod log_write;
+mod parquet_pages;
 mod sensitivity;
 mod sweep;
 mod tables;
