@@ -677,6 +677,7 @@ Examples:
   agogic replay log.csv                          the policies of the main study on a log
   agogic replay log.csv --spec my-study.toml     those of a study of your own, on its keyboard
   agogic replay log.csv --arm slow               rules that learn, trained on another population
+  agogic replay log.csv --participant p7         one participant of several
   agogic replay log.csv --pairs                  also how often each two policies differ
 
 With one participant intervals resample blocks of presses in time; with several they are over participants. Errors
@@ -691,6 +692,9 @@ pub struct Replay {
     /// Label of the arm that rules learn from; the first of the study if absent.
     #[arg(long)]
     pub arm: Option<String>,
+    /// Look at this participant alone.
+    #[arg(long, value_name = "NAME")]
+    pub participant: Option<String>,
     /// Show every pair of policies.
     #[arg(long)]
     pub pairs: bool,

@@ -31,7 +31,11 @@ impl Ground {
                 if share { bounded(found, one, self.level) } else { found }
             }
             many if share => korn_graubard(&clusters(many, true), DfAdjustment::Adjusted, self.level),
-            many => ratio(&clusters(many, false), self.level),
+            many => {
+                let found = ratio(&clusters(many, false), self.level);
+                // A delay is never negative, however few people there are.
+                Estimate { lo: found.lo.map(|lo| lo.max(0.0)), ..found }
+            }
         };
         scaled(estimate, scale)
     }

@@ -4,6 +4,7 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use agogic_lab::{Arm, Decider, Study};
+use agogic_log::Log;
 use agogic_policy::Setting;
 use agogic_replay::{ESTIMANDS, Estimand, Replay as Found, ReplayPlan, replay as replay_log};
 use agogic_stats::Estimate;
@@ -17,7 +18,10 @@ use crate::failure::Failure;
 /// Plays a log to the policies of a study.
 pub fn replay(args: &Replay, as_json: bool) -> Result<ExitCode, Failure> {
     // The log first: reading a study can take seconds, and what is wrong with the log should not wait for that.
-    let log = log(&args.log)?;
+    let mut log = log(&args.log)?;
+    if let Some(name) = &args.participant {
+        only(&mut log, name)?;
+    }
     let study = study(args.spec.as_ref())?;
     let arm = arm(&study, args.arm.as_deref())?;
     let (settings, skipped) = settings(&study, arm);
@@ -71,6 +75,21 @@ pub fn replay(args: &Replay, as_json: bool) -> Result<ExitCode, Failure> {
     }
     Ok(ExitCode::SUCCESS)
 }
+
+/// Leaves the sessions of one participant.
+fn only(log: &mut Log, name: &str) -> Result<(), Failure> {
+    let people: Vec<String> = log.by_participant().into_iter().map(|(known, _)| known.to_owned()).collect();
+    if !people.iter().any(|known| known == name) {
+        let more = if people.len() > SHOWN { format!(" and {} more", people.len() - SHOWN) } else { String::new() };
+        let known = people[..people.len().min(SHOWN)].join(", ") + &more;
+        return Err(Failure::Name { what: "participant in the log", name: name.to_owned(), known });
+    }
+    log.sessions.retain(|session| session.participant == name);
+    Ok(())
+}
+
+/// Participants that a message names.
+const SHOWN: usize = 20;
 
 /// The policies that a log can be played to, and a word about each that it cannot.
 fn settings(study: &Study, arm: &Arm) -> (Vec<(String, Setting)>, Vec<String>) {

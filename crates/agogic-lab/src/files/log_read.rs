@@ -11,6 +11,8 @@ use polars::prelude::{
     StringChunked,
 };
 
+use super::parquet_pages::{Chunk, check};
+
 /// Why a log could not be read. The texts continue "failed to read the log: …".
 #[derive(Debug, thiserror::Error)]
 pub enum LogFileError {
@@ -126,15 +128,40 @@ fn read_parquet(path: &Path, layout: &LogLayout, limits: Limits, rules: Rules) -
     let reader = || -> PolarsResult<ParquetReader<File>> {
         Ok(ParquetReader::new(File::open(path)?).read_parallel(ParallelStrategy::None))
     };
+    let wanted = layout.columns();
     let mut columns: Vec<String> = Vec::new();
+    let mut nested: Option<(String, String)> = None;
+    let mut chunks: Vec<Chunk> = Vec::new();
     guarded(0, &mut || {
-        columns = reader()?.schema()?.iter_names().map(|name| name.to_string()).collect();
+        let mut reader = reader()?;
+        let schema = reader.schema()?;
+        columns = schema.iter_names().map(|name| name.to_string()).collect();
+        let field = schema.iter_values().find(|field| wanted.contains(&field.name.as_str()) && field.dtype.is_nested());
+        nested = field.map(|field| (field.name.to_string(), "lists or records".to_owned()));
+        for group in &reader.get_metadata()?.row_groups {
+            for column in group.parquet_columns() {
+                let path = &column.descriptor().path_in_schema;
+                if path.iter().any(|part| wanted.contains(&part.as_str())) {
+                    // What the footer claims twice has to agree.
+                    let rows = i64::try_from(group.num_rows()).unwrap_or(i64::MAX);
+                    let values = if column.num_values() == rows { rows } else { -1 };
+                    chunks.push(Chunk { bytes: column.byte_range(), values });
+                }
+            }
+        }
         Ok(DataFrame::default())
     })?;
+    if let Some((column, found)) = nested {
+        return Err(LogFileError::Column { path: path.to_owned(), column, found });
+    }
+    let mut file = File::open(path).map_err(|source| LogFileError::Open { path: path.to_owned(), source })?;
+    let size = file.metadata().map_or(0, |meta| meta.len());
+    for chunk in &chunks {
+        check(&mut file, size, chunk).map_err(|message| damaged(0, message))?;
+    }
     let all: Vec<&str> = columns.iter().map(String::as_str).collect();
     // With every column of the file, so that a message about missing ones can name what there is.
     Intake::new(&all, layout, limits, rules).map_err(of_log)?;
-    let wanted = layout.columns();
     let columns: Vec<&str> = all.into_iter().filter(|column| wanted.contains(column)).collect();
     let names: Vec<String> = columns.iter().map(|&column| column.to_owned()).collect();
     let mut intake = Intake::new(&columns, layout, limits, rules).map_err(of_log)?;

@@ -22,6 +22,7 @@ mod events;
 mod folder;
 mod log_read;
 mod log_write;
+mod parquet_pages;
 mod read;
 mod recommend;
 mod robust;

@@ -1,0 +1,262 @@
+//! A look at the page headers of a Parquet file before anything is decoded.
+//!
+//! The decoder believes what headers claim and asks the system for as much memory; where that is refused the
+//! whole process ends. So claims are held against one another, and against the size of the file, beforehand.
+
+use std::io::{BufReader, Read, Seek, SeekFrom};
+use std::ops::Range;
+
+/// Largest page that is read, in bytes as unpacked. Writers make pages of about a megabyte.
+pub(super) const LARGEST_PAGE: i64 = 1 << 28;
+
+/// Longest page header, in bytes; statistics stand in it.
+const LONGEST_HEADER: u64 = 1 << 20;
+
+/// What the footer of a file says about one column of one row group.
+pub(super) struct Chunk {
+    /// Where its pages lie.
+    pub bytes: Range<u64>,
+    /// Values in it.
+    pub values: i64,
+}
+
+/// Checks every page of a chunk.
+///
+/// # Errors
+/// What does not fit, for a message that begins with the file.
+pub(super) fn check(file: &mut (impl Read + Seek), size: u64, chunk: &Chunk) -> Result<(), String> {
+    let Range { start, end } = chunk.bytes;
+    if start > end || end > size {
+        return Err(format!("a column lies from byte {start} to {end} of {size}"));
+    }
+    let (mut at, mut values) = (start, 0_i64);
+    while at < end {
+        let failed = |e: std::io::Error| format!("the page at byte {at}: {e}");
+        file.seek(SeekFrom::Start(at)).map_err(failed)?;
+        let mut thrift = Thrift { inner: BufReader::with_capacity(256, (&mut *file).take(LONGEST_HEADER)), read: 0 };
+        let page = Page::read(&mut thrift).map_err(failed)?;
+        let data = at + thrift.read;
+        let Page { packed, unpacked, values: found, levels } = page;
+        let claims = |what: &str, claim: i64| format!("the page at byte {at} claims {claim} {what}");
+        if packed < 0 || data + packed as u64 > end {
+            return Err(claims("bytes that its column does not have", packed));
+        }
+        if !(0..=LARGEST_PAGE).contains(&unpacked) {
+            return Err(claims("bytes; a page of a log has at most 2^28", unpacked));
+        }
+        if !(0..=unpacked).contains(&levels) {
+            return Err(claims("bytes of levels", levels));
+        }
+        if let Some(found) = found {
+            values += found;
+            if found < 0 || values > chunk.values {
+                return Err(claims("values, more than its column has", found));
+            }
+        }
+        at = data + packed as u64;
+    }
+    if values == chunk.values {
+        Ok(())
+    } else {
+        Err(format!("the pages of a column hold {values} values, and the footer claims {}", chunk.values))
+    }
+}
+
+/// What a page header claims.
+#[derive(Default)]
+struct Page {
+    packed: i64,
+    unpacked: i64,
+    /// Values of a data page; `None` for a dictionary.
+    values: Option<i64>,
+    /// Bytes of levels of a page of the second version.
+    levels: i64,
+}
+
+impl Page {
+    /// Reads the fields that matter here and skips the others.
+    ///
+    /// # Source
+    /// `parquet.thrift` of the Parquet format, struct PageHeader (from memory).
+    fn read(thrift: &mut Thrift<impl Read>) -> std::io::Result<Self> {
+        let mut page = Self::default();
+        let mut id = 0;
+        while let Some((field, kind)) = thrift.field(&mut id)? {
+            match (field, kind) {
+                (2, I32) => page.unpacked = thrift.zigzag()?,
+                (3, I32) => page.packed = thrift.zigzag()?,
+                // A data page of either version: its first field counts the values.
+                (5 | 8, STRUCT) => {
+                    let mut inner = 0;
+                    while let Some((field_of_page, kind)) = thrift.field(&mut inner)? {
+                        match (field, field_of_page, kind) {
+                            (_, 1, I32) => page.values = Some(thrift.zigzag()?),
+                            (8, 5 | 6, I32) => {
+                                let levels = thrift.zigzag()?;
+                                page.levels = if levels < 0 { levels } else { page.levels.saturating_add(levels) };
+                            }
+                            _ => thrift.skip(kind, 0)?,
+                        }
+                    }
+                }
+                (7, STRUCT) => {
+                    let mut inner = 0;
+                    while let Some((field_of_page, kind)) = thrift.field(&mut inner)? {
+                        if (field_of_page, kind) == (1, I32) && thrift.zigzag()? < 0 {
+                            return Err(broken("a dictionary of less than nothing"));
+                        } else if (field_of_page, kind) != (1, I32) {
+                            thrift.skip(kind, 0)?;
+                        }
+                    }
+                }
+                _ => thrift.skip(kind, 0)?,
+            }
+        }
+        Ok(page)
+    }
+}
+
+const I32: u8 = 5;
+const STRUCT: u8 = 12;
+
+/// The compact protocol of Thrift.
+struct Thrift<R> {
+    inner: R,
+    read: u64,
+}
+
+fn broken(what: &str) -> std::io::Error {
+    std::io::Error::new(std::io::ErrorKind::InvalidData, what)
+}
+
+impl<R: Read> Thrift<R> {
+    fn byte(&mut self) -> std::io::Result<u8> {
+        let mut byte = [0];
+        self.inner.read_exact(&mut byte)?;
+        self.read += 1;
+        Ok(byte[0])
+    }
+
+    fn varint(&mut self) -> std::io::Result<u64> {
+        let mut number = 0;
+        for shift in (0..64).step_by(7) {
+            let byte = self.byte()?;
+            number |= u64::from(byte & 0x7f) << shift;
+            if byte < 0x80 {
+                return Ok(number);
+            }
+        }
+        Err(broken("a number of more than 64 bits"))
+    }
+
+    fn zigzag(&mut self) -> std::io::Result<i64> {
+        let number = self.varint()?;
+        Ok((number >> 1) as i64 ^ -((number & 1) as i64))
+    }
+
+    /// Number and type of the next field; `None` at the end of the struct.
+    fn field(&mut self, before: &mut i64) -> std::io::Result<Option<(i64, u8)>> {
+        let head = self.byte()?;
+        if head == 0 {
+            return Ok(None);
+        }
+        let id = match head >> 4 {
+            0 => self.zigzag()?,
+            step => before.saturating_add(i64::from(step)),
+        };
+        *before = id;
+        Ok(Some((id, head & 0x0f)))
+    }
+
+    fn skip(&mut self, kind: u8, depth: u8) -> std::io::Result<()> {
+        if depth > 8 {
+            return Err(broken("structs within structs without end"));
+        }
+        match kind {
+            1 | 2 => {}
+            3 => drop(self.byte()?),
+            4..=6 => drop(self.varint()?),
+            7 => (0..8).try_for_each(|_| self.byte().map(drop))?,
+            8 => {
+                let length = self.varint()?;
+                let passed = std::io::copy(&mut (&mut self.inner).take(length), &mut std::io::sink())?;
+                self.read += passed;
+                if passed < length {
+                    return Err(broken("a text longer than its header"));
+                }
+            }
+            9 | 10 => {
+                let head = self.byte()?;
+                let count = if head >> 4 == 15 { self.varint()? } else { u64::from(head >> 4) };
+                // Booleans in a list take a byte each.
+                let kind = if matches!(head & 0x0f, 1 | 2) { 3 } else { head & 0x0f };
+                (0..count).try_for_each(|_| self.skip(kind, depth + 1))?;
+            }
+            STRUCT => {
+                let mut id = 0;
+                while let Some((_, kind)) = self.field(&mut id)? {
+                    self.skip(kind, depth + 1)?;
+                }
+            }
+            _ => return Err(broken("a field of no known type")),
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::io::Cursor;
+
+    /// A header of a data page: type 0, sizes, and a struct that counts values; then its bytes.
+    fn page(unpacked: i64, packed: i64, values: i64, bytes: usize) -> Vec<u8> {
+        let zigzag = |number: i64| {
+            let mut number = ((number << 1) ^ (number >> 63)) as u64;
+            let mut out = Vec::new();
+            while number >= 0x80 {
+                out.push(number as u8 | 0x80);
+                number >>= 7;
+            }
+            out.push(number as u8);
+            out
+        };
+        let mut out = vec![0x15, 0];
+        for number in [unpacked, packed] {
+            out.push(0x15);
+            out.extend(zigzag(number));
+        }
+        out.extend([0x2c, 0x15]);
+        out.extend(zigzag(values));
+        // Encoding, a text as statistics, and the ends of both structs.
+        out.extend([0x15, 0, 0x18, 3, b'a', b'b', b'c', 0, 0]);
+        out.extend(vec![7; bytes]);
+        out
+    }
+
+    fn judge(bytes: Vec<u8>, values: i64) -> Result<(), String> {
+        let size = bytes.len() as u64;
+        check(&mut Cursor::new(bytes), size, &Chunk { bytes: 0..size, values })
+    }
+
+    #[test]
+    fn sound_pages_pass_and_claims_are_held_against_one_another() {
+        assert_eq!(judge([page(20, 10, 5, 10), page(9, 9, 4, 9)].concat(), 9), Ok(()));
+        for (bytes, values, wanted) in [
+            (page(20, 10, 5, 10), 6, "the footer claims 6"),
+            (page(20, 10, 7, 10), 6, "claims 7 values"),
+            (page(20, 10, -7, 10), 6, "claims -7 values"),
+            (page(20, 11, 5, 10), 5, "claims 11 bytes"),
+            (page(20, -11, 5, 10), 5, "claims -11 bytes"),
+            (page(i64::from(i32::MAX), 10, 5, 10), 5, "claims 2147483647 bytes"),
+            (vec![0x15], 5, "the page at byte 0"),
+            (vec![0x1d; 40], 5, "no known type"),
+            (vec![0x1c; 40], 5, "without end"),
+        ] {
+            let refused = judge(bytes, values).unwrap_err();
+            assert!(refused.contains(wanted), "{refused}");
+        }
+        let outside = check(&mut Cursor::new(vec![0; 9]), 9, &Chunk { bytes: 4..10, values: 0 });
+        assert!(outside.unwrap_err().contains("of 9"));
+    }
+}
