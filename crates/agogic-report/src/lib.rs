@@ -14,6 +14,7 @@ mod page;
 mod results;
 mod section;
 mod sheet;
+mod sweep_figures;
 mod tables;
 mod words;
 
@@ -32,6 +33,7 @@ pub use results::{
 };
 pub use section::Section;
 pub use sheet::{Cell, Column, Sheet, Style};
+pub use sweep_figures::sweep_figures;
 pub use tables::{
     assignment_table, comparison_table, group_table, hand_table, kind_table, policy_table, policy_table_on_paper,
     register_table, slug, spread_table,

@@ -61,7 +61,9 @@ fn again(study: &Study, kind: FolderKind, args: &Repeat) -> Result<Files, Failur
             let bar = progress::bar(study.typists * study.arms.len() as u64, "typists");
             let result = run_sweep(study, &|done| bar.inc(done));
             bar.finish_and_clear();
-            Ok(sweep_files(study, &result, out)?)
+            let mut files = sweep_files(study, &result, out)?;
+            files.extend(super::sweep::figures(study, &result)?);
+            Ok(files)
         }
         FolderKind::Sensitivity => {
             let lacks = || Failure::Lacks { table: "sensitivity", example: "the table that the first run had" };

@@ -7,6 +7,7 @@ use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
 use agogic_lab::files::{RunInfo, check_target, write_sweep_folder};
 use agogic_lab::{Front, FrontPoint, GOALS, Study, SweepResult, SweepRow, run_sweep};
+use agogic_report::{Width, sweep_figures};
 use agogic_stats::Estimate;
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
@@ -32,7 +33,7 @@ pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
     bar.finish_and_clear();
     let seconds = clock.elapsed().as_secs_f64();
     let info = RunInfo { started_unix_s, seconds, threads: rayon::current_num_threads() };
-    write_sweep_folder(&study, &result, &[], &info, &out)?;
+    write_sweep_folder(&study, &result, &figures(&study, &result)?, &info, &out)?;
     let mut screen = std::io::stdout().lock();
     if as_json {
         let all = json!({ "study": study.name, "folder": out, "rows": result.rows, "fronts": result.fronts });
@@ -57,6 +58,12 @@ pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
     let shown = std::path::absolute(&out).unwrap_or_else(|_| PathBuf::from(&out));
     writeln!(screen, "\n{seconds:.1} s. All points: {}", shown.display())?;
     Ok(ExitCode::SUCCESS)
+}
+
+/// The fronts and curves as files of the folder.
+pub(super) fn figures(study: &Study, result: &SweepResult) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+    let drawn = sweep_figures(study, result, Width::TwoColumn).map_err(Failure::Figure)?;
+    Ok(drawn.into_iter().map(|(name, figure)| (format!("{name}.svg"), figure.svg().into_bytes())).collect())
 }
 
 /// The policies, and some points from end to end of each sweep.
