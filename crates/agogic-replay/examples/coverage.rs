@@ -20,8 +20,7 @@ const METHODS: [&str; 3] = ["blocks, percentile", "blocks, Korn–Graubard", "pr
 
 fn main() {
     let board = Board::row_staggered();
-    let assignment =
-        Assignment::resting(&board, [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift]);
+    let assignment = Assignment::resting(&board, [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift]);
     let text = include_str!("../../../data-synthetic/texts/tide-station.txt");
     let plan = TextPlan::new(text, &board, &assignment, Unsupported::Skip).expect("the text can be typed");
     let rates = Rates { shortcuts: 8.0, ..Rates::default() };
