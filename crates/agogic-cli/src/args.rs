@@ -605,10 +605,10 @@ pub struct Redact {
     #[arg(long, value_enum, default_value_t = RedactClasses::Finger)]
     pub classes: RedactClasses,
     /// Every press and release moves by up to this, either way.
-    #[arg(long, value_name = "MS", default_value_t = 10.0)]
+    #[arg(long, value_name = "MS", default_value_t = 10.0, allow_negative_numbers = true)]
     pub jitter_ms: f64,
     /// Longer times without an event are cut to this.
-    #[arg(long, value_name = "MS", default_value_t = 2000.0)]
+    #[arg(long, value_name = "MS", default_value_t = 2000.0, allow_negative_numbers = true)]
     pub longest_lull_ms: f64,
     /// Seed of the noise; drawn and forgotten if absent. Whoever knows it can take the noise away.
     #[arg(long)]

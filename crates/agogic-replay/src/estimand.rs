@@ -90,7 +90,7 @@ impl Estimand {
 
     /// The series of one participant under one policy: one value for each press that the estimand is about,
     /// in the order of time.
-    pub(crate) fn series(self, course: &Course, policy: usize) -> Vec<f64> {
+    pub fn series(self, course: &Course, policy: usize) -> Vec<f64> {
         let flag = |yes: bool| f64::from(u8::from(yes));
         let (holds, after) = (&course.holds[policy], &course.after_us[policy]);
         let each = course.meant.iter().zip(holds).zip(after);

@@ -27,6 +27,7 @@ use std::path::{Path, PathBuf};
 use agogic_lab::files::read_log;
 use agogic_lab::{Arm, MAIN_STUDY, Study};
 use agogic_log::{Log, LogLayout};
+use agogic_stats::Estimate;
 
 use crate::args::LogFile;
 use crate::failure::Failure;
@@ -84,6 +85,15 @@ fn layout(name: &str) -> Result<LogLayout, Failure> {
 /// Reads a log as its layout says.
 fn log(file: &LogFile) -> Result<Log, Failure> {
     Ok(read_log(&file.log, &layout(&file.layout)?)?)
+}
+
+/// A number with its interval.
+fn number(estimate: &Estimate, digits: usize) -> String {
+    match (estimate.value, estimate.lo, estimate.hi) {
+        (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$}–{hi:.digits$})"),
+        (Some(value), ..) => format!("{value:.digits$} (no interval)"),
+        (None, ..) => "unknown".to_owned(),
+    }
 }
 
 /// What a reader should know first where rows were left out; `None` where none was.

@@ -8,7 +8,7 @@ use agogic_plan::{Aim, Design, Errors, Question, Row, in_words, needed};
 use rayon::prelude::*;
 use serde_json::json;
 
-use super::study;
+use super::{arm, study};
 use crate::args::{Plan, PlanDesign, PlanErrors};
 use crate::failure::Failure;
 use crate::progress;
@@ -18,14 +18,7 @@ pub fn plan(args: &Plan, as_json: bool) -> Result<ExitCode, Failure> {
     let study = study(args.spec.as_ref())?;
     let first = find(&study, args.first.as_deref(), 0)?;
     let second = find(&study, args.second.as_deref(), (first + 1) % study.policies.len())?;
-    let arm = match &args.arm {
-        None => study.arms.first().expect("a study has an arm"),
-        Some(label) => study.arms.iter().find(|arm| arm.label == *label).ok_or_else(|| Failure::Name {
-            what: "arm",
-            name: label.clone(),
-            known: study.arms.iter().map(|arm| arm.label.as_str()).collect::<Vec<_>>().join(", "),
-        })?,
-    };
+    let arm = arm(&study, args.arm.as_deref())?;
     let minutes: Vec<usize> = args.minutes.iter().map(|&m| m as usize).collect();
     let longest = minutes.iter().copied().max().unwrap_or(1);
     let bar = progress::bar(args.pool, "people");

@@ -7,11 +7,10 @@ use agogic_lab::{Arm, Decider, Study};
 use agogic_log::Log;
 use agogic_policy::Setting;
 use agogic_replay::{ESTIMANDS, Estimand, Replay as Found, ReplayPlan, replay as replay_log};
-use agogic_stats::Estimate;
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
-use super::{arm, left_out, log, study};
+use super::{arm, left_out, log, number, study};
 use crate::args::Replay;
 use crate::failure::Failure;
 
@@ -180,14 +179,6 @@ fn pairs(found: &Found) -> String {
         }
     }
     table.trim_fmt()
-}
-
-fn number(estimate: &Estimate, digits: usize) -> String {
-    match (estimate.value, estimate.lo, estimate.hi) {
-        (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$}–{hi:.digits$})"),
-        (Some(value), ..) => format!("{value:.digits$} (no interval)"),
-        (None, ..) => "unknown".to_owned(),
-    }
 }
 
 /// How the intervals came about.

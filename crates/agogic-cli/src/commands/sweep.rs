@@ -8,11 +8,10 @@ use std::time::{Instant, SystemTime, UNIX_EPOCH};
 use agogic_lab::files::{RunInfo, check_target, write_sweep_folder};
 use agogic_lab::{Front, FrontPoint, GOALS, Study, SweepResult, SweepRow, run_sweep};
 use agogic_report::{Width, sweep_figures};
-use agogic_stats::Estimate;
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
-use super::study;
+use super::{number, study};
 use crate::args::Sweep;
 use crate::failure::Failure;
 use crate::progress;
@@ -103,14 +102,6 @@ fn table(study: &Study, result: &SweepResult, front: &Front) -> String {
         }
     }
     table.trim_fmt()
-}
-
-fn number(estimate: &Estimate, digits: usize) -> String {
-    match (estimate.value, estimate.lo, estimate.hi) {
-        (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$}–{hi:.digits$})"),
-        (Some(value), ..) => format!("{value:.digits$} (no interval)"),
-        (None, ..) => "unknown".to_owned(),
-    }
 }
 
 fn verdict(point: &FrontPoint) -> String {
