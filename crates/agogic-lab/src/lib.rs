@@ -54,7 +54,7 @@ pub use inputs::Input;
 pub use plan::{PoolError, PoolPlan, pool};
 pub use rare::RarePlan;
 pub use reader::{Mistake, Mistakes};
-pub use recommend::{AdvicePlan, KnobRow, Listed, Recommendation, Searched, Turn, WhomRow, recommend};
+pub use recommend::{AdvicePlan, KnobRow, Listed, Recommendation, RuleRow, Searched, Turn, WhomRow, recommend};
 pub use robust::{Against, Conclusion, RobustPlan, Robustness, Verdict, robust, variants_of};
 pub use run::{ArmResult, StudyResult, TypistRow, run};
 pub use sensitivity::{

@@ -61,6 +61,11 @@ pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
 fn one_arm(screen: &mut impl Write, study: &Study, plan: &AdvicePlan, arm: &Recommendation) -> std::io::Result<()> {
     writeln!(screen, "{}\n", arm.sentence)?;
     writeln!(screen, "{}\n", list(plan, arm))?;
+    writeln!(
+        screen,
+        "The best of each rule (found in the search, judged on the fresh typists; intervals each for itself)"
+    )?;
+    writeln!(screen, "{}\n", rules(plan, arm))?;
     writeln!(screen, "Whom it serves ({} % intervals, each for itself)\n{}\n", percent(study), whom(arm))?;
     if !arm.knobs.is_empty() {
         writeln!(screen, "What turning a value does, for everybody\n{}\n", knobs(plan, arm))?;
@@ -145,6 +150,31 @@ fn right(table: &mut Table, columns: &[usize]) -> String {
         }
     }
     table.trim_fmt()
+}
+
+fn rules(plan: &AdvicePlan, arm: &Recommendation) -> String {
+    let mut table = Table::new();
+    let loss = format!("{}\n{}", plan.objective.name.replace('_', " "), plan.objective.unit);
+    table.load_style(presets::NOTHING).set_header([
+        "setting".to_owned(),
+        loss,
+        "served\ntypists per 100".to_owned(),
+        "seems to meet".to_owned(),
+        "more than above".to_owned(),
+    ]);
+    for own in &arm.rules {
+        table.add_row([
+            own.setting.clone(),
+            number(&own.loss, digits(&own.loss)),
+            own.served.as_ref().map_or_else(|| "not asked".to_owned(), |served| number(served, 1)),
+            if own.seems_to_meet { "yes" } else { "no, the nearest" }.to_owned(),
+            match own.more_loss.value {
+                Some(0.0) => "the same".to_owned(),
+                _ => number(&own.more_loss, digits(&own.more_loss)),
+            },
+        ]);
+    }
+    right(&mut table, &[1, 2, 4])
 }
 
 /// Groups down, figures across.

@@ -12,7 +12,7 @@
 //! That of a sensitivity analysis holds `indices.csv` and `indices.json` (one row per arm, outcome, input and
 //! index), `points.csv` (every point of the design), `register.json` and `manifest.json`. That of advice holds
 //! `advice.json`, `searched.csv` (what became of every setting), `listed.csv` (the short list on fresh typists),
-//! `whom.csv` (whom the setting fails), `knobs.csv` (what turning a value does), `turns.csv` (what would change the
+//! `rules.csv` (the best setting of each rule), `whom.csv` (whom the setting fails), `knobs.csv` (what turning a value does), `turns.csv` (what would change the
 //! advice), `register.json` and `manifest.json`. That of a robustness analysis holds `robust.json`, `conclusions.csv`,
 //! `against.csv` (which assumption speaks against which conclusion), `register.json` and `manifest.json`.
 

@@ -34,6 +34,7 @@ pub fn advice_files(study: &Study, advice: &[Recommendation], out: &Path) -> Res
         ("advice.json".to_owned(), to_json(&advice)),
         ("searched.csv".to_owned(), searched_csv(advice, out)?),
         ("listed.csv".to_owned(), listed_csv(advice, out)?),
+        ("rules.csv".to_owned(), rules_csv(advice, out)?),
         ("whom.csv".to_owned(), whom_csv(advice, out)?),
         ("knobs.csv".to_owned(), knobs_csv(advice, out)?),
         ("turns.csv".to_owned(), turns_csv(advice, out)?),
@@ -74,6 +75,23 @@ fn listed_csv(advice: &[Recommendation], path: &Path) -> Result<Vec<u8>, FileErr
         })
     });
     csv_of(head(&["arm", "setting", "advised", "meets", "alike", "figure"]), lines, path)
+}
+
+/// `rules.csv`: the best setting of each rule, one row for each figure.
+fn rules_csv(advice: &[Recommendation], path: &Path) -> Result<Vec<u8>, FileError> {
+    let lines = advice.iter().flat_map(|arm| {
+        arm.rules.iter().flat_map(move |own| {
+            let figures =
+                [("loss", Some(&own.loss)), ("served", own.served.as_ref()), ("more_loss", Some(&own.more_loss))];
+            figures.into_iter().filter_map(move |(figure, estimate)| {
+                let mut cells = vec![arm.arm.clone(), own.rule.to_owned(), own.setting.clone()];
+                cells.extend([own.seems_to_meet.to_string(), figure.to_owned()]);
+                cells.extend(estimate_cells(estimate?));
+                Some(cells)
+            })
+        })
+    });
+    csv_of(head(&["arm", "rule", "setting", "seems_to_meet", "figure"]), lines, path)
 }
 
 fn whom_csv(advice: &[Recommendation], path: &Path) -> Result<Vec<u8>, FileError> {

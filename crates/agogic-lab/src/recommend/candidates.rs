@@ -89,7 +89,8 @@ impl Candidate {
         for (at, axis) in plan.axes.iter().enumerate() {
             let step = step(plan, at) / f64::from(1_u32 << round);
             for moved in [values[at] - step, values[at] + step] {
-                let kept = axis.param.from_kept(axis.param.kept(moved.clamp(axis.from, axis.to)));
+                // Nobody sets a threshold to six digits, and fewer of them can be read.
+                let kept = axis.param.from_kept(axis.param.kept(three_digits(moved).clamp(axis.from, axis.to)));
                 if kept != values[at] {
                     let mut point = values.clone();
                     point[at] = kept;
@@ -116,6 +117,11 @@ impl Candidate {
         }
     }
 
+    /// The rule of the setting; of a policy with values of each typist its own name for that.
+    pub fn rule(&self, arm: &Arm) -> &'static str {
+        self.setting(arm).map_or("personal", |setting| setting.entry().name)
+    }
+
     /// The setting fitted to a typist; `None` where everybody has the same one.
     pub fn fitted(&self, arm: &Arm, performer: &Performer, typist: &Typist, seed: u64) -> Option<Setting> {
         match &self.how {
@@ -136,6 +142,11 @@ impl Candidate {
         let plan = &study.sweeps[*sweep];
         plan.axes.iter().enumerate().map(|(at, axis)| (axis.param.name, step(plan, at))).collect()
     }
+}
+
+/// A number rounded to three digits.
+fn three_digits(value: f64) -> f64 {
+    format!("{value:.2e}").parse().expect("a number as it was written")
 }
 
 /// The distance of neighbouring values on an axis; of scattered points that of a grid of as many.

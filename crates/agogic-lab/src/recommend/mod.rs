@@ -11,6 +11,7 @@ mod honesty;
 mod judge;
 mod knobs;
 mod plan;
+mod rules;
 mod search;
 mod turns;
 mod whom;
@@ -18,6 +19,7 @@ mod words;
 
 pub use knobs::KnobRow;
 pub use plan::AdvicePlan;
+pub use rules::RuleRow;
 pub use turns::Turn;
 pub use whom::WhomRow;
 
@@ -104,6 +106,8 @@ pub struct Recommendation {
     /// Most that a setting left out of the short list could have less loss than the safe choice of the search, in
     /// the unit of the objective.
     pub most_missed: Option<f64>,
+    /// The best setting of each rule: what a simpler one costs.
+    pub rules: Vec<RuleRow>,
     /// Whom the advised setting (or the nearest one) serves, and whom it fails.
     pub whom: Vec<WhomRow>,
     /// What turning each of its values does.
@@ -142,7 +146,11 @@ fn for_arm(study: &Study, plan: &AdvicePlan, arm: &Arm, progress: &(dyn Fn(u64) 
     let told = found.chosen.unwrap_or_else(|| nearest(&tallies));
     let knobs = knobs::knobs(study, arm, list[told]);
     let turned: Vec<&Candidate> = knobs.iter().map(|knob| &knob.candidate).collect();
-    let moved = if turned.is_empty() { Vec::new() } else { bench.rows(&turned, fresh) };
+    let moved = if turned.is_empty() { Vec::new() } else { bench.rows(&turned, fresh.clone()) };
+    let best = rules::best_of_each(plan, &search, arm);
+    let of_rules: Vec<&Candidate> = best.iter().map(|(_, at, _)| &search.candidates[*at]).collect();
+    let judged = bench.rows(&of_rules, fresh);
+    let rules = rules::rows(study, plan, (&rows, told), &best, (&of_rules, &judged));
     let knob_rows = knobs::rows(study, plan, &rows, told, &knobs, &moved);
     let whom = whom::rows(study, plan, &rows, told);
     let listed = listed(study, plan, &search, &found, &rows, &tallies);
@@ -156,6 +164,7 @@ fn for_arm(study: &Study, plan: &AdvicePlan, arm: &Arm, progress: &(dyn Fn(u64) 
         searched: searched(plan, &search),
         most_missed: search.list.most_missed.map(|most| most * plan.objective.scale),
         listed,
+        rules,
         whom,
         knobs: knob_rows,
         for_them,

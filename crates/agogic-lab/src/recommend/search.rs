@@ -76,32 +76,34 @@ impl Search {
             parts.extend(found);
             candidates.extend(entering);
         }
-        let mut list = race.shortlist(plan.confirm_typists);
-        if list.chosen.is_empty() {
+        let list = race.shortlist(plan.confirm_typists);
+        let mut search = Self { rules, candidates, race, list, kept, parts };
+        if search.list.chosen.is_empty() {
             // All went home: the ones that came nearest are shown, so that the reader learns by how much they fail.
-            list.chosen = nearest(&race, plan.shortlist);
-            list.promise = vec![0.0; list.chosen.len()];
+            search.list.chosen = search.nearest(plan.shortlist, |_| true);
+            search.list.promise = vec![0.0; search.list.chosen.len()];
         }
-        Self { rules, candidates, race, list, kept, parts }
+        search
+    }
+
+    /// Of the candidates asked for, the ones that served the most typists; of equals those with less loss.
+    pub fn nearest(&self, most: usize, among: impl Fn(usize) -> bool) -> Vec<usize> {
+        let runners = self.race.runners();
+        let key = |at: usize| {
+            let tally = &runners[at].tally;
+            let (served, all) = tally.served_of();
+            (-(served as f64) / all.max(1) as f64, tally.loss_value().unwrap_or(f64::MAX))
+        };
+        let mut order: Vec<usize> = (0..runners.len()).filter(|&at| among(at)).collect();
+        order.sort_by(|&a, &b| key(a).partial_cmp(&key(b)).expect("numbers"));
+        order.truncate(most);
+        order
     }
 
     /// Place of an estimand among those kept.
     pub fn place(&self, name: &str) -> Option<usize> {
         self.kept.iter().position(|info| info.name == name)
     }
-}
-
-/// Of all that ran, those that served the most typists; of equals the ones with less loss.
-fn nearest(race: &Race, most: usize) -> Vec<usize> {
-    let key = |at: usize| {
-        let tally = &race.runners()[at].tally;
-        let (served, all) = tally.served_of();
-        (-(served as f64) / all.max(1) as f64, tally.loss_value().unwrap_or(f64::MAX))
-    };
-    let mut order: Vec<usize> = (0..race.runners().len()).collect();
-    order.sort_by(|&a, &b| key(a).partial_cmp(&key(b)).expect("numbers"));
-    order.truncate(most);
-    order
 }
 
 /// The objective, then other objectives, then what is limited; each once.

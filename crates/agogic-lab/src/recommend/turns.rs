@@ -41,8 +41,8 @@ struct Asked {
 /// of at least what is asked and whose pooled figures seem within their limits, the one with the least loss. Settings
 /// that went home early were tried on fewer typists and so are harder to show; the answers are hints and no claims.
 pub(super) fn turns(plan: &AdvicePlan, search: &Search, advised: &Candidate) -> (Option<String>, Vec<Turn>) {
-    let as_is = Asked { words: String::new(), factor: None, served: plan.served, objective: plan.objective.name };
-    let now = best(plan, search, &as_is);
+    let as_is = as_it_is(plan);
+    let now = best(plan, search, &as_is, &|_| true);
     let mut questions = Vec::new();
     let lines = || plan.limits.iter().chain(&plan.limits_of_all);
     for (at, line) in lines().enumerate() {
@@ -66,7 +66,7 @@ pub(super) fn turns(plan: &AdvicePlan, search: &Search, advised: &Candidate) -> 
     let turns = questions
         .into_iter()
         .map(|asked| {
-            let found = best(plan, search, &asked);
+            let found = best(plan, search, &asked, &|_| true);
             let another = found != now && found.is_none_or(|at| search.candidates[at].label != advised.label);
             Turn { another, setting: found.map(|at| search.candidates[at].label.clone()), asked: asked.words }
         })
@@ -74,12 +74,21 @@ pub(super) fn turns(plan: &AdvicePlan, search: &Search, advised: &Candidate) -> 
     (now.map(|at| search.candidates[at].label.clone()), turns)
 }
 
+fn as_it_is(plan: &AdvicePlan) -> Asked {
+    Asked { words: String::new(), factor: None, served: plan.served, objective: plan.objective.name }
+}
+
+/// The place of the setting that the search puts first among some, with what is asked as it is.
+pub(super) fn best_as_asked(plan: &AdvicePlan, search: &Search, among: impl Fn(usize) -> bool) -> Option<usize> {
+    best(plan, search, &as_it_is(plan), &among)
+}
+
 fn copy(asked: &Asked) -> Asked {
     Asked { words: String::new(), ..*asked }
 }
 
 /// The place of the setting that the search puts first.
-fn best(plan: &AdvicePlan, search: &Search, asked: &Asked) -> Option<usize> {
+fn best(plan: &AdvicePlan, search: &Search, asked: &Asked, among: &dyn Fn(usize) -> bool) -> Option<usize> {
     let objective = search.place(asked.objective)?;
     let mut changed = plan.clone();
     if let Some((at, factor)) = asked.factor {
@@ -105,7 +114,7 @@ fn best(plan: &AdvicePlan, search: &Search, asked: &Asked) -> Option<usize> {
         let level = Level::new(0.9).expect("a level");
         Trials::new(served, n).is_ok_and(|trials| clopper_pearson(trials, level).lo >= asked.served)
     };
-    let able = search.parts.iter().enumerate().filter(|(_, typists)| meets(typists));
+    let able = search.parts.iter().enumerate().filter(|(at, typists)| among(*at) && meets(typists));
     let able = able.filter_map(|(at, typists)| Some((pooled(typists, objective)?, at)));
     able.min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))).map(|(_, at)| at)
 }

@@ -12,8 +12,11 @@ use crate::ratio::ratio_standard_error;
 /// A candidate is a safe choice if the fresh units will confirm it with this probability.
 const SAFE: f64 = 0.9;
 
-/// One below this is not worth a place.
-const HOPELESS: f64 = 0.02;
+/// Log odds of the lowest rung, a probability of 0.02.
+const BOLD: f64 = -3.89182;
+
+/// Log odds of the highest rung, a probability of 0.9999.
+const CAREFUL: f64 = 9.21024;
 
 /// Who goes on to fresh units.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,45 +32,45 @@ pub struct Shortlist {
     pub most_missed: Option<f64>,
 }
 
-/// Chooses who goes on to `fresh` units.
+/// Chooses who goes on to `fresh` units: a ladder from bold to careful.
 ///
 /// # Definition
 /// For each candidate the probability p is worked out that `fresh` units will confirm every demand: for a share
 /// from the beta–binomial law with Jeffreys' prior, for a pooled limit from the normal law with the
-/// errors of both samples. The candidate with the least loss among those with p ≥ 0.9 is the safe choice. The
-/// list holds it, those that promise more (less loss, p ≥ 0.02) with the greatest p first, and then
-/// the next safe ones. Nothing here is a claim, except `most_missed`: the largest upper limit of the difference
-/// "loss of the safe choice less loss of one left out" on the units of the race, at error q ⁄ (K (K − 1)) each, which
-/// covers every pair and so also the one that the data chose.
+/// errors of both samples. The places are rungs: at each of them stands the candidate with the least loss among those
+/// with p of at least the rung, from 0.02 up to 0.9999 in equal steps of log odds. Whoever is lucky here is not safe
+/// there, so the list also holds candidates that are sure to be confirmed, at the price of more loss. Places that rungs
+/// share are filled with the next candidates of p ≥ 0.9, then with the boldest. Nothing here is a claim, except
+/// `most_missed`: the largest upper limit of the difference "loss of the safe choice less loss of one left out" on the
+/// units of the race, at error q ⁄ (K (K − 1)) each, which covers every pair and so also the one that the data chose.
 pub fn shortlist(rules: &RaceRules, demands: &Demands, tallies: &[&Tally], fresh: u64) -> Shortlist {
     let promise: Vec<f64> = tallies.iter().map(|tally| promise(rules, demands, tally, fresh)).collect();
     let mut order: Vec<(f64, usize)> =
         tallies.iter().enumerate().filter_map(|(at, tally)| Some((tally.loss_value()?, at))).collect();
     order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     let order: Vec<usize> = order.into_iter().map(|(_, at)| at).collect();
-    let first_safe = order.iter().position(|&at| promise[at] >= SAFE);
-    let (bolder, rest) = order.split_at(first_safe.unwrap_or(order.len()));
-    let mut bolder: Vec<usize> = bolder.iter().copied().filter(|&at| promise[at] >= HOPELESS).collect();
-    // A stable sort: of equal promise the one with less loss.
-    bolder.sort_by(|&a, &b| promise[b].total_cmp(&promise[a]));
-    // One place is kept for the safe choice, and where there is one, half of the others for the next safe ones.
     let places = rules.shortlist.max(1);
-    let bold = if first_safe.is_some() { (places - 1).div_ceil(2) } else { places };
-    let mut chosen: Vec<usize> = rest.iter().copied().filter(|&at| promise[at] >= SAFE).take(1).collect();
-    chosen.extend(bolder.iter().take(bold));
-    let more = rest.iter().chain(bolder.get(bold..).unwrap_or_default()).chain(&order);
-    for &at in more {
-        if chosen.len() < places && !chosen.contains(&at) && promise[at] >= HOPELESS {
+    let least = |p: f64| order.iter().copied().find(|&at| promise[at] >= p);
+    let mut chosen: Vec<usize> = Vec::new();
+    let mut add = |at: usize| {
+        if chosen.len() < places && !chosen.contains(&at) {
             chosen.push(at);
         }
+    };
+    let safe = least(SAFE);
+    // The safe choice has its place whatever else there is; the other rungs go from careful to bold.
+    safe.into_iter().for_each(&mut add);
+    for rung in (0..places).rev() {
+        let share = if places > 1 { rung as f64 / (places - 1) as f64 } else { 1.0 };
+        let log_odds = BOLD + (CAREFUL - BOLD) * share;
+        least(1.0 / (1.0 + (-log_odds).exp())).into_iter().for_each(&mut add);
     }
-    if chosen.is_empty() {
-        // Nobody promises anything: show the ones that come nearest.
-        let mut nearest = order.clone();
-        nearest.sort_by(|&a, &b| promise[b].total_cmp(&promise[a]));
-        chosen.extend(nearest.into_iter().take(places));
-    }
-    let anchor = first_safe.map_or_else(|| chosen.first().copied(), |at| Some(order[at]));
+    let careful = order.iter().copied().filter(|&at| promise[at] >= SAFE);
+    let mut bold: Vec<usize> = order.iter().copied().filter(|&at| promise[at] < SAFE).collect();
+    // A stable sort: of equal promise the one with less loss. Where nobody promises anything, the nearest are shown.
+    bold.sort_by(|&a, &b| promise[b].total_cmp(&promise[a]));
+    careful.chain(bold).for_each(&mut add);
+    let anchor = safe.or_else(|| chosen.first().copied());
     let out: Vec<usize> = order.iter().copied().filter(|at| !chosen.contains(at)).collect();
     let pairs = (rules.candidates * rules.candidates.saturating_sub(1)).max(1) as f64;
     let alpha = rules.quarter() / pairs;

@@ -1,0 +1,76 @@
+//! What a simpler rule costs: the best setting of each rule, on the fresh typists.
+
+use agogic_stats::{Estimate, paired_difference};
+use serde::Serialize;
+
+use super::candidates::Candidate;
+use super::search::Search;
+use super::{AdvicePlan, turns};
+use crate::estimate::rate;
+use crate::run::TypistRow;
+use crate::study::{Arm, Study};
+
+/// The best setting of one rule.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RuleRow {
+    /// The rule.
+    pub rule: &'static str,
+    /// The setting that the search puts first among those of the rule.
+    pub setting: String,
+    /// Whether the search puts it among those that meet what is asked; otherwise it is the one that comes nearest.
+    pub seems_to_meet: bool,
+    /// Its loss, with an interval for itself.
+    pub loss: Estimate,
+    /// Typists within the limits per 100, with an exact interval for itself; `None` where no limit asks.
+    pub served: Option<Estimate>,
+    /// Its loss less that of the setting told of, with an interval for itself.
+    pub more_loss: Estimate,
+}
+
+/// The best candidate of each rule, with whether it seems to meet what is asked.
+pub(super) fn best_of_each(plan: &AdvicePlan, search: &Search, arm: &Arm) -> Vec<(&'static str, usize, bool)> {
+    let rule = |at: usize| search.candidates[at].rule(arm);
+    let mut rules: Vec<&'static str> = (0..search.candidates.len()).map(rule).collect();
+    rules.sort_unstable();
+    rules.dedup();
+    rules
+        .into_iter()
+        .filter_map(|name| {
+            let of_rule = |at: usize| rule(at) == name;
+            let found = turns::best_as_asked(plan, search, of_rule).map(|at| (at, true));
+            let (at, meets) = found.or_else(|| Some((search.nearest(1, of_rule).first().copied()?, false)))?;
+            Some((name, at, meets))
+        })
+        .collect()
+}
+
+/// The rows, with those of more loss last.
+pub(super) fn rows(
+    study: &Study,
+    plan: &AdvicePlan,
+    told: (&[TypistRow], usize),
+    best: &[(&'static str, usize, bool)],
+    judged: (&[&Candidate], &[TypistRow]),
+) -> Vec<RuleRow> {
+    let (inference, objective) = (&study.inference, plan.objective);
+    let own = objective.clusters(told.0, told.1);
+    let mut rows: Vec<RuleRow> = best
+        .iter()
+        .enumerate()
+        .map(|(place, (rule, _, seems_to_meet))| {
+            let other = objective.clusters(judged.1, place);
+            let more = paired_difference(&other, &own, inference.level).expect("the same typists");
+            RuleRow {
+                rule,
+                setting: judged.0[place].label.clone(),
+                seems_to_meet: *seems_to_meet,
+                loss: objective.scaled(rate(&other, inference, study.seed, objective)),
+                served: plan.asks_of_typists().then(|| plan.served_estimate(judged.1, place, inference.level, &[])),
+                more_loss: objective.scaled(more),
+            }
+        })
+        .collect();
+    let loss = |row: &RuleRow| row.loss.value.unwrap_or(f64::INFINITY);
+    rows.sort_by(|a, b| b.seems_to_meet.cmp(&a.seems_to_meet).then(loss(a).total_cmp(&loss(b))));
+    rows
+}
