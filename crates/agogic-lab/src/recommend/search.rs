@@ -36,6 +36,7 @@ impl Search {
             candidates: candidates.len() + newcomers,
             looks: looks.len(),
             shortlist: plan.shortlist,
+            fresh: plan.confirm_typists,
             least_gain: plan.least_gain / plan.objective.scale,
         };
         let mut race = Race::new(rules, plan.demands());
@@ -60,7 +61,7 @@ impl Search {
             if round == rounds {
                 break;
             }
-            let leaders = race.shortlist(plan.confirm_typists).chosen;
+            let leaders = race.shortlist().chosen;
             let mut entering: Vec<Candidate> = Vec::new();
             for leader in leaders {
                 for newcomer in candidates[leader].neighbours(study, arm, round as u32 + 1) {
@@ -76,7 +77,7 @@ impl Search {
             parts.extend(found);
             candidates.extend(entering);
         }
-        let list = race.shortlist(plan.confirm_typists);
+        let list = race.shortlist();
         let mut search = Self { rules, candidates, race, list, kept, parts };
         if search.list.chosen.is_empty() {
             // All went home: the ones that came nearest are shown, so that the reader learns by how much they fail.

@@ -1,7 +1,10 @@
 //! A look during a race: who may go home.
 
-use super::bounds::{difference, pooled, share};
+use super::bounds::{confirmable, difference, pooled, share};
+use super::shortlist::SAFE;
 use super::{Demands, RaceRules, Tally};
+use crate::normal::normal_upper_quantile;
+use crate::ratio::ratio_standard_error;
 
 /// Candidates that surely meet the demands and are held against all others, at most: the ones with the least loss.
 /// Which ones they are costs nothing, since the error allowed covers all of them.
@@ -23,7 +26,9 @@ pub enum Dropped {
 /// seems broken by it, each at error q ⁄ (2 L m), or if one of its K − 1 rivals both seems to meet the demands and
 /// seems better: such a rival either does not meet them or is not better, so one of two claims is false, each at
 /// error q ⁄ (2 L (K − 1)). Here q is a quarter of the error allowed, L the looks, m the demands and K the
-/// candidates that may ever run. Over all looks together k is dropped with probability q at most. Limits: exact for
+/// candidates that may ever run. A rival may send others home only if it meets the demands by so much that fresh units
+/// will confirm it with probability 0.9 if its limits here are true: else the race could end with candidates of which
+/// nothing can be claimed. That asks for more than the error needs. Over all looks together k is dropped with probability q at most. Limits: exact for
 /// the share of units served, [`korn_graubard`](crate::korn_graubard) or [`ratio`](crate::ratio()) for
 /// pooled limits, [`paired_difference`](crate::paired_difference) for losses.
 ///
@@ -35,8 +40,14 @@ pub fn look(rules: &RaceRules, demands: &Demands, tallies: &[&Tally]) -> Vec<Opt
     let of_rival = half / rules.candidates.saturating_sub(1).max(1) as f64;
     let mut verdicts: Vec<Option<Dropped>> =
         tallies.iter().map(|tally| outside(demands, tally, of_demand).then_some(Dropped::Outside)).collect();
+    let listed = rules.of_each_listed();
+    let beyond = Beyond {
+        share: demands.served.map_or(0.0, |least| confirmable(least, rules.fresh, listed, SAFE)),
+        errors: normal_upper_quantile(listed) + normal_upper_quantile(1.0 - SAFE),
+        fresh: rules.fresh,
+    };
     let mut sure: Vec<(f64, usize)> = (0..tallies.len())
-        .filter(|&at| verdicts[at].is_none() && inside(demands, tallies[at], of_rival))
+        .filter(|&at| verdicts[at].is_none() && beyond.inside(demands, tallies[at], of_rival))
         .filter_map(|at| Some((tallies[at].loss_value()?, at)))
         .collect();
     sure.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
@@ -55,6 +66,26 @@ pub fn look(rules: &RaceRules, demands: &Demands, tallies: &[&Tally]) -> Vec<Opt
             .map(Dropped::WorseThan);
     }
     verdicts
+}
+
+/// How far inside the demands a rival has to be.
+struct Beyond {
+    /// Share served.
+    share: f64,
+    /// Standard errors of the fresh units by which a pooled ratio has to keep away from its limit.
+    errors: f64,
+    fresh: u64,
+}
+
+impl Beyond {
+    fn inside(&self, demands: &Demands, tally: &Tally, alpha: f64) -> bool {
+        let limited = demands.limits.iter().zip(&tally.limited).map(|(most, own)| {
+            let later = (own.len() as f64 / self.fresh.max(1) as f64).sqrt();
+            most - self.errors * ratio_standard_error(own).unwrap_or(f64::INFINITY) * later
+        });
+        let further = Demands { served: demands.served.map(|_| self.share), limits: limited.collect() };
+        inside(&further, tally, alpha)
+    }
 }
 
 /// Whether a candidate surely breaks a demand.
@@ -78,7 +109,7 @@ mod tests {
     use crate::level::Level;
 
     fn rules(candidates: usize) -> RaceRules {
-        RaceRules { level: Level::P95, candidates, looks: 3, shortlist: 5, least_gain: 0.0 }
+        RaceRules { level: Level::P95, candidates, looks: 3, shortlist: 5, fresh: 1000, least_gain: 0.0 }
     }
 
     /// Losses around a mean, and so many of `n` units served.

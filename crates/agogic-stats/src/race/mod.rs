@@ -41,6 +41,8 @@ pub struct RaceRules {
     pub looks: usize,
     /// Longest short list.
     pub shortlist: usize,
+    /// Fresh units that will confirm.
+    pub fresh: u64,
     /// A difference of the loss that nobody would change anything for, in the unit of the ratio.
     pub least_gain: f64,
 }
@@ -49,5 +51,10 @@ impl RaceRules {
     /// The error allowed to each of the four kinds of claims.
     pub(crate) fn quarter(&self) -> f64 {
         self.level.alpha() / 4.0
+    }
+
+    /// The error allowed to the demands of one candidate of the short list.
+    pub(crate) fn of_each_listed(&self) -> f64 {
+        self.quarter() / self.shortlist.max(1) as f64
     }
 }

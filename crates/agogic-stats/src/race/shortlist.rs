@@ -1,16 +1,14 @@
 //! The most promising of the candidates that are left, and what leaving out the others may cost.
 
-use super::bounds::difference;
+use super::bounds::{difference, needed};
 use super::tally::value;
 use super::{Demands, RaceRules, Tally};
 use crate::beta_binomial::BetaBinomial;
-use crate::binomial::{Trials, clopper_pearson};
-use crate::level::Level;
 use crate::normal::{normal_lower, normal_upper_quantile};
 use crate::ratio::ratio_standard_error;
 
 /// A candidate is a safe choice if the fresh units will confirm it with this probability.
-const SAFE: f64 = 0.9;
+pub(super) const SAFE: f64 = 0.9;
 
 /// Log odds of the lowest rung, a probability of 0.02.
 const BOLD: f64 = -3.89182;
@@ -32,10 +30,10 @@ pub struct Shortlist {
     pub most_missed: Option<f64>,
 }
 
-/// Chooses who goes on to `fresh` units: a ladder from bold to careful.
+/// Chooses who goes on to fresh units: a ladder from bold to careful.
 ///
 /// # Definition
-/// For each candidate the probability p is worked out that `fresh` units will confirm every demand: for a share
+/// For each candidate the probability p is worked out that the fresh units will confirm every demand: for a share
 /// from the beta–binomial law with Jeffreys' prior, for a pooled limit from the normal law with the
 /// errors of both samples. The places are rungs: at each of them stands the candidate with the least loss among those
 /// with p of at least the rung, from 0.02 up to 0.9999 in equal steps of log odds. Whoever is lucky here is not safe
@@ -43,8 +41,8 @@ pub struct Shortlist {
 /// share are filled with the next candidates of p ≥ 0.9, then with the boldest. Nothing here is a claim, except
 /// `most_missed`: the largest upper limit of the difference "loss of the safe choice less loss of one left out" on the
 /// units of the race, at error q ⁄ (K (K − 1)) each, which covers every pair and so also the one that the data chose.
-pub fn shortlist(rules: &RaceRules, demands: &Demands, tallies: &[&Tally], fresh: u64) -> Shortlist {
-    let promise: Vec<f64> = tallies.iter().map(|tally| promise(rules, demands, tally, fresh)).collect();
+pub fn shortlist(rules: &RaceRules, demands: &Demands, tallies: &[&Tally]) -> Shortlist {
+    let promise: Vec<f64> = tallies.iter().map(|tally| promise(rules, demands, tally)).collect();
     let mut order: Vec<(f64, usize)> =
         tallies.iter().enumerate().filter_map(|(at, tally)| Some((tally.loss_value()?, at))).collect();
     order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
@@ -89,8 +87,9 @@ pub fn shortlist(rules: &RaceRules, demands: &Demands, tallies: &[&Tally], fresh
 }
 
 /// The probability that fresh units confirm every demand.
-fn promise(rules: &RaceRules, demands: &Demands, tally: &Tally, fresh: u64) -> f64 {
-    let alpha = rules.quarter() / rules.shortlist.max(1) as f64;
+fn promise(rules: &RaceRules, demands: &Demands, tally: &Tally) -> f64 {
+    let fresh = rules.fresh;
+    let alpha = rules.of_each_listed();
     let share = demands.served.map_or(1.0, |least| promise_of_share(tally.served_of(), least, fresh, alpha));
     let limits = demands.limits.iter().zip(&tally.limited);
     limits.fold(share, |all, (&most, own)| {
@@ -104,28 +103,19 @@ fn promise(rules: &RaceRules, demands: &Demands, tally: &Tally, fresh: u64) -> f
 
 /// The probability that the lower limit from fresh units reaches the least share.
 fn promise_of_share((served, all): (u64, u64), least: f64, fresh: u64, alpha: f64) -> f64 {
-    let Ok(level) = Level::new(1.0 - 2.0 * alpha) else { return 0.0 };
-    let passes = |events: u64| Trials::new(events, fresh).is_ok_and(|t| clopper_pearson(t, level).lo >= least);
-    if !passes(fresh) {
-        return 0.0;
-    }
-    // Passing is monotone in the number served.
-    let (mut fails, mut holds) = (0, fresh);
-    while holds - fails > 1 {
-        let middle = fails + (holds - fails) / 2;
-        if passes(middle) { holds = middle } else { fails = middle }
-    }
+    let Some(needed) = needed(least, fresh, alpha) else { return 0.0 };
     let Ok(law) = BetaBinomial::new(served as f64 + 0.5, (all - served) as f64 + 0.5) else { return 0.0 };
-    (holds..=fresh).map(|events| law.ln_mass(events, fresh).exp()).sum::<f64>().min(1.0)
+    (needed..=fresh).map(|events| law.ln_mass(events, fresh).exp()).sum::<f64>().min(1.0)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::clusters::Clusters;
+    use crate::level::Level;
 
     fn rules() -> RaceRules {
-        RaceRules { level: Level::P95, candidates: 40, looks: 3, shortlist: 4, least_gain: 0.0 }
+        RaceRules { level: Level::P95, candidates: 40, looks: 3, shortlist: 4, fresh: 1000, least_gain: 0.0 }
     }
 
     fn tally(loss: f64, served: usize) -> Tally {
@@ -154,7 +144,7 @@ mod tests {
         let all: Vec<Tally> = (0..20).map(|i| tally(1.0 + 0.05 * i as f64, 330 + 4 * i)).collect();
         let all: Vec<&Tally> = all.iter().collect();
         let demands = Demands { served: Some(0.9), limits: Vec::new() };
-        let list = shortlist(&rules(), &demands, &all, 1000);
+        let list = shortlist(&rules(), &demands, &all);
         assert_eq!(list.chosen.len(), 4);
         let safe = list.promise.iter().position(|&p| p >= SAFE).unwrap();
         assert!(safe > 0, "something bolder stands before the safe choice: {list:?}");
@@ -167,7 +157,7 @@ mod tests {
     fn where_nobody_serves_the_nearest_are_shown() {
         let all = [tally(1.0, 100), tally(2.0, 200)];
         let all: Vec<&Tally> = all.iter().collect();
-        let list = shortlist(&rules(), &Demands { served: Some(0.9), limits: Vec::new() }, &all, 1000);
+        let list = shortlist(&rules(), &Demands { served: Some(0.9), limits: Vec::new() }, &all);
         assert_eq!(list.chosen, [0, 1]);
         assert!(list.promise.iter().all(|&p| p < 1e-6));
     }

@@ -23,7 +23,7 @@ pub struct Runner {
 /// use agogic_stats::race::{Demands, Race, RaceRules, Tally};
 /// use agogic_stats::{Clusters, Level};
 ///
-/// let rules = RaceRules { level: Level::P95, candidates: 3, looks: 2, shortlist: 2, least_gain: 0.0 };
+/// let rules = RaceRules { level: Level::P95, candidates: 3, looks: 2, shortlist: 2, fresh: 100, least_gain: 0.0 };
 /// let mut race = Race::new(rules, Demands::default());
 /// // Losses of three candidates for each unit, with a little noise.
 /// let see = |at: usize, units: std::ops::Range<u64>| Tally {
@@ -120,11 +120,11 @@ impl Race {
         order.into_iter().map(|(_, at)| at).collect()
     }
 
-    /// Who goes on to `fresh` units; places are those of the race.
-    pub fn shortlist(&self, fresh: u64) -> Shortlist {
+    /// Who goes on to the fresh units; places are those of the race.
+    pub fn shortlist(&self) -> Shortlist {
         let running = self.running();
         let tallies: Vec<&Tally> = running.iter().map(|&at| &self.runners[at].tally).collect();
-        let mut list = shortlist(&self.rules, &self.demands, &tallies, fresh);
+        let mut list = shortlist(&self.rules, &self.demands, &tallies);
         list.chosen = list.chosen.into_iter().map(|place| running[place]).collect();
         list
     }

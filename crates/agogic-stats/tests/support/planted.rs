@@ -128,8 +128,14 @@ pub struct Choice {
 /// One choice from beginning to end.
 pub fn choose(problem: &Planted, seed: u64) -> Choice {
     let number = (problem.candidates)().len();
-    let rules =
-        RaceRules { level: Level::P95, candidates: number, looks: problem.looks.len(), shortlist: 8, least_gain: 0.0 };
+    let rules = RaceRules {
+        level: Level::P95,
+        candidates: number,
+        looks: problem.looks.len(),
+        shortlist: 8,
+        fresh: problem.fresh,
+        least_gain: 0.0,
+    };
     let demands = Demands { served: Some(LEAST), limits: Vec::new() };
     let mut race = Race::new(rules, demands.clone());
     let all: Vec<usize> = (0..number).collect();
@@ -137,7 +143,7 @@ pub fn choose(problem: &Planted, seed: u64) -> Choice {
     for &units in problem.looks {
         race.run_to(units, |running, more| problem.see(seed, running, more)).unwrap();
     }
-    let list = race.shortlist(problem.fresh);
+    let list = race.shortlist();
     // The fresh units have numbers of their own.
     let fresh = problem.see(seed, &list.chosen, 1 << 19..(1 << 19) + problem.fresh);
     let found = confirm(&rules, &demands, &fresh.iter().collect::<Vec<_>>());
