@@ -123,7 +123,7 @@ fn other(classes: Classes) -> Classes {
 }
 
 fn micros(argument: &'static str, ms: f64) -> Result<u64, Failure> {
-    if ms >= 0.0 && ms <= 86_400_000.0 {
+    if (0.0..=86_400_000.0).contains(&ms) {
         Ok((ms * 1000.0).round() as u64)
     } else {
         Err(Failure::Argument { argument, must: "a time from 0 ms to a day", value: ms.to_string() })

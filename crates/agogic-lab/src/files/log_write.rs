@@ -27,7 +27,7 @@ pub struct LogSink {
 }
 
 enum Form {
-    Csv(LogCsv<BufWriter<File>>),
+    Csv(Box<LogCsv<BufWriter<File>>>),
     Parquet { writer: Box<BatchedWriter<BufWriter<File>>>, held: Rows, rows: u64 },
 }
 
@@ -58,7 +58,7 @@ impl LogSink {
             let writer = ParquetWriter::new(file).set_parallel(false).batched(&fields.collect::<Schema>());
             Form::Parquet { writer: Box::new(writer.map_err(refused(out))?), held: Rows::default(), rows: 0 }
         } else {
-            Form::Csv(LogCsv::new(file).map_err(|e| io("writing", out)(e.into()))?)
+            Form::Csv(Box::new(LogCsv::new(file).map_err(|e| io("writing", out)(e.into()))?))
         };
         Ok(Self { out: out.to_owned(), draft, form })
     }
