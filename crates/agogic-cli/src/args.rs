@@ -555,7 +555,7 @@ pub struct LogFile {
 #[command(after_help = "\
 Examples:
   agogic inspect log.csv                        what is in it, with small plots
-  agogic inspect log.csv --figure log.pdf       dwell, interval, lull and overlap as histograms
+  agogic inspect log.csv --figure log.pdf       dwell, interval, flight and overlap as histograms
   agogic inspect data.tsv --layout layout.toml  a log laid out otherwise
   agogic inspect data.csv --layout pairs-ms     a usual layout by name
 

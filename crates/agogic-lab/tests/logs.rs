@@ -120,6 +120,21 @@ fn parquet_of_others_is_read_by_its_layout() {
 }
 
 #[test]
+fn a_table_that_pandas_wrote_is_the_same_log() {
+    // Categories, durations and zstd, written by pandas 3.1.1 with pyarrow 26.0.1; see data/make_pandas_log.py.
+    let table = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/pandas.parquet");
+    let lines: Vec<&[u8]> = PROMPTED.split_inclusive(|byte| *byte == b'\n').take(61).collect();
+    let expected = read_bytes(&lines.concat(), &LogLayout::events()).unwrap();
+    assert_eq!(read_log(&table, &LogLayout::events()).unwrap(), {
+        // Lines of text begin with the names, rows of a table do not.
+        let mut log = expected;
+        let places = log.report.defects.values_mut().flat_map(|defect| &mut defect.first_lines);
+        places.for_each(|line| *line -= 1);
+        log
+    });
+}
+
+#[test]
 fn the_format_is_told_by_the_content_or_the_name() {
     let folder = tempfile::tempdir().unwrap();
     let file = |name: &str, bytes: &[u8]| {

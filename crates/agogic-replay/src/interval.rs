@@ -97,6 +97,8 @@ fn scaled(estimate: Estimate, scale: f64) -> Estimate {
 mod tests {
     use super::*;
 
+    use std::slice::from_ref;
+
     const GROUND: Ground = Ground { level: Level::P95, resamples: 500, seed: 1 };
 
     fn flags(n: usize, every: usize) -> Vec<f64> {
@@ -129,7 +131,7 @@ mod tests {
     fn differences_are_paired() {
         let first = flags(400, 4);
         let second: Vec<f64> = first.iter().enumerate().map(|(i, v)| if i == 8 { 0.0 } else { *v }).collect();
-        let apart = GROUND.difference(&[first.clone()], &[second.clone()], true, 1.0, 0);
+        let apart = GROUND.difference(from_ref(&first), from_ref(&second), true, 1.0, 0);
         assert_eq!(apart.value, Some(1.0 / 400.0));
         assert!(apart.hi.unwrap() < 0.02, "what both share cancels: {apart:?}");
         let people = GROUND.difference(&[first.clone(), first.clone()], &[second, first], true, 1.0, 0);

@@ -4,11 +4,13 @@ use std::fs::File;
 use std::io::{BufReader, Read, Seek};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use agogic_log::{Cell, Format, Intake, Limits, Log, LogError, LogLayout, Rules, read};
+use polars::io::parquet::read::FileMetadata;
 use polars::prelude::{
-    ChunkCast, DataFrame, DataType, ParallelStrategy, ParquetReader, PolarsError, PolarsResult, SerReader, Series,
-    StringChunked,
+    ArrowDataType, ChunkCast, DataFrame, DataType, ParallelStrategy, ParquetReader, PolarsError, PolarsResult,
+    SerReader, Series, StringChunked,
 };
 
 use super::parquet_pages::{Chunk, check};
@@ -125,19 +127,32 @@ fn read_parquet(path: &Path, layout: &LogLayout, limits: Limits, rules: Rules) -
             .map_err(|_| damaged(rows, "its pages do not fit together".to_owned()))?
             .map_err(|e: PolarsError| damaged(rows, e.to_string()))
     };
+    // What a writer notes about its own types, such as categories or durations, is set aside: the plain texts and
+    // numbers under them are what a log is made of.
+    let plain = || -> PolarsResult<_> {
+        let mut reader = ParquetReader::new(File::open(path)?);
+        let metadata = reader.get_metadata()?;
+        Ok(FileMetadata { key_value_metadata: None, ..FileMetadata::clone(metadata) })
+    };
+    let metadata = std::cell::OnceCell::new();
     let reader = || -> PolarsResult<ParquetReader<File>> {
-        Ok(ParquetReader::new(File::open(path)?).read_parallel(ParallelStrategy::None))
+        let mut reader = ParquetReader::new(File::open(path)?).read_parallel(ParallelStrategy::None);
+        if metadata.get().is_none() {
+            let _ = metadata.set(Arc::new(plain()?));
+        }
+        reader.set_metadata(metadata.get().expect("it was just set").clone());
+        Ok(reader)
     };
     let wanted = layout.columns();
     let mut columns: Vec<String> = Vec::new();
-    let mut nested: Option<(String, String)> = None;
+    let mut foreign: Option<(String, String)> = None;
     let mut chunks: Vec<Chunk> = Vec::new();
     guarded(0, &mut || {
         let mut reader = reader()?;
         let schema = reader.schema()?;
         columns = schema.iter_names().map(|name| name.to_string()).collect();
-        let field = schema.iter_values().find(|field| wanted.contains(&field.name.as_str()) && field.dtype.is_nested());
-        nested = field.map(|field| (field.name.to_string(), "lists or records".to_owned()));
+        let field = schema.iter_values().find(|field| wanted.contains(&field.name.as_str()) && !is_plain(&field.dtype));
+        foreign = field.map(|field| (field.name.to_string(), format!("{:?}", field.dtype)));
         for group in &reader.get_metadata()?.row_groups {
             for column in group.parquet_columns() {
                 let path = &column.descriptor().path_in_schema;
@@ -151,7 +166,7 @@ fn read_parquet(path: &Path, layout: &LogLayout, limits: Limits, rules: Rules) -
         }
         Ok(DataFrame::default())
     })?;
-    if let Some((column, found)) = nested {
+    if let Some((column, found)) = foreign {
         return Err(LogFileError::Column { path: path.to_owned(), column, found });
     }
     let mut file = File::open(path).map_err(|source| LogFileError::Open { path: path.to_owned(), source })?;
@@ -191,6 +206,12 @@ fn read_parquet(path: &Path, layout: &LogLayout, limits: Limits, rules: Rules) -
             return Ok(intake.finish());
         }
     }
+}
+
+/// Whether a column of this type can be part of a log.
+fn is_plain(dtype: &ArrowDataType) -> bool {
+    use ArrowDataType as D;
+    matches!(dtype, D::Null | D::Boolean | D::Utf8 | D::LargeUtf8 | D::Utf8View) || dtype.is_numeric()
 }
 
 /// One column of one stretch.
