@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use agogic_lab::files::FileError;
-use agogic_lab::{Mistakes, PoolError};
+use agogic_lab::{MergeError, Mistakes, PoolError};
 use agogic_literature::{CalibrationError, CheckError};
 use agogic_policy::TrainingError;
 use agogic_report::FigureFileError;
@@ -60,6 +60,9 @@ pub enum Failure {
     /// A figure could not be drawn or saved.
     #[error("failed to draw the figure: {0}")]
     Figure(#[from] FigureFileError),
+    /// Shards do not come together.
+    #[error("failed to merge the shards: {0}")]
+    Merge(#[from] MergeError),
     /// Files could not be written.
     #[error("failed to write results: {0}")]
     Files(#[from] FileError),
@@ -79,8 +82,9 @@ impl Failure {
             | Self::Lacks { .. }
             | Self::Training(_)
             | Self::Calibration(_)
+            | Self::Merge(_)
             | Self::Plan(_) => 2,
-            Self::Files(FileError::Occupied(_)) => 2,
+            Self::Files(FileError::Occupied(_) | FileError::OtherShard(_) | FileError::Busy(_)) => 2,
             Self::Figure(FigureFileError::Ending(_)) => 2,
             Self::Files(_) | Self::Print(_) | Self::Figure(_) => 3,
         }

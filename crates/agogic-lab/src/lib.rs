@@ -26,6 +26,7 @@
 //! ```
 
 mod advice;
+mod blocks;
 mod decider;
 mod estimate;
 pub mod files;
@@ -43,14 +44,18 @@ mod sweep;
 mod training;
 
 pub use advice::{Advice, Contender, advise};
+pub use blocks::{
+    BlockFault, Fingerprint, MergeError, SHARD_FILE, Shard, ShardFault, ShardInfo, ShardProgress, Store, merge,
+    read_block, run_shard, study_of,
+};
 pub use decider::{Decider, PersonalDecider};
 pub use estimate::{ALL, ESTIMANDS, EstimandInfo, Inference, IntervalMethod, Line, ResultRow, Statistic, estimate};
 pub use floor::{Floor, FloorPlan};
 pub use hands::{HandRow, hand_rows};
 pub use plan::{PoolError, PoolPlan, pool};
 pub use rare::RarePlan;
-pub use reader::{Mistake, Mistakes};
-pub use run::{ArmResult, StudyResult, TypistRow, run};
+pub use reader::{Input, Mistake, Mistakes};
+pub use run::{ArmResult, StudyResult, TypistRow, run, run_kept};
 pub use sensitivity::{
     IndexRow, OUTCOMES, PointRow, SENSITIVITY_NOTE, SensitivityPlan, SensitivityResult, TraitRange, sensitivity,
 };

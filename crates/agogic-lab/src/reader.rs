@@ -3,6 +3,7 @@
 use std::cell::RefCell;
 use std::fmt;
 
+use sha2::{Digest, Sha256};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
@@ -46,15 +47,25 @@ pub(crate) struct Found<T> {
     pub key: String,
 }
 
-/// Collects the mistakes of one source text.
+/// A file that a spec names, as it was when the spec was read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Input {
+    /// Its name in the spec.
+    pub name: String,
+    /// SHA-256 of its bytes.
+    pub sha256: [u8; 32],
+}
+
+/// Collects the mistakes of one source text, and the files it names.
 pub(crate) struct Log<'s> {
     source: &'s str,
     mistakes: RefCell<Vec<Mistake>>,
+    inputs: RefCell<Vec<Input>>,
 }
 
 impl<'s> Log<'s> {
     pub fn new(source: &'s str) -> Self {
-        Self { source, mistakes: RefCell::new(Vec::new()) }
+        Self { source, mistakes: RefCell::new(Vec::new()), inputs: RefCell::new(Vec::new()) }
     }
 
     pub fn line_of(&self, offset: usize) -> usize {
@@ -67,6 +78,16 @@ impl<'s> Log<'s> {
 
     pub fn at<T>(&self, found: &Found<T>, message: impl Into<String>) {
         self.add(found.line, found.key.clone(), message);
+    }
+
+    /// Notes a file that was read for the spec.
+    pub fn input(&self, name: &str, bytes: &[u8]) {
+        self.inputs.borrow_mut().push(Input { name: name.to_owned(), sha256: Sha256::digest(bytes).into() });
+    }
+
+    /// The files that were read, in the order of reading.
+    pub fn inputs(&self) -> Vec<Input> {
+        self.inputs.borrow().clone()
     }
 
     /// The mistakes in the order of their lines.

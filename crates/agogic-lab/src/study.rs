@@ -1,7 +1,7 @@
 //! A validated study: the only thing the runner accepts.
 
-use agogic_keys::{Assignment, Board, Rates, Shortcut, TextPlan, Workload};
-use agogic_policy::Setting;
+use agogic_keys::{Assignment, Board, Press, Rates, Shortcut, TextPlan, Workload};
+use agogic_policy::{Encounter, EncounterScan, Setting};
 use agogic_score::CostTable;
 use agogic_typist::{Clock, Performer, Population, Session, Typist};
 
@@ -9,6 +9,7 @@ use crate::decider::Decider;
 use crate::estimate::Inference;
 use crate::floor::FloorPlan;
 use crate::rare::RarePlan;
+use crate::reader::Input;
 use crate::sensitivity::SensitivityPlan;
 use crate::stop::StopPlan;
 use crate::sweep::{FrontPlan, SweepPlan};
@@ -56,9 +57,22 @@ impl Arm {
         self.clock.show(&mut session, seed, typist.number, replicate);
         session
     }
+
+    /// Calls `visit` with the place and the encounter of every press of a dual-role key of this arm.
+    pub(crate) fn encounters(
+        &self,
+        scan: &mut EncounterScan,
+        performer: &Performer,
+        presses: &[Press],
+        visit: impl FnMut(usize, &Encounter<'_>),
+    ) {
+        let dual = |code| self.assignment.modifier(code).is_some();
+        scan.each(presses, dual, |code| performer.movement().hand(code), visit);
+    }
 }
 
 /// A study without mistakes.
+
 #[derive(Debug)]
 pub struct Study {
     /// Name: letters, digits and hyphens; also the name of the result folder.
@@ -97,6 +111,8 @@ pub struct Study {
     pub sensitivity: Option<SensitivityPlan>,
     /// The spec as it was read.
     pub spec: String,
+    /// The files that the spec names, as they were when it was read.
+    pub inputs: Vec<Input>,
     /// What a reader should know about the input, such as replaced characters.
     pub notes: Vec<String>,
 }

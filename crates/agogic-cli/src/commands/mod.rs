@@ -3,11 +3,13 @@
 pub mod calibrate;
 pub mod check;
 pub mod costs;
+pub mod merge;
 pub mod plan;
 pub mod policies;
 pub mod populations;
 pub mod run;
 pub mod sensitivity;
+pub mod shard;
 pub mod simulate;
 pub mod sweep;
 

@@ -6,7 +6,7 @@ use std::path::Path;
 use agogic_keys::Code;
 use agogic_typist::{Performer, Session, Typist};
 
-use super::{FileError, io};
+use super::{FileError, io, parent_of};
 use crate::study::{Arm, Study};
 
 /// Writes the key events of the first `typists` typists of an arm as CSV.
@@ -20,11 +20,8 @@ use crate::study::{Arm, Study};
 /// # Errors
 /// The disk refuses. The file appears only when it is complete.
 pub fn write_events(study: &Study, arm: &Arm, typists: u64, out: &Path) -> Result<u64, FileError> {
-    let parent = match out.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent,
-        _ => Path::new("."),
-    };
-    let draft = tempfile::NamedTempFile::new_in(parent).map_err(io("creating a temporary file in", parent))?;
+    let parent = parent_of(out);
+    let draft = tempfile::NamedTempFile::new_in(&parent).map_err(io("creating a temporary file in", &parent))?;
     let mut rows = 0;
     {
         let failed = |e: csv::Error| io("writing", out)(e.into());

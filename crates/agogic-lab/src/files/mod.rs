@@ -11,6 +11,7 @@
 //! That of a sensitivity analysis holds `indices.csv` and `indices.json` (one row per arm, outcome, input and
 //! index), `points.csv` (every point of the design), `register.json` and `manifest.json`.
 
+mod claim;
 mod csv_text;
 mod events;
 mod folder;
@@ -18,8 +19,10 @@ mod sensitivity;
 mod sweep;
 mod tables;
 
+pub use claim::Claim;
 pub use events::write_events;
 pub use folder::{RunInfo, check_target, write_folder};
+pub(crate) use folder::{hex, save_synced, to_json};
 pub use sensitivity::write_sensitivity_folder;
 pub use sweep::write_sweep_folder;
 
@@ -41,6 +44,26 @@ pub enum FileError {
     /// The target is something else than an earlier result.
     #[error("{0} exists and is no result folder of agogic; name another with --out, or move it away")]
     Occupied(PathBuf),
+    /// Another run writes there at this moment.
+    #[error("another run of agogic is writing to {0}; wait for it, or name another place with --out")]
+    Busy(PathBuf),
+    /// The folder of another shard.
+    #[error(
+        "{0} holds another shard, or this one of another spec, other input files or another build; name another \
+             folder with --out, or move it away"
+    )]
+    OtherShard(PathBuf),
+    /// Finished work could not be kept.
+    #[error(
+        "keeping finished blocks in {folder}: {source}. Make room or mend the folder, then give the same command \
+             again: it goes on from the blocks that are kept"
+    )]
+    Unfinished {
+        /// Where.
+        folder: PathBuf,
+        /// The system's answer.
+        source: std::io::Error,
+    },
     /// The dataframe library refused.
     #[error("writing the table {path}: {message}")]
     Table {
@@ -49,6 +72,14 @@ pub enum FileError {
         /// Its answer.
         message: String,
     },
+}
+
+/// The folder that a path lies in.
+pub(crate) fn parent_of(path: &Path) -> PathBuf {
+    match path.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
+        _ => PathBuf::from("."),
+    }
 }
 
 pub(crate) fn io(doing: &'static str, path: &Path) -> impl FnOnce(std::io::Error) -> FileError {

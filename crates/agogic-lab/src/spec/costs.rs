@@ -26,19 +26,23 @@ pub(super) fn read(section: Option<Section<'_, '_>>, folder: &Path) -> Option<Co
     };
     let table = match section.text("costs") {
         None => Ok(CostSpec::assumed().table(level).expect("our own table has no mistakes")),
-        Some(found) => read_file(&folder.join(&found.value), level).map_err(|refused| log.at(&found, refused)),
+        Some(found) => {
+            let table = read_file(&folder.join(&found.value), level, |bytes| log.input(&found.value, bytes));
+            table.map_err(|refused| log.at(&found, refused))
+        }
     };
     section.finish();
     table.ok()
 }
 
-fn read_file(path: &Path, level: CostLevel) -> Result<CostTable, String> {
+fn read_file(path: &Path, level: CostLevel, seen: impl FnOnce(&[u8])) -> Result<CostTable, String> {
     let shown = path.display();
     let meta = std::fs::metadata(path).map_err(|e| format!("failed to open the cost table {shown}: {e}"))?;
     if meta.len() > LARGEST {
         return Err(format!("the cost table {shown} is larger than 1 MB"));
     }
     let text = std::fs::read_to_string(path).map_err(|e| format!("failed to read the cost table {shown}: {e}"))?;
+    seen(text.as_bytes());
     let spec: CostSpec = toml::from_str(&text).map_err(|e| format!("failed to read the cost table {shown}: {e}"))?;
     spec.table(level).map_err(|mistakes| format!("the cost table {shown} has mistakes: {mistakes}"))
 }

@@ -130,6 +130,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, folder: &Path) -> Option<Study>
         front,
         sensitivity: parts.probe.map(|draft| draft.plan),
         spec: spec.to_owned(),
+        inputs: log.inputs(),
         notes,
     })
 }

@@ -52,14 +52,15 @@ fn said(mistake: &PopulationMistake) -> String {
     format!("{}{hint}", mistake.problem)
 }
 
-/// A population from a file of its own, or every mistake in it, line by line.
-pub(super) fn read_file(path: &Path) -> Result<Population, String> {
+/// A population from a file of its own, or every mistake in it, line by line; `seen` gets the bytes of the file.
+pub(super) fn read_file(path: &Path, seen: impl FnOnce(&[u8])) -> Result<Population, String> {
     let shown = path.display();
     let meta = std::fs::metadata(path).map_err(|e| format!("failed to open the population file {shown}: {e}"))?;
     if meta.len() > LARGEST {
         return Err(format!("the population file {shown} is larger than 1 MB"));
     }
     let text = std::fs::read_to_string(path).map_err(|e| format!("failed to read the population file {shown}: {e}"))?;
+    seen(text.as_bytes());
     let draft: PopulationDraft =
         toml::from_str(&text).map_err(|e| format!("failed to read the population file {shown}: {e}"))?;
     draft.build().map_err(|mistakes| {

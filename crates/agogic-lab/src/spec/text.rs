@@ -70,6 +70,9 @@ pub(super) fn read(section: Section<'_, '_>, folder: &Path) -> Option<SourceText
         (format!("built-in text {}", found.value), found.clone(), text.ok_or_else(refused))
     } else if let Some(found) = file {
         let text = read_file(&folder.join(&found.value));
+        if let Ok(text) = &text {
+            log.input(&found.value, text.as_bytes());
+        }
         (format!("file {}", found.value), found, text)
     } else {
         let found = words?;

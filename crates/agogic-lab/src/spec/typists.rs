@@ -4,7 +4,7 @@ use std::path::Path;
 
 use agogic_typist::Population;
 
-use crate::reader::{Found, Section, nearest};
+use crate::reader::{Found, Log, Section, nearest};
 
 use super::population;
 
@@ -47,7 +47,7 @@ pub(super) fn read(root: &Section<'_, '_>, folder: &Path) -> People {
     let mut populations: Vec<Population> = Vec::new();
     let mut sound = !names.is_empty();
     for found in names {
-        let population = match named(&found.value, &own, folder) {
+        let population = match named(log, &found.value, &own, folder) {
             Ok(population) => population,
             Err(refused) => {
                 log.at(&found, refused);
@@ -79,12 +79,17 @@ pub(super) fn read(root: &Section<'_, '_>, folder: &Path) -> People {
 }
 
 /// A population of the spec, of a file or of the program; `None` for one whose mistakes are logged already.
-fn named(name: &str, own: &[(String, Option<Population>)], folder: &Path) -> Result<Option<Population>, String> {
+fn named(
+    log: &Log<'_>,
+    name: &str,
+    own: &[(String, Option<Population>)],
+    folder: &Path,
+) -> Result<Option<Population>, String> {
     if let Some((_, population)) = own.iter().find(|(known, _)| known == name) {
         return Ok(population.clone());
     }
     if name.ends_with(".toml") {
-        return population::read_file(&folder.join(name)).map(Some);
+        return population::read_file(&folder.join(name), |bytes| log.input(name, bytes)).map(Some);
     }
     if let Some(population) = Population::by_name(name) {
         return Ok(Some(population));
