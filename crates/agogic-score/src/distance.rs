@@ -115,10 +115,15 @@ impl Differ {
                 // Both ends bound the diagonal.
                 *cell = inserted.max(substituted + 1).max(deleted + 1).min(n).min(m + k);
             }
-            // Then all that matches from there on costs nothing.
+            // Then all that matches from there on costs nothing. A place outside of either text is no place at all; its
+            // number, below zero or not, has no character.
             for (k, cell) in (-(edits as i32)..).zip(cells) {
-                let i = *cell;
-                *cell = if i < 0 || i < k { NOWHERE } else { i + matched(a, b, i as usize, (i - k) as usize) };
+                let (i, j) = (*cell as u32 as usize, (*cell - k) as u32 as usize);
+                match (a.get(i), b.get(j)) {
+                    (Some(one), Some(other)) if one == other => *cell += matched(a, b, i, j),
+                    (Some(_), Some(_)) => {}
+                    _ => *cell = NOWHERE,
+                }
             }
             if diagonals.contains(&(last as usize)) && next[last as usize] == n {
                 return Ok(edits);
