@@ -46,7 +46,7 @@ mod training;
 pub use advice::{Advice, Contender, advise};
 pub use blocks::{
     BlockFault, Fingerprint, MergeError, SHARD_FILE, Shard, ShardFault, ShardInfo, ShardProgress, Store, merge,
-    read_block, run_shard, study_of,
+    read_block, run_shard, study_of, with_block_digest,
 };
 pub use decider::{Decider, PersonalDecider};
 pub use estimate::{ALL, ESTIMANDS, EstimandInfo, Inference, IntervalMethod, Line, ResultRow, Statistic, estimate};

@@ -100,6 +100,17 @@ pub fn read_block(bytes: &[u8]) -> Result<(u64, u64), BlockFault> {
     split(bytes).map(|(_, (_, from, to), _)| (from, to))
 }
 
+/// Bytes with a first line and a digest that are right, whatever lies between: for tests of what is behind them.
+#[doc(hidden)]
+pub fn with_block_digest(bytes: &[u8]) -> Vec<u8> {
+    let content = bytes.strip_prefix(MAGIC).unwrap_or(bytes);
+    let content = &content[..content.len().saturating_sub(DIGEST)];
+    let mut bytes = [MAGIC, content].concat();
+    let digest = Sha256::digest(&bytes);
+    bytes.extend(digest);
+    bytes
+}
+
 #[cfg(test)]
 mod tests {
     use std::path::Path;
