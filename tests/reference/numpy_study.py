@@ -248,7 +248,10 @@ def judge(model, sequence, down, up):
     # Typist by typist in a row.
     down, up = down.T.ravel(), up.T.ravel()
     hold_meant = (kind.T == HOLDER).ravel()
-    dual = np.array(model["dual"])[code.T].ravel()
+    dual = np.array(model["dual"])[code.T]
+    # The session was cut off there: a key held at that moment has no target yet.
+    dual[:, -1] = False
+    dual = dual.ravel()
     typist = np.repeat(np.arange(n), keys)
     index = np.flatnonzero(dual)
     press, release = down[index], up[index]
@@ -293,6 +296,9 @@ def judge(model, sequence, down, up):
             "false_holds": 1000 * (hold & ~meant).sum() / (~meant).sum(),
             "missed_holds": 100 * (~hold & meant).sum() / meant.sum(),
             "tap_delay": after[~meant].mean() / 1e3,
+            "tap_delay_sd": after[~meant].std() / 1e3,
+            "taps": int((~meant).sum()),
+            "holds": int(meant.sum()),
         }
     return found
 
