@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use agogic_lab::Shard;
 use clap::{Args as ClapArgs, Parser, Subcommand};
 
 /// Statistical experiments on rules that tell a tap from a hold on dual-role keys.
@@ -45,6 +46,10 @@ pub enum Command {
     Run(Run),
     /// Find the best setting that meets what is asked, on some typists, and confirm it on others.
     Advise(Advise),
+    /// Make one shard of a study, to be merged with the others.
+    Shard(MakeShard),
+    /// Put the shards of a study together: the results of one run.
+    Merge(Merge),
     /// Compare the typist model with published values.
     Check(Check),
     /// List the decision rules and guards, or print what a rule needs of a microcontroller.
@@ -105,7 +110,10 @@ Examples:
   agogic run my-study.toml --out here   results go to the folder `here`
   agogic run my-study.toml --json       the rows as JSON, for a program to read
 
-The folder holds page.html, the whole result on one page. `agogic report` makes figures and tables for a paper of it.")]
+The folder holds page.html, the whole result on one page. `agogic report` makes figures and tables for a paper of it.
+
+A run that was interrupted goes on from its finished blocks when the same command is given again. Until then they
+lie in a folder beside the results, NAME.unfinished; delete it to start afresh.")]
 pub struct Run {
     /// Study spec in TOML; the built-in main study if absent.
     pub spec: Option<PathBuf>,
@@ -138,6 +146,37 @@ pub struct Advise {
     /// Study spec in TOML with a table `advice`; the built-in study of defaults if absent.
     pub spec: Option<PathBuf>,
     /// Result folder; results/NAME-advice if absent.
+    #[arg(long)]
+    pub out: Option<PathBuf>,
+}
+
+/// Arguments of `shard`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic shard my-study.toml 3/8 --out shards/3     the third of eight shards
+  agogic merge shards/* --out results/my-study      all of them together
+
+A shard depends on the spec, its number and how many there are, and on nothing else. The same command given again goes
+on where an interrupted one stopped, and does nothing to a finished shard. For a cluster see experiments/cluster.")]
+pub struct MakeShard {
+    /// Study spec in TOML.
+    pub spec: PathBuf,
+    /// Number of the shard and how many there are, such as 3/8.
+    #[arg(value_name = "K/N")]
+    pub shard: Shard,
+    /// Folder of the shard.
+    #[arg(long)]
+    pub out: PathBuf,
+}
+
+/// Arguments of `merge`.
+#[derive(Debug, ClapArgs)]
+pub struct Merge {
+    /// Folders of all shards of one study, in any order.
+    #[arg(required = true)]
+    pub folders: Vec<PathBuf>,
+    /// Result folder; results/NAME if absent.
     #[arg(long)]
     pub out: Option<PathBuf>,
 }

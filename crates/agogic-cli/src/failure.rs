@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use agogic_fit::FitError;
 use agogic_lab::files::{FileError, FolderError, LogFileError};
-use agogic_lab::{Mistakes, PoolError};
+use agogic_lab::{MergeError, Mistakes, PoolError};
 use agogic_literature::{CalibrationError, CheckError};
 use agogic_log::{LayoutMistakes, PageError};
 use agogic_policy::TrainingError;
@@ -144,6 +144,9 @@ pub enum Failure {
         /// The system's answer.
         source: std::io::Error,
     },
+    /// Shards do not come together.
+    #[error("failed to merge the shards: {0}")]
+    Merge(#[from] MergeError),
     /// Files could not be written.
     #[error("failed to write results: {0}")]
     Files(#[from] FileError),
@@ -173,10 +176,11 @@ impl Failure {
             | Self::Lacks { .. }
             | Self::Training(_)
             | Self::Calibration(_)
+            | Self::Merge(_)
             | Self::Plan(_) => 2,
             Self::Folder { source: FolderError::Io { .. }, .. } => 3,
             Self::Folder { .. } => 2,
-            Self::Files(FileError::Occupied(_)) => 2,
+            Self::Files(FileError::Occupied(_) | FileError::OtherShard(_) | FileError::Busy(_)) => 2,
             Self::Figure(FigureFileError::Ending(_)) => 2,
             Self::Files(_) | Self::Print(_) | Self::Figure(_) | Self::Out { .. } => 3,
         }

@@ -25,6 +25,8 @@ fn main() -> ExitCode {
     let done = match args.command.unwrap_or_default() {
         Command::Run(run) => commands::run::run(&run, args.json),
         Command::Advise(asked) => commands::advise::advise(&asked, args.json),
+        Command::Shard(shard) => commands::shard::shard(&shard, args.json),
+        Command::Merge(merge) => commands::merge::merge(&merge, args.json),
         Command::Check(check) => commands::check::check(&check, args.json),
         Command::Policies(policies) => commands::policies::policies(&policies, args.json),
         Command::Costs => commands::costs::costs(args.json),

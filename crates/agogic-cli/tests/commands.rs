@@ -304,3 +304,112 @@ fn a_sensitivity_needs_its_table_and_explains_negative_indices() {
     assert_eq!(fs::read_to_string(results.join("points.csv")).unwrap().lines().count(), 1 + 8 * 4);
     assert_eq!(fs::read_to_string(results.join("indices.csv")).unwrap().lines().count(), 1 + 4 * 2 * 2);
 }
+
+/// A study large enough to keep its blocks: a million presses, done in some seconds.
+const KEPT: &str = "name = \"kept\"\nseed = 5\n[text]\nbuilt_in = \"tide-station\"\n[typists]\n\
+    populations = [\"volunteers\", \"slow\"]\nnumber = 66\nkeys_each = 8000\n[floor]\ntypists = 20\nrehearsal_keys = 2000\n\
+    [[policy]]\nrule = \"enclosed\"\n[[policy]]\nrule = \"first-contact\"\n";
+
+/// The bytes of all result files but the manifest, which knows when and how long.
+fn results(folder: &Path) -> Vec<(String, Vec<u8>)> {
+    let mut files: Vec<_> = fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap())
+        .map(|entry| (entry.file_name().into_string().unwrap(), fs::read(entry.path()).unwrap()))
+        .filter(|(name, _)| name != "manifest.json")
+        .collect();
+    files.sort();
+    files
+}
+
+#[test]
+fn a_run_killed_at_any_moment_goes_on_and_ends_with_the_same_bytes() {
+    let folder = with_spec(KEPT);
+    let path = folder.path();
+    let (code, _, err) = outcome(agogic(path).args(["run", "my.toml", "--out", "whole"]));
+    assert_eq!(code, 0, "{err}");
+    let program = assert_cmd::cargo::cargo_bin("agogic");
+    let mut killed = 0;
+    for wait_ms in [0, 40, 150, 400, 700, 1000, 1300] {
+        let mut child = std::process::Command::new(&program)
+            .args(["run", "my.toml", "--out", "parts"])
+            .current_dir(path)
+            .stdout(std::process::Stdio::null())
+            .stderr(std::process::Stdio::null())
+            .spawn()
+            .unwrap();
+        std::thread::sleep(std::time::Duration::from_millis(wait_ms));
+        if child.try_wait().unwrap().is_none() {
+            child.kill().unwrap();
+            killed += 1;
+        }
+        child.wait().unwrap();
+    }
+    assert!(killed > 0);
+    let (code, _, err) = outcome(agogic(path).args(["run", "my.toml", "--out", "parts"]));
+    assert_eq!(code, 0, "{err}");
+    assert!(results(&path.join("parts")) == results(&path.join("whole")));
+    // Nothing is left beside the results, not even hidden files.
+    let mut left: Vec<_> = fs::read_dir(path).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    left.sort();
+    assert_eq!(left, ["my.toml", "parts", "whole"]);
+}
+
+#[test]
+fn shards_merge_to_the_bytes_of_one_run_and_nothing_else_does() {
+    let folder = with_spec(KEPT);
+    let path = folder.path();
+    let run = |args: &[&str]| outcome(agogic(path).args(args));
+    assert_eq!(run(&["run", "my.toml", "--out", "whole"]).0, 0);
+    for number in 1..=3 {
+        let (code, out, err) = run(&["shard", "my.toml", &format!("{number}/3"), "--out", &format!("s/{number}")]);
+        assert!(code == 0 && out.contains(&format!("Shard {number}/3")), "{out}{err}");
+    }
+    let (code, _, err) = run(&["merge", "s/3", "s/1", "s/2", "--out", "merged"]);
+    assert_eq!(code, 0, "{err}");
+    assert!(results(&path.join("merged")) == results(&path.join("whole")));
+    // A finished shard is left as it is.
+    let (code, out, _) = run(&["shard", "my.toml", "2/3", "--out", "s/2"]);
+    assert!(code == 0 && !out.contains(" 0 of them"), "{out}");
+
+    let refused = |args: &[&str], wanted: &str| {
+        let (code, out, err) = run(args);
+        assert!(code == 2 && out.is_empty() && err.contains(wanted), "{args:?}: {code} {out}{err}");
+    };
+    refused(&["merge", "s/1", "s/3", "--out", "no"], "of 3 shards these are missing: 2");
+    refused(&["merge", "s/1", "s/2", "s/3", "s/1", "--out", "no"], "shard 1/3 is there twice");
+    refused(&["merge", "whole", "--out", "no"], "holds no finished shard");
+    refused(&["shard", "my.toml", "1/3", "--out", "s/2"], "holds another shard");
+    refused(&["shard", "my.toml", "1/3", "--out", "whole"], "is no result folder");
+    fs::write(path.join("other.toml"), KEPT.replace("seed = 5", "seed = 6")).unwrap();
+    assert_eq!(run(&["shard", "other.toml", "2/3", "--out", "o/2"]).0, 0);
+    refused(&["merge", "s/1", "o/2", "s/3", "--out", "no"], "o/2 is foreign");
+    assert_eq!(run(&["shard", "my.toml", "1/70", "--out", "o/1"]).0, 0);
+    refused(&["merge", "s/1", "o/1", "--out", "no"], "o/1 is one of 70 shards");
+    // A block that was damaged on its way is named, and mended by the same command.
+    let block = fs::read_dir(path.join("s/2")).unwrap().map(|e| e.unwrap().path());
+    let block = block.filter(|path| path.extension().is_some_and(|e| e == "block")).min().unwrap();
+    let mut bytes = fs::read(&block).unwrap();
+    let middle = bytes.len() / 2;
+    bytes[middle] ^= 1;
+    fs::write(&block, bytes).unwrap();
+    refused(&["merge", "s/1", "s/2", "s/3", "--out", "no"], "is missing or damaged");
+    assert_eq!(run(&["shard", "my.toml", "2/3", "--out", "s/2"]).0, 0);
+    assert_eq!(run(&["merge", "s/1", "s/2", "s/3", "--out", "merged"]).0, 0);
+    assert!(results(&path.join("merged")) == results(&path.join("whole")));
+    assert!(!path.join("no").exists());
+}
+
+#[test]
+fn a_place_where_another_run_writes_is_refused() {
+    let folder = with_spec(&format!("{HEAD}[text]\nwords = \"High tide at noon.\"\n{TAIL}"));
+    let lock = fs::File::create(folder.path().join(".there.lock")).unwrap();
+    lock.lock().unwrap();
+    for args in [["run", "my.toml", "--out", "there"], ["sweep", "my.toml", "--out", "there"]] {
+        let (code, _, err) = outcome(agogic(folder.path()).args(args));
+        assert!(code == 2 && err.contains("another run of agogic is writing to there"), "{code} {err}");
+    }
+    lock.unlock().unwrap();
+    let (code, _, err) = outcome(agogic(folder.path()).args(["run", "my.toml", "--out", "there"]));
+    assert_eq!(code, 0, "{err}");
+}

@@ -1,5 +1,7 @@
 //! Counts of presses by the odds an observer gave them.
 
+use serde::{Deserialize, Serialize};
+
 /// Bins per nat.
 const PER_NAT: f64 = 4.0;
 
@@ -13,9 +15,24 @@ const BINS: usize = (2.0 * REACH_NATS * PER_NAT) as usize;
 /// # Shape
 /// 160 bins of a quarter nat, from −20 to 20. Zero is an edge. Whole numbers only: counts of parts of a
 /// study add up to those of the whole in any order.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(try_from = "Vec<[u32; 2]>", into = "Vec<[u32; 2]>")]
 pub struct OddsCounts {
     bins: Vec<[u32; 2]>,
+}
+
+impl From<OddsCounts> for Vec<[u32; 2]> {
+    fn from(counts: OddsCounts) -> Self {
+        counts.bins
+    }
+}
+
+impl TryFrom<Vec<[u32; 2]>> for OddsCounts {
+    type Error = String;
+
+    fn try_from(bins: Vec<[u32; 2]>) -> Result<Self, String> {
+        if bins.len() == BINS { Ok(Self { bins }) } else { Err(format!("{} bins instead of {BINS}", bins.len())) }
+    }
 }
 
 impl Default for OddsCounts {

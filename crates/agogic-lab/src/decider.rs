@@ -81,16 +81,11 @@ pub(crate) fn observe(
     for factor in [4, 16, 64] {
         sample.clear();
         let session = arm.session(performer, typist, seed, replicate, factor * presses);
-        EncounterScan::new().each(
-            &session.presses,
-            |code| arm.assignment.modifier(code).is_some(),
-            |code| performer.movement().hand(code),
-            |press, encounter| {
-                if sample.presses() < presses {
-                    personal.observe(&mut sample, encounter, session.truths[press].hold);
-                }
-            },
-        );
+        arm.encounters(&mut EncounterScan::new(), performer, &session.presses, |press, encounter| {
+            if sample.presses() < presses {
+                personal.observe(&mut sample, encounter, session.truths[press].hold);
+            }
+        });
         if sample.presses() >= presses {
             break;
         }

@@ -3,10 +3,10 @@
 use agogic_floor::{FloorCurve, OddsCounts, PairedErrors, Sight, Stage, TypistObserver, floor_distance};
 use agogic_keys::Span;
 use agogic_policy::EncounterScan;
-use agogic_typist::{Performer, Typist};
+use agogic_typist::{Performer, Session, Typist};
 use rayon::prelude::*;
 
-use crate::estimate::{ALL, EstimandInfo, ResultRow, Statistic};
+use crate::estimate::{EstimandInfo, ResultRow, Statistic};
 use crate::run::ArmResult;
 use crate::study::{Arm, Study};
 
@@ -38,54 +38,72 @@ pub struct Floor {
     pub curves: Vec<FloorCurve>,
 }
 
-/// Lets an observer who knows each typist judge the presses that the policies judged.
+/// The odds of one typist's presses, one table per deadline and the last without.
+pub(crate) type TypistOdds = [OddsCounts; DEADLINES.len() + 1];
+
+/// Every deadline, and the lack of one.
+fn deadlines() -> impl Iterator<Item = Option<Span>> {
+    DEADLINES.map(Some).into_iter().chain([None])
+}
+
+/// An observer who knows the typist.
+pub(crate) fn observer(study: &Study, arm: &Arm, performer: &Performer, typist: &Typist) -> TypistObserver {
+    let rehearsal = study.floor.rehearsal;
+    let stage = Stage { performer, plan: &arm.plan, workload: &arm.workload, seed: study.seed, rehearsal };
+    TypistObserver::new(&stage, typist, Sight::AnyKey)
+}
+
+/// What the observer makes of the presses of a session as the fingers made them.
 ///
-/// The observer sees the times of the fingers. Policies see them through the clock of the arm, which can only
-/// make them worse, so the floor holds for them too.
+/// Policies see them through the clock of the arm, which can only make them worse, so the floor holds for them too.
+pub(crate) fn watch(
+    observer: &TypistObserver,
+    arm: &Arm,
+    performer: &Performer,
+    session: &Session,
+    scan: &mut EncounterScan,
+) -> TypistOdds {
+    let mut odds = TypistOdds::default();
+    arm.encounters(scan, performer, &session.presses, |press, encounter| {
+        let is_hold = session.truths[press].hold;
+        for (counts, deadline) in odds.iter_mut().zip(deadlines()) {
+            counts.add(observer.log_odds(encounter, deadline), is_hold);
+        }
+    });
+    odds
+}
+
+/// The floor of an arm on the first of its `typists`; `None` where the study asks for none.
+///
+/// `progress` is called with 1 after each of them; it may be called from any thread.
 pub(crate) fn floor(study: &Study, arm: &Arm, typists: u64, progress: &(dyn Fn(u64) + Sync)) -> Option<Floor> {
     let count = study.floor.typists.min(typists);
-    if count == 0 {
-        return None;
-    }
     let performer = Performer::new(&arm.board, &arm.assignment);
-    let (plan, workload) = (&arm.plan, &arm.workload);
-    let rehearsal = study.floor.rehearsal;
-    let stage = Stage { performer: &performer, plan, workload, seed: study.seed, rehearsal };
-    let each: Vec<[OddsCounts; DEADLINES.len() + 1]> = (0..count)
+    let each: Vec<TypistOdds> = (0..count)
         .into_par_iter()
-        .map(|number| {
+        .map_init(EncounterScan::new, |scan, number| {
             let typist = Typist::draw(&arm.population, study.seed, number);
-            let observer = TypistObserver::new(&stage, &typist, Sight::AnyKey);
-            let session = performer.perform(&typist, plan, workload, study.seed, 0, arm.keys);
-            let mut counts: [OddsCounts; DEADLINES.len() + 1] = Default::default();
-            EncounterScan::new().each(
-                &session.presses,
-                |code| arm.assignment.modifier(code).is_some(),
-                |code| performer.movement().hand(code),
-                |press, encounter| {
-                    let is_hold = session.truths[press].hold;
-                    for (counts, deadline) in counts.iter_mut().zip(DEADLINES.map(Some).into_iter().chain([None])) {
-                        counts.add(observer.log_odds(encounter, deadline), is_hold);
-                    }
-                },
-            );
+            let session = performer.perform(&typist, &arm.plan, &arm.workload, study.seed, 0, arm.keys);
+            let odds = watch(&observer(study, arm, &performer, &typist), arm, &performer, &session, scan);
             progress(1);
-            counts
+            odds
         })
         .collect();
-    let curves = DEADLINES
-        .map(Some)
-        .into_iter()
-        .chain([None])
-        .enumerate()
-        .filter_map(|(at, deadline)| {
+    (count > 0).then(|| Floor::of(each))
+}
+
+impl Floor {
+    /// The floor from the odds of each compared typist.
+    pub(crate) fn of(each: Vec<TypistOdds>) -> Self {
+        let curve = |(at, deadline): (usize, Option<Span>)| {
             let mut pooled = OddsCounts::new();
-            each.iter().for_each(|counts| pooled.merge(&counts[at]));
+            each.iter().for_each(|odds| pooled.merge(&odds[at]));
             FloorCurve::new(deadline, &pooled)
-        })
-        .collect();
-    let odds = each.into_iter().map(|[.., without]| without).collect();
-    Some(Floor { odds, curves })
+        };
+        let curves = deadlines().enumerate().filter_map(curve).collect();
+        let odds = each.into_iter().map(|[.., without]| without).collect();
+        Self { odds, curves }
+    }
 }
 
 /// How far each policy stands from the floor, on the presses of the compared typists.
@@ -105,22 +123,14 @@ pub(crate) fn floor_rows(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
                 })
                 .collect();
             let distance = floor_distance(&paired, study.inference.level);
-            let mut add = |estimand, statistic, unit, estimate| {
-                rows.push(ResultRow {
-                    arm: arm.label.clone(),
-                    policy: policy.clone(),
-                    group: ALL,
-                    estimand,
-                    statistic,
-                    unit,
-                    minus: None,
-                    against: None,
-                    estimate,
-                });
-            };
             let missed = EstimandInfo::by_name("missed_holds").expect("names of our own table");
-            add(missed.name, Statistic::AboveFloor, missed.unit, missed.scaled(distance.missed_above));
-            add("wrong_roles", Statistic::Removable, "per 1000 dual-role presses", distance.removable_per_1000);
+            let row = |statistic, estimate| ResultRow::of(&arm.label, policy, missed, statistic, estimate);
+            rows.push(row(Statistic::AboveFloor, missed.scaled(distance.missed_above)));
+            rows.push(ResultRow {
+                estimand: "wrong_roles",
+                unit: "per 1000 dual-role presses",
+                ..row(Statistic::Removable, distance.removable_per_1000)
+            });
         }
     }
     rows

@@ -26,6 +26,7 @@
 //! ```
 
 mod advice;
+mod blocks;
 mod decider;
 mod estimate;
 pub mod files;
@@ -46,6 +47,10 @@ mod sweep;
 mod training;
 
 pub use advice::{Advice, Contender, advise};
+pub use blocks::{
+    BlockFault, Fingerprint, MergeError, SHARD_FILE, Shard, ShardFault, ShardInfo, ShardProgress, Store, merge,
+    read_block, run_shard, study_of, with_block_digest,
+};
 pub use decider::{Decider, PersonalDecider};
 pub use estimate::{ALL, ESTIMANDS, EstimandInfo, Inference, IntervalMethod, Line, ResultRow, Statistic, estimate};
 pub use floor::{Floor, FloorPlan};
@@ -56,7 +61,7 @@ pub use rare::RarePlan;
 pub use reader::{Mistake, Mistakes};
 pub use recommend::{AdvicePlan, KnobRow, Listed, Recommendation, RuleRow, Searched, Turn, WhomRow, recommend};
 pub use robust::{Against, Conclusion, RobustPlan, Robustness, Verdict, robust, variants_of};
-pub use run::{ArmResult, StudyResult, TypistRow, run};
+pub use run::{ArmResult, StudyResult, TypistRow, run, run_kept};
 pub use sensitivity::{
     IndexRow, OUTCOMES, PointRow, SENSITIVITY_NOTE, SensitivityPlan, SensitivityResult, TraitRange, sensitivity,
 };

@@ -7,7 +7,7 @@ use agogic_stats::Estimate;
 use rayon::prelude::*;
 
 use crate::decider::Decider;
-use crate::estimate::{ALL, EstimandInfo, ResultRow, Statistic};
+use crate::estimate::{EstimandInfo, ResultRow, Statistic};
 use crate::run::ArmResult;
 use crate::study::{Arm, Study};
 
@@ -52,17 +52,8 @@ pub(crate) fn rare_rows(study: &Study, plan: &RarePlan, arms: &[ArmResult]) -> V
                 if events >= plan.below_events as f64 {
                     continue;
                 }
-                rows.push(ResultRow {
-                    arm: arm.label.clone(),
-                    policy: study.policies[at].clone(),
-                    group: ALL,
-                    estimand: info.name,
-                    statistic: Statistic::PooledRare,
-                    unit: info.unit,
-                    minus: None,
-                    against: None,
-                    estimate: info.scaled(one(study, plan, arm, decider, error)),
-                });
+                let estimate = info.scaled(one(study, plan, arm, decider, error));
+                rows.push(ResultRow::of(&arm.label, &study.policies[at], info, Statistic::PooledRare, estimate));
             }
         }
     }

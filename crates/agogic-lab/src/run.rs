@@ -1,17 +1,21 @@
 //! The Monte Carlo runner: typists in, counts out.
 
-use agogic_policy::Setting;
-use agogic_score::{Emulator, Kinds, Panel, Transcript, TypistScore};
-use agogic_typist::{Performer, Session, Trait, Typist};
+use agogic_score::{Kinds, TypistScore};
+use agogic_typist::Session;
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 
-use crate::estimate::{ALL, ResultRow, Statistic, estimate};
-use crate::floor::{Floor, floor, floor_rows};
+use crate::blocks::{Bench, Block, BlockPlace, BlockPlan, Buffers, Store};
+use crate::estimate::{ResultRow, Statistic, estimate};
+use crate::files::FileError;
+use crate::floor::{Floor, floor_rows};
 use crate::rare::rare_rows;
-use crate::study::{Arm, Study};
+use crate::stop::StopPlan;
+use crate::study::Study;
 
 /// One typist's scores under every policy.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct TypistRow {
     /// Number of the typist.
     pub typist: u64,
@@ -53,7 +57,7 @@ pub struct StudyResult {
 
 /// Runs a study on all cores of the current thread pool.
 ///
-/// `progress` is called with 1 after each typist, and again after each one that the observer has judged; it
+/// `progress` is called with 1 after each typist, and again after each one that the observer has watched; it
 /// may be called from any thread.
 ///
 /// # Definition
@@ -61,67 +65,109 @@ pub struct StudyResult {
 /// order in which typists are done: their streams are addressed, and their rows are kept by number. A typist
 /// has the same streams in every arm, so that arms differ by what is stated and not by chance.
 pub fn run(study: &Study, progress: &(dyn Fn(u64) + Sync)) -> StudyResult {
-    let arms: Vec<ArmResult> = study.arms.iter().map(|arm| run_arm(study, arm, progress)).collect();
-    let mut rows = estimate(study, &arms);
-    rows.extend(floor_rows(study, &arms));
-    rows.extend(anytime_rows(study, &arms));
-    if let Some(plan) = &study.rare {
-        rows.extend(rare_rows(study, plan, &arms));
-    }
-    StudyResult { arms, rows }
+    run_in_blocks(study, None, progress).expect("nothing is written, so nothing can be refused")
 }
 
-/// Runs an arm to its last typist, or until it is precise enough where the study says what enough is.
+/// Runs a study as [`run`] does, keeps finished blocks in `store` and takes up those that are there.
 ///
-/// Looks come after whole blocks, so the end depends on the counts alone and not on threads.
-fn run_arm(study: &Study, arm: &Arm, progress: &(dyn Fn(u64) + Sync)) -> ArmResult {
-    let performer = Performer::new(&arm.board, &arm.assignment);
-    let emulator = Emulator::new(&arm.assignment);
-    let block = study.stop.as_ref().map_or(study.typists, |stop| stop.block).max(1);
-    let mut all = Batch::empty(arm);
-    let mut from = 0;
-    while from < study.typists {
-        let to = (from + block).min(study.typists);
-        // Rows come together in the order of the typists; the kinds are sums of whole numbers.
-        let done = (from..to)
-            .into_par_iter()
-            .fold(
-                || (Batch::empty(arm), Panel::new()),
-                |(mut batch, mut panel), number| {
-                    one_typist(study, arm, &performer, &emulator, &mut panel, &mut batch, number);
-                    progress(1);
-                    (batch, panel)
-                },
-            )
-            .map(|(batch, _)| batch)
-            .reduce(|| Batch::empty(arm), Batch::joined);
-        all = all.joined(done);
-        from = to;
-        if study.stop.as_ref().is_some_and(|stop| stop.done(arm, &all.typists, study.inference.level)) {
+/// The result is the same, however often the run was interrupted. Small studies keep nothing.
+///
+/// # Errors
+/// The disk refuses. What was finished stays, and the next run goes on from there.
+pub fn run_kept(study: &Study, store: &Store, progress: &(dyn Fn(u64) + Sync)) -> Result<StudyResult, FileError> {
+    run_in_blocks(study, Some(store), progress)
+}
+
+fn run_in_blocks(
+    study: &Study,
+    store: Option<&Store>,
+    progress: &(dyn Fn(u64) + Sync),
+) -> Result<StudyResult, FileError> {
+    let plan = BlockPlan::of(study);
+    let store = store.filter(|_| plan.kept());
+    let benches: Vec<Bench<'_>> = study.arms.iter().map(|arm| Bench::new(study, arm)).collect();
+    let each = |places: Vec<BlockPlace>| -> Result<Vec<Block>, FileError> {
+        let blocks = places.into_par_iter().map_init(Buffers::default, |buffers, place| {
+            if let Some(block) = store.and_then(|store| store.load(study, &place)) {
+                progress(block.steps());
+                return Ok(block);
+            }
+            let block = Block::made(&benches[place.arm], &place, buffers, progress);
+            if let Some(store) = store {
+                store.save(&place, &block)?;
+            }
+            Ok(block)
+        });
+        blocks.collect()
+    };
+    let arms: Vec<Block> = if study.stop.is_some() {
+        // Looks come after whole windows, so the end depends on the counts alone and not on threads.
+        let arms = (0..study.arms.len()).map(|arm| until_precise(study, &plan, arm, each));
+        arms.collect::<Result<_, _>>()?
+    } else {
+        let whole = |arm| plan.of_arm(arm);
+        let mut blocks = each((0..study.arms.len()).flat_map(whole).collect())?.into_iter();
+        let arms = (0..study.arms.len()).map(|arm| joined(study, blocks.by_ref().take(whole(arm).len())));
+        arms.collect()
+    };
+    Ok(StudyResult::of(study, arms))
+}
+
+/// The blocks of an arm, window by window, to its last typist or until it is precise enough.
+fn until_precise<E>(
+    study: &Study,
+    plan: &BlockPlan,
+    arm: usize,
+    each: impl Fn(Vec<BlockPlace>) -> Result<Vec<Block>, E>,
+) -> Result<Block, E> {
+    let mut all = Block::empty(study.policies.len());
+    for window in plan.windows() {
+        each(plan.blocks(arm, window))?.into_iter().for_each(|block| all.append(block));
+        let enough = |stop: &StopPlan| stop.done(&study.arms[arm], &all.typists, study.inference.level);
+        if study.stop.as_ref().is_some_and(enough) {
             break;
         }
     }
-    let floor = floor(study, arm, all.typists.len() as u64, progress);
-    ArmResult { label: arm.label.clone(), typists: all.typists, kinds: all.kinds, floor }
+    Ok(all)
 }
 
-/// Some typists of an arm.
-struct Batch {
-    typists: Vec<TypistRow>,
-    kinds: Vec<Kinds>,
+/// An arm from blocks that are made elsewhere: those that a run would have come to.
+pub(crate) fn finished<E>(
+    study: &Study,
+    arm: usize,
+    load: impl Fn(&BlockPlace) -> Result<Block, E>,
+) -> Result<Block, E> {
+    until_precise(study, &BlockPlan::of(study), arm, |places| places.iter().map(&load).collect())
 }
 
-impl Batch {
-    fn empty(arm: &Arm) -> Self {
-        Self { typists: Vec::new(), kinds: vec![Kinds::new(); arm.deciders.len()] }
-    }
+fn joined(study: &Study, blocks: impl Iterator<Item = Block>) -> Block {
+    blocks.fold(Block::empty(study.policies.len()), |mut all, block| {
+        all.append(block);
+        all
+    })
+}
 
-    fn joined(mut self, mut later: Self) -> Self {
-        self.typists.append(&mut later.typists);
-        for (sum, more) in self.kinds.iter_mut().zip(&later.kinds) {
-            *sum += more;
+impl StudyResult {
+    /// The estimates from what was counted in each arm.
+    pub(crate) fn of(study: &Study, arms: Vec<Block>) -> Self {
+        let arms: Vec<ArmResult> = study
+            .arms
+            .iter()
+            .zip(arms)
+            .map(|(arm, Block { typists, kinds, odds })| ArmResult {
+                label: arm.label.clone(),
+                typists,
+                kinds,
+                floor: (!odds.is_empty()).then(|| Floor::of(odds)),
+            })
+            .collect();
+        let mut rows = estimate(study, &arms);
+        rows.extend(floor_rows(study, &arms));
+        rows.extend(anytime_rows(study, &arms));
+        if let Some(plan) = &study.rare {
+            rows.extend(rare_rows(study, plan, &arms));
         }
-        self
+        Self { arms, rows }
     }
 }
 
@@ -136,62 +182,28 @@ fn anytime_rows(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
             if !look.promise.is_empty() {
                 estimate.method = format!("{}; {}", estimate.method, look.promise);
             }
-            rows.push(ResultRow {
-                arm: arm.label.clone(),
-                policy: study.policies[at].clone(),
-                group: ALL,
-                estimand: stop.estimand.name,
-                statistic: Statistic::PooledAnytime,
-                unit: stop.estimand.unit,
-                minus: None,
-                against: None,
+            rows.push(ResultRow::of(
+                &arm.label,
+                &study.policies[at],
+                stop.estimand,
+                Statistic::PooledAnytime,
                 estimate,
-            });
+            ));
         }
     }
     rows
 }
 
-fn one_typist(
-    study: &Study,
-    arm: &Arm,
-    performer: &Performer,
-    emulator: &Emulator,
-    panel: &mut Panel,
-    batch: &mut Batch,
-    number: u64,
-) {
-    let typist = Typist::draw(&arm.population, study.seed, number);
-    let session = arm.session(performer, &typist, study.seed, 0, arm.keys);
-    let fitted: Vec<Option<Setting>> =
-        arm.deciders.iter().map(|decider| decider.fitted(arm, performer, &typist, study.seed)).collect();
-    let settings: Vec<&Setting> =
-        arm.deciders.iter().zip(&fitted).map(|(decider, own)| own.as_ref().unwrap_or(decider.base())).collect();
-    let transcript = Transcript::new(emulator, &session.presses, &session.truths, session.words);
-    let mut scores = Vec::with_capacity(settings.len());
-    panel.judge(
-        &transcript,
-        |code| performer.movement().hand(code),
-        &settings,
-        &study.costs,
-        |at, score, kinds| {
-            batch.kinds[at] += kinds;
-            scores.push(score);
-        },
-    );
-    batch.typists.push(Manner::of(&session).row(number, typist.get(Trait::Trailing), scores));
-}
-
 /// How somebody types, as seen in a session.
 pub(crate) struct Manner {
-    wpm: f64,
-    interval_ms: f64,
-    dwell_ms: f64,
-    rollover: f64,
+    pub wpm: f64,
+    pub interval_ms: f64,
+    pub dwell_ms: f64,
+    pub rollover: f64,
 }
 
 impl Manner {
-    pub(crate) fn of(session: &Session) -> Self {
+    pub fn of(session: &Session) -> Self {
         let presses = &session.presses;
         let pairs = presses.len().saturating_sub(1).max(1) as f64;
         let rolled = presses.windows(2).filter(|pair| pair[0].up > pair[1].down).count();

@@ -1,7 +1,7 @@
 //! A validated study: the only thing the runner accepts.
 
-use agogic_keys::{Assignment, Board, Rates, Shortcut, TextPlan, Workload};
-use agogic_policy::Setting;
+use agogic_keys::{Assignment, Board, Press, Rates, Shortcut, TextPlan, Workload};
+use agogic_policy::{Encounter, EncounterScan, Setting};
 use agogic_score::CostTable;
 use agogic_typist::{Clock, Performer, Population, Session, Typist};
 
@@ -58,6 +58,18 @@ impl Arm {
         let mut session = performer.perform(typist, &self.plan, &self.workload, seed, replicate, keys);
         self.clock.show(&mut session, seed, typist.number, replicate);
         session
+    }
+
+    /// Calls `visit` with the place and the encounter of every press of a dual-role key of this arm.
+    pub(crate) fn encounters(
+        &self,
+        scan: &mut EncounterScan,
+        performer: &Performer,
+        presses: &[Press],
+        visit: impl FnMut(usize, &Encounter<'_>),
+    ) {
+        let dual = |code| self.assignment.modifier(code).is_some();
+        scan.each(presses, dual, |code| performer.movement().hand(code), visit);
     }
 }
 

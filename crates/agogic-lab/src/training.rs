@@ -32,12 +32,9 @@ pub fn train(seed: u64, arm: &Arm) -> Result<EvidenceTables, TrainingError> {
             let typist = Typist::draw(&arm.population, seed, number);
             let session = arm.session(&performer, &typist, seed, 0, KEYS);
             let mut counts = EvidenceCounts::new();
-            EncounterScan::new().each(
-                &session.presses,
-                |code| arm.assignment.modifier(code).is_some(),
-                |code| performer.movement().hand(code),
-                |press, encounter| counts.add(encounter, session.truths[press].hold),
-            );
+            arm.encounters(&mut EncounterScan::new(), &performer, &session.presses, |press, encounter| {
+                counts.add(encounter, session.truths[press].hold);
+            });
             counts
         })
         .collect();

@@ -91,6 +91,11 @@ impl<'a> Encounter<'a> {
         self
     }
 
+    /// The same encounter as if no other key had been near.
+    pub fn without_contacts(&self) -> Encounter<'static> {
+        Encounter { carried: &[], contacts: &[], ..*self }
+    }
+
     /// The keys pressed while this one was down, in order of press.
     #[inline]
     pub fn contacts(&self) -> impl Iterator<Item = &'a Contact> + use<'a> {

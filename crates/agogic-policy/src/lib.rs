@@ -31,6 +31,7 @@ mod cost;
 mod curve;
 mod decision;
 mod encounter;
+mod encounters;
 mod guards;
 mod learned;
 mod personal;
@@ -43,6 +44,7 @@ pub use cost::{RuleCost, Work};
 pub use curve::{CriticalValues, CurveError, Errors, GRID_MOST, GridCurve, GridPoint, Piece, ThresholdCurve, TimeOf};
 pub use decision::{Decision, Role};
 pub use encounter::{Contact, Encounter, EncounterScan};
+pub use encounters::Encounters;
 pub use guards::{GUARDS, GuardEntry, Guards};
 pub use learned::{
     BINS, CourseRow, EvidenceCounts, EvidenceTables, SummaryRow, TableCell, TableCost, TableListing, TrainingError,

@@ -8,12 +8,18 @@ use agogic_keys::Span;
 use crate::cost::RuleCost;
 use crate::learned::UNITS_PER_NAT;
 use crate::rules;
-use crate::{Decision, Encounter, EvidenceTables, Piece, SettingError};
+use crate::{Decision, Encounter, Encounters, EvidenceTables, Guards, Piece, SettingError};
 
 /// A decision rule: a pure, causal function of an encounter.
 pub trait Policy: Debug + Send + Sync {
     /// Decides one encounter. See [`Encounter`] for ties and causality.
     fn decide(&self, encounter: &Encounter<'_>) -> Decision;
+
+    /// Decides every encounter of a session as [`decide`](Self::decide) does, within `guards`, and pushes the decisions
+    /// on `decisions`. One call for a session, so that the rule itself is a plain call inside it.
+    fn decide_all(&self, encounters: &Encounters, guards: &Guards, decisions: &mut Vec<Decision>) {
+        decisions.extend(encounters.iter().map(|encounter| guards.around(&encounter, |seen| self.decide(seen))));
+    }
 
     /// The value of the parameter at position `param` at which the decision flips, the others unchanged.
     ///

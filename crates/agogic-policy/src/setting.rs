@@ -5,7 +5,7 @@ use std::sync::Arc;
 use agogic_keys::Span;
 
 use crate::registry::{Param, Policy, RuleEntry, rule};
-use crate::{Decision, Encounter, EvidenceTables, GUARDS, Guards};
+use crate::{Decision, Encounter, Encounters, EvidenceTables, GUARDS, Guards};
 
 /// Why a setting was refused. The texts continue "failed to set up a policy: …".
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -130,6 +130,12 @@ impl Setting {
     #[inline]
     pub fn decide(&self, encounter: &Encounter<'_>) -> Decision {
         self.guards.around(encounter, |seen| self.policy.decide(seen))
+    }
+
+    /// Decides every encounter of a session; the decisions replace what `decisions` held.
+    pub fn decide_all(&self, encounters: &Encounters, decisions: &mut Vec<Decision>) {
+        decisions.clear();
+        self.policy.decide_all(encounters, &self.guards, decisions);
     }
 
     /// The value of a threshold at which the decision flips, the rest of the setting unchanged.

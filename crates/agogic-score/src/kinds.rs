@@ -63,11 +63,19 @@ pub struct KindRow {
 #[serde(from = "Vec<KindRow>", into = "Vec<KindRow>")]
 pub struct Kinds {
     cells: Box<Cells>,
+    /// One bit for each outcome and modifier: something was counted there. Most never are, and need no look.
+    used: u32,
+}
+
+/// The bit of an outcome and a modifier.
+#[inline]
+fn bit(outcome: usize, modifier: usize) -> u32 {
+    1 << (outcome * Modifier::ALL.len() + modifier)
 }
 
 impl Default for Kinds {
     fn default() -> Self {
-        Self { cells: Box::new([[[0; Code::COUNT]; Modifier::ALL.len()]; Outcome::ALL.len()]) }
+        Self { cells: Box::new([[[0; Code::COUNT]; Modifier::ALL.len()]; Outcome::ALL.len()]), used: 0 }
     }
 }
 
@@ -102,7 +110,8 @@ impl Kinds {
     /// What was counted at least once, in order of outcome, modifier and key.
     pub fn rows(&self) -> impl Iterator<Item = KindRow> + '_ {
         Outcome::ALL.into_iter().flat_map(move |outcome| {
-            Modifier::ALL.into_iter().flat_map(move |modifier| {
+            let used = Modifier::ALL.into_iter().filter(move |m| self.used & bit(outcome as usize, *m as usize) != 0);
+            used.flat_map(move |modifier| {
                 Code::all().filter_map(move |key| {
                     let count = self.count(outcome, modifier, key);
                     (count > 0).then_some(KindRow { outcome, modifier, key, count })
@@ -113,8 +122,13 @@ impl Kinds {
 
     /// Sets every count to zero and keeps the memory.
     pub(crate) fn clear(&mut self) {
-        for cell in self.cells.as_flattened_mut().as_flattened_mut() {
-            *cell = 0;
+        let used = std::mem::take(&mut self.used);
+        for (outcome, modifiers) in self.cells.iter_mut().enumerate() {
+            for (modifier, cells) in modifiers.iter_mut().enumerate() {
+                if used & bit(outcome, modifier) != 0 {
+                    cells.fill(0);
+                }
+            }
         }
     }
 
@@ -145,15 +159,22 @@ impl Kinds {
     }
 
     fn add(&mut self, outcome: Outcome, modifier: Modifier, key: Code, count: u64) {
-        self.cells[outcome as usize][modifier as usize][key.index()] += count;
+        if count > 0 {
+            self.cells[outcome as usize][modifier as usize][key.index()] += count;
+            self.used |= bit(outcome as usize, modifier as usize);
+        }
     }
 }
 
 impl AddAssign<&Self> for Kinds {
     fn add_assign(&mut self, other: &Self) {
-        let other = other.cells.as_flattened().as_flattened();
-        for (cell, more) in self.cells.as_flattened_mut().as_flattened_mut().iter_mut().zip(other) {
-            *cell += more;
+        self.used |= other.used;
+        for (outcome, (modifiers, others)) in self.cells.iter_mut().zip(&*other.cells).enumerate() {
+            for (modifier, (cells, more)) in modifiers.iter_mut().zip(others).enumerate() {
+                if other.used & bit(outcome, modifier) != 0 {
+                    cells.iter_mut().zip(more).for_each(|(cell, more)| *cell += more);
+                }
+            }
         }
     }
 }

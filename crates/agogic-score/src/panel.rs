@@ -1,17 +1,17 @@
 //! Several policies judged on one session: the entry point for runs.
 
 use agogic_keys::{Code, Hand};
-use agogic_policy::{EncounterScan, Setting};
+use agogic_policy::{Decision, Encounters, Setting};
 
 use crate::cost_table::CostTable;
 use crate::kinds::Kinds;
 use crate::stream::{ScorerStream, TypistScore};
 use crate::transcript::Transcript;
 
-/// Judges any number of settings on sessions, one session after the other, in one scan of each.
+/// Judges any number of settings on sessions, one session after the other: one scan of each session, then one pass
+/// over its encounters for each setting.
 ///
-/// No decision is stored. Memory hangs on the longest session and the number of settings; nothing is
-/// allocated per press once the buffers have grown.
+/// Memory hangs on the longest session; nothing is allocated per press once the buffers have grown.
 ///
 /// ```
 /// use agogic_keys::{Assignment, Board, Code, Hand, Instant, Modifier, Press, Truth};
@@ -39,8 +39,9 @@ use crate::transcript::Transcript;
 /// ```
 #[derive(Debug, Default)]
 pub struct Panel {
-    streams: Vec<ScorerStream>,
-    scan: EncounterScan,
+    encounters: Encounters,
+    decisions: Vec<Decision>,
+    stream: ScorerStream,
 }
 
 impl Panel {
@@ -61,20 +62,15 @@ impl Panel {
         costs: &CostTable,
         mut visit: impl FnMut(usize, TypistScore, &Kinds),
     ) {
-        self.streams.resize_with(settings.len().max(self.streams.len()), ScorerStream::new);
-        let streams = &mut self.streams[..settings.len()];
-        streams.iter_mut().for_each(|stream| stream.begin(transcript));
+        let Self { encounters, decisions, stream } = self;
         let dual = |code: Code| transcript.emulator.held_role(code).is_some();
-        self.scan.each(transcript.presses, dual, hand, |press, encounter| {
-            // What comes before the judged part is seen, for lulls and keys still down, but not decided.
-            if press < transcript.first {
-                return;
+        encounters.fill(transcript.presses, transcript.first, dual, hand);
+        for (at, setting) in settings.iter().enumerate() {
+            setting.as_ref().decide_all(encounters, decisions);
+            stream.begin(transcript);
+            for (press, decision) in encounters.presses().zip(&*decisions) {
+                stream.decide(transcript, press, *decision);
             }
-            for (setting, stream) in settings.iter().zip(streams.iter_mut()) {
-                stream.decide(transcript, press, setting.as_ref().decide(encounter));
-            }
-        });
-        for (at, stream) in streams.iter_mut().enumerate() {
             let score = stream.finish(transcript, costs);
             visit(at, score, stream.kinds());
         }

@@ -48,7 +48,14 @@ pub struct ScorerStream {
     tap_delays: Vec<u64>,
     /// Delays of the keys that had to wait. Most keys do not wait, and need not be stored.
     waits: Vec<u64>,
+    /// The text at the host as far as it has been put together: presses before `applied`. As long as presses do what
+    /// they were meant to do, nothing is put together.
     text: Vec<u8>,
+    applied: usize,
+    /// The first of the meant deletions at or after `applied`.
+    next_delete: usize,
+    /// Every press so far did what it was meant to do.
+    as_meant: bool,
     fixes: u64,
     deleted: u64,
     differ: Differ,
@@ -69,6 +76,9 @@ impl ScorerStream {
         self.tap_delays.clear();
         self.waits.clear();
         self.text.clear();
+        self.applied = transcript.first;
+        self.next_delete = transcript.deletes.partition_point(|&press| (press as usize) < transcript.first);
+        self.as_meant = true;
         self.fixes = 0;
         self.deleted = 0;
     }
@@ -125,7 +135,8 @@ impl ScorerStream {
     /// If a dual-role press was not decided: the caller mixed up sessions.
     pub fn finish(&mut self, transcript: &Transcript<'_>, costs: &CostTable) -> TypistScore {
         let counts = self.finish_counts(transcript);
-        let not_fixed = self.differ.distance(&transcript.text, &self.text);
+        self.apply_until(transcript, transcript.presses.len());
+        let not_fixed = if self.as_meant { 0 } else { self.differ.distance(&transcript.text, &mut self.text) };
         let longer = transcript.text.len().max(self.text.len()) as u64;
         let text = TextError { correct: longer - not_fixed, not_fixed, fixed: self.deleted, fixes: self.fixes };
         TypistScore { counts, harm: harm(costs, &self.kinds), text }
@@ -149,7 +160,7 @@ impl ScorerStream {
         &self.kinds
     }
 
-    /// The text at the host, as bytes of ASCII.
+    /// The text at the host once the session is finished, as bytes of ASCII.
     pub fn text(&self) -> &[u8] {
         &self.text
     }
@@ -157,18 +168,20 @@ impl ScorerStream {
     /// Keys with one role, up to but without `end`.
     #[inline]
     fn plain_until(&mut self, transcript: &Transcript<'_>, end: usize) {
-        for index in self.next..end {
-            // Most keys meet nothing on their way.
-            if let Some(effect) = transcript.plain[index]
-                && self.host.is_idle_at(transcript.presses[index].down)
-            {
-                self.counts.host_keys += 1;
-                self.write(effect);
+        let mut index = self.next;
+        while index < end {
+            // Most keys meet nothing on their way: they arrive at once and do what they were meant to do, and so do
+            // those after them, up to the next that is not plain.
+            let special = (transcript.next_special[index] as usize).min(end);
+            if special > index && self.host.is_idle_at(transcript.presses[index].down) {
+                self.counts.host_keys += (special - index) as u64;
+                index = special;
                 continue;
             }
             let code = transcript.presses[index].code;
             assert!(transcript.emulator.held_role(code).is_none(), "one decision per dual-role press");
             self.arrive(transcript, index, None);
+            index += 1;
         }
         self.next = end.max(self.next);
     }
@@ -176,21 +189,49 @@ impl ScorerStream {
     #[inline]
     fn arrive(&mut self, transcript: &Transcript<'_>, index: usize, decision: Option<Decision>) {
         let arrival = self.host.take(transcript.emulator, index, &transcript.presses[index], decision);
-        let Arrival::Key(key) = arrival else { return };
-        let truth = transcript.truths[index];
-        let counts = &mut self.counts;
-        counts.host_keys += 1;
-        if key.delay.0 > 0 {
-            counts.delayed_keys += 1;
-            counts.host_delay_us += key.delay.0;
-            self.waits.push(key.delay.0);
+        let effect = match arrival {
+            Arrival::Modifier { .. } => Effect::None,
+            Arrival::Key(key) => {
+                let truth = transcript.truths[index];
+                let counts = &mut self.counts;
+                counts.host_keys += 1;
+                if key.delay.0 > 0 {
+                    counts.delayed_keys += 1;
+                    counts.host_delay_us += key.delay.0;
+                    self.waits.push(key.delay.0);
+                }
+                self.kinds.arrival(&key, truth);
+                if !truth.hold && key.with != truth.with {
+                    counts.stray_chords += u64::from(!key.with.minus(truth.with).is_empty());
+                    counts.lost_chords += u64::from(!truth.with.minus(key.with).is_empty());
+                }
+                // A key that carries what it was meant to carry does what it was meant to do.
+                if key.with == truth.with && !truth.hold { transcript.meant[index] } else { effect(key.code, key.with) }
+            }
+        };
+        let meant = transcript.meant[index];
+        if effect != meant {
+            self.as_meant = false;
+            self.apply_until(transcript, index);
+            self.write(effect);
+            self.applied = index + 1;
+            self.next_delete += usize::from(meant == Effect::Deletes);
         }
-        self.kinds.arrival(&key, truth);
-        if !truth.hold && key.with != truth.with {
-            counts.stray_chords += u64::from(!key.with.minus(truth.with).is_empty());
-            counts.lost_chords += u64::from(!truth.with.minus(key.with).is_empty());
+    }
+
+    /// Puts the text together up to but without press `end`: all presses from `applied` on did what they were meant to.
+    fn apply_until(&mut self, transcript: &Transcript<'_>, end: usize) {
+        let written = |press: usize| transcript.written_before[press] as usize;
+        while self.applied < end {
+            let delete = transcript.deletes.get(self.next_delete).map_or(end, |&press| end.min(press as usize));
+            self.text.extend_from_slice(&transcript.written[written(self.applied)..written(delete)]);
+            self.applied = delete;
+            if delete < end {
+                self.write(Effect::Deletes);
+                self.next_delete += 1;
+                self.applied += 1;
+            }
         }
-        self.write(effect(key.code, key.with));
     }
 
     #[inline]

@@ -1,8 +1,9 @@
 //! A session as it was meant: what all policies are judged against, worked out once.
 
-use agogic_keys::{Modifier, Press, Truth};
+use agogic_keys::{Press, Truth};
 
 use crate::causes::Gesture;
+use crate::distance::Padded;
 use crate::emulator::Emulator;
 use crate::text_error::{Effect, effect};
 
@@ -25,11 +26,18 @@ pub struct Transcript<'a> {
     pub(crate) truths: &'a [Truth],
     /// Per press; `None` unless it was meant as a hold of a dual-role key.
     pub(crate) holds: Vec<Option<HoldFacts>>,
-    /// Per press: what it does to an edit field when nothing acts on it, if that is all there is to it;
-    /// `None` for keys that have two roles, are modifiers, or were meant to carry one.
-    pub(crate) plain: Vec<Option<Effect>>,
+    /// Per press: what it was meant to do to an edit field.
+    pub(crate) meant: Vec<Effect>,
+    /// For each place in the session, the next press at or after it that is more than a key with one role and no
+    /// modifier; the number of presses when there is none.
+    pub(crate) next_special: Vec<u32>,
+    /// All characters that were meant, also those taken back later, and how many of them come before each press.
+    pub(crate) written: Vec<u8>,
+    pub(crate) written_before: Vec<u32>,
+    /// The presses that were meant to take a character back.
+    pub(crate) deletes: Vec<u32>,
     /// What the session was meant to leave in an edit field.
-    pub(crate) text: Vec<u8>,
+    pub(crate) text: Padded,
     pub(crate) words: u64,
     pub(crate) first: usize,
 }
@@ -59,31 +67,62 @@ impl<'a> Transcript<'a> {
     ) -> Self {
         assert_eq!(presses.len(), truths.len(), "one truth per press");
         let first = calm(presses, from);
-        let fact = |(index, (press, truth)): (usize, (&Press, &Truth))| {
-            let modifier: Modifier = emulator.held_role(press.code).filter(|_| truth.hold && index >= first)?;
-            let (gesture, targets) = Gesture::with_targets(presses, truths, index, modifier);
-            Some(HoldFacts { gesture, run: targets > 1 })
-        };
-        let holds = presses.iter().zip(truths).enumerate().map(fact).collect();
-        let plain = |(press, truth): (&Press, &Truth)| {
-            let special = emulator.held_role(press.code).is_some()
-                || emulator.dedicated_role(press.code).is_some()
-                || truth.hold
-                || !truth.with.is_empty();
-            (!special).then(|| effect(press.code, truth.with))
-        };
-        let plain = presses.iter().zip(truths).map(plain).collect();
-        let mut text = Vec::with_capacity(presses.len() - first);
-        for (press, truth) in presses.iter().zip(truths).skip(first) {
-            if !truth.hold && emulator.dedicated_role(press.code).is_none() {
-                match effect(press.code, truth.with) {
-                    Effect::Writes(byte) => text.push(byte),
-                    Effect::Deletes => _ = text.pop(),
-                    Effect::None => {}
+        let n = presses.len();
+        assert!(n < u32::MAX as usize, "a session of that length is not held in memory");
+        let mut holds = Vec::with_capacity(n);
+        let mut meant = Vec::with_capacity(n);
+        let mut next_special = vec![n as u32; n + 1];
+        let mut written = Vec::with_capacity(n);
+        let mut written_before = Vec::with_capacity(n + 1);
+        let mut deletes = Vec::new();
+        let mut text = Vec::with_capacity(n - first + Padded::PAD);
+        let mut special_from = 0;
+        for (index, (press, truth)) in presses.iter().zip(truths).enumerate() {
+            let role = emulator.held_role(press.code);
+            let dedicated = emulator.dedicated_role(press.code).is_some();
+            holds.push(role.filter(|_| truth.hold && index >= first).map(|modifier| {
+                let (gesture, targets) = Gesture::with_targets(presses, truths, index, modifier);
+                HoldFacts { gesture, run: targets > 1 }
+            }));
+            if role.is_some() || dedicated || truth.hold || !truth.with.is_empty() {
+                next_special[special_from..=index].fill(index as u32);
+                special_from = index + 1;
+            }
+            let effect = if truth.hold || dedicated { Effect::None } else { effect(press.code, truth.with) };
+            meant.push(effect);
+            written_before.push(written.len() as u32);
+            match effect {
+                Effect::Writes(byte) => {
+                    written.push(byte);
+                    if index >= first {
+                        text.push(byte);
+                    }
                 }
+                Effect::Deletes => {
+                    deletes.push(index as u32);
+                    if index >= first {
+                        text.pop();
+                    }
+                }
+                Effect::None => {}
             }
         }
-        Self { emulator, presses, truths, holds, plain, text, words, first }
+        written_before.push(written.len() as u32);
+        let text = Padded::first(text);
+        Self {
+            emulator,
+            presses,
+            truths,
+            holds,
+            meant,
+            next_special,
+            written,
+            written_before,
+            deletes,
+            text,
+            words,
+            first,
+        }
     }
 
     /// The first press that is judged.

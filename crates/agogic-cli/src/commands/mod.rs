@@ -8,6 +8,7 @@ pub mod costs;
 pub mod fit;
 pub mod inspect;
 pub mod manual;
+pub mod merge;
 pub mod plan;
 pub mod policies;
 pub mod populations;
@@ -19,6 +20,7 @@ pub mod report;
 pub mod robust;
 pub mod run;
 pub mod sensitivity;
+pub mod shard;
 pub mod simulate;
 pub mod sweep;
 

@@ -8,7 +8,7 @@ use agogic_lab::files::{
     Difference, Files, FolderKind, ResultFolder, advice_files, differences, input_files, manifest, robust_files,
     sensitivity_files, sweep_files,
 };
-use agogic_lab::{Study, recommend, robust, run_sweep, sensitivity, variants_of};
+use agogic_lab::{Study, recommend, robust, run, run_sweep, sensitivity, variants_of};
 use serde_json::{Value, json};
 
 use crate::args::Repeat;
@@ -56,7 +56,12 @@ pub fn repeat(args: &Repeat, as_json: bool) -> Result<ExitCode, Failure> {
 fn again(study: &Study, kind: FolderKind, args: &Repeat) -> Result<Files, Failure> {
     let out = &args.folder;
     match kind {
-        FolderKind::Run => Ok(super::run::make(study, out)?.files),
+        FolderKind::Run => {
+            let bar = progress::bar(super::run::steps(study), "typists");
+            let result = run(study, &|done| bar.inc(done));
+            bar.finish_and_clear();
+            Ok(super::run::make(study, result, out)?.files)
+        }
         FolderKind::Sweep => {
             let bar = progress::bar(study.typists * study.arms.len() as u64, "typists");
             let result = run_sweep(study, &|done| bar.inc(done));

@@ -5,8 +5,10 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
-use agogic_lab::files::{Files, FolderKind, ResultFolder, RunInfo, check_target, manifest, run_files, write_whole};
-use agogic_lab::{Advice, Study, StudyResult, advise, run as run_study};
+use agogic_lab::files::{
+    Claim, Files, FolderKind, ResultFolder, RunInfo, check_target, manifest, run_files, write_whole,
+};
+use agogic_lab::{Advice, Store, Study, StudyResult, advise, run_kept};
 use agogic_report::{
     FigureFileError, PAGE, Results, Style, Width, assignment_table, page, policy_table, slug, trade_off,
 };
@@ -29,12 +31,8 @@ pub struct Made {
     pub files: Files,
 }
 
-/// Runs a study and makes the files of its folder. `out` names the folder in messages.
-pub fn make(study: &Study, out: &Path) -> Result<Made, Failure> {
-    let bar =
-        progress::bar((study.typists + study.floor.typists.min(study.typists)) * study.arms.len() as u64, "typists");
-    let result = run_study(study, &|done| bar.inc(done));
-    bar.finish_and_clear();
+/// Makes the files of the folder of a study that was run. `out` names the folder in messages.
+pub fn make(study: &Study, result: StudyResult, out: &Path) -> Result<Made, Failure> {
     let advice: Vec<Advice> = result.arms.iter().filter_map(|arm| advise(study, arm)).collect();
     let mut files = run_files(study, &result, &advice, out)?;
     let kind = FolderKind::Run;
@@ -52,14 +50,57 @@ pub fn make(study: &Study, out: &Path) -> Result<Made, Failure> {
 /// Runs a study, writes its folder and prints what it found.
 pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
     let study = study(args.spec.as_ref())?;
-    let out = args.out.clone().unwrap_or_else(|| Path::new("results").join(&study.name));
+    let out = place(args.out.as_ref(), &study);
     check_target(&out)?;
-    let started_unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
-    let clock = Instant::now();
-    let Made { result, advice, results, files } = make(&study, &out)?;
-    let seconds = clock.elapsed().as_secs_f64();
-    let info = RunInfo { started_unix_s, seconds, threads: rayon::current_num_threads() };
-    write_whole(FolderKind::Run, &study, &files, &info, &out)?;
+    let claim = Claim::new(&out)?;
+    let store = Store::open(&study, &claim.unfinished())?;
+    if !store.is_empty() {
+        eprintln!("agogic: going on from {} finished blocks in {}", store.len(), store.folder().display());
+    }
+    let timer = Timer::start();
+    let bar = progress::bar(steps(&study), "typists");
+    let result = run_kept(&study, &store, &|done| bar.inc(done))?;
+    bar.finish_and_clear();
+    report(&study, result, &claim, &timer, &out, as_json)
+}
+
+/// Where the results of a study go.
+pub(super) fn place(out: Option<&PathBuf>, study: &Study) -> PathBuf {
+    out.cloned().unwrap_or_else(|| Path::new("results").join(&study.name))
+}
+
+/// Steps of the progress of a run.
+pub(super) fn steps(study: &Study) -> u64 {
+    (study.typists + study.floor.typists.min(study.typists)) * study.arms.len() as u64
+}
+
+/// When a command began.
+pub(super) struct Timer {
+    unix_s: u64,
+    clock: Instant,
+}
+
+impl Timer {
+    pub fn start() -> Self {
+        let unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
+        Self { unix_s, clock: Instant::now() }
+    }
+}
+
+/// Writes the folder of a study and prints what it found.
+pub(super) fn report(
+    study: &Study,
+    result: StudyResult,
+    claim: &Claim,
+    timer: &Timer,
+    out: &Path,
+    as_json: bool,
+) -> Result<ExitCode, Failure> {
+    let Made { result, advice, results, files } = make(study, result, out)?;
+    let seconds = timer.clock.elapsed().as_secs_f64();
+    let info = RunInfo { started_unix_s: timer.unix_s, seconds, threads: rayon::current_num_threads() };
+    write_whole(FolderKind::Run, study, &files, &info, out)?;
+    claim.settle()?;
     let mut screen = std::io::stdout().lock();
     if as_json {
         let all = json!({ "study": study.name, "folder": out, "rows": result.rows, "advice": advice });
@@ -67,7 +108,7 @@ pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
         writeln!(screen)?;
         return Ok(ExitCode::SUCCESS);
     }
-    describe(&mut screen, &study)?;
+    describe(&mut screen, study)?;
     let assignments = assignment_table(&results).map(|sheet| sheet.text(Style::Screen));
     if let Some(table) = &assignments {
         let policy = study.policies.first().expect("a study has a policy");
@@ -91,7 +132,7 @@ pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
     for advice in advice.iter().filter(|_| assignments.is_none()) {
         writeln!(screen, "\n{}", advice.sentence)?;
     }
-    writeln!(screen, "\n{seconds:.1} s. Results: {}\nPage: {}", shown(&out), shown(&out.join(PAGE)))?;
+    writeln!(screen, "\n{seconds:.1} s. Results: {}\nPage: {}", shown(out), shown(&out.join(PAGE)))?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
-use agogic_lab::files::{RunInfo, check_target, write_sensitivity_folder};
+use agogic_lab::files::{Claim, RunInfo, check_target, write_sensitivity_folder};
 use agogic_lab::{IndexRow, OUTCOMES, SENSITIVITY_NOTE, sensitivity as run_sensitivity};
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
@@ -26,6 +26,7 @@ pub fn sensitivity(args: &Sensitivity, as_json: bool) -> Result<ExitCode, Failur
     let plan = study.sensitivity.as_ref().ok_or_else(lacks)?;
     let out = args.out.clone().unwrap_or_else(|| Path::new("results").join(format!("{}-sensitivity", study.name)));
     check_target(&out)?;
+    let _claim = Claim::new(&out)?;
     let started_unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
     let clock = Instant::now();
     let bar = progress::bar(plan.runs() * study.arms.len() as u64, "points");

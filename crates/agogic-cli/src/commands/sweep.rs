@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
-use agogic_lab::files::{RunInfo, check_target, write_sweep_folder};
+use agogic_lab::files::{Claim, RunInfo, check_target, write_sweep_folder};
 use agogic_lab::{Front, FrontPoint, GOALS, Study, SweepResult, SweepRow, run_sweep};
 use agogic_report::{Width, sweep_figures};
 use comfy_table::{CellAlignment, Table, presets};
@@ -24,6 +24,7 @@ pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
     let study = study(args.spec.as_ref())?;
     let out = args.out.clone().unwrap_or_else(|| Path::new("results").join(format!("{}-sweep", study.name)));
     check_target(&out)?;
+    let _claim = Claim::new(&out)?;
     let started_unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
     let clock = Instant::now();
     let judged = study.typists + study.floor.typists.min(study.typists);

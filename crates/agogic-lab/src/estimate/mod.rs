@@ -145,6 +145,29 @@ pub struct ResultRow {
     pub estimate: Estimate,
 }
 
+impl ResultRow {
+    /// What is said about an estimand of one policy over all typists of an arm, in the unit of the estimand.
+    pub(crate) fn of(
+        arm: &str,
+        policy: &str,
+        info: &'static EstimandInfo,
+        statistic: Statistic,
+        estimate: Estimate,
+    ) -> Self {
+        Self {
+            arm: arm.to_owned(),
+            policy: policy.to_owned(),
+            group: ALL,
+            estimand: info.name,
+            statistic,
+            unit: info.unit,
+            minus: None,
+            against: None,
+            estimate,
+        }
+    }
+}
+
 /// Estimates everything of every arm and policy.
 ///
 /// # Shape
@@ -164,15 +187,10 @@ fn of_estimand(study: &Study, arm: &ArmResult, info: &'static EstimandInfo) -> V
     let clusters: Vec<_> = (0..study.policies.len()).map(|at| info.clusters(&arm.typists, at)).collect();
     let mut rows = Vec::new();
     let row = |at: usize, statistic, unit, compared: bool, against, estimate| ResultRow {
-        arm: arm.label.clone(),
-        policy: study.policies[at].clone(),
-        group: ALL,
-        estimand: info.name,
-        statistic,
         unit,
         minus: compared.then(|| study.policies[inference.versus[at]].clone()),
         against,
-        estimate,
+        ..ResultRow::of(&arm.label, &study.policies[at], info, statistic, estimate)
     };
     for (at, own) in clusters.iter().enumerate() {
         let pooled = methods::rate(own, inference, study.seed, info);

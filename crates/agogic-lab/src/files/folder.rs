@@ -2,15 +2,17 @@
 
 use std::fs::{self, File};
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use agogic_typist::{Entry, register_of};
 use serde::Serialize;
 use serde_json::json;
 use sha2::{Digest, Sha256};
 
-use super::{FileError, io, tables};
+use super::claim::draft_prefix;
+use super::{FileError, io, parent_of, tables};
 use crate::advice::Advice;
+use crate::blocks::Fingerprint;
 use crate::inputs::Input;
 use crate::run::StudyResult;
 use crate::study::Study;
@@ -176,14 +178,11 @@ pub fn write_whole(
 /// The place is taken by something else, or the disk refuses; nothing is left behind then.
 pub fn save_folder(files: &[(String, Vec<u8>)], out: &Path, marker: &str) -> Result<(), FileError> {
     check_place(out, marker)?;
-    let parent = match out.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
-        _ => PathBuf::from("."),
-    };
+    let parent = parent_of(out);
     fs::create_dir_all(&parent).map_err(io("creating the folder", &parent))?;
     // Removed by its destructor if anything below fails.
     let draft = tempfile::Builder::new()
-        .prefix(".agogic-")
+        .prefix(&draft_prefix(out))
         .tempdir_in(&parent)
         .map_err(io("creating a temporary folder in", &parent))?;
     for (name, bytes) in files {
@@ -221,12 +220,12 @@ fn put_in_place(draft: &Path, out: &Path, parent: &Path) -> Result<(), FileError
     Ok(())
 }
 
-fn save_synced(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+pub(crate) fn save_synced(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     let mut file = File::create(path).map_err(io("creating", path))?;
     file.write_all(bytes).and_then(|()| file.sync_all()).map_err(io("writing", path))
 }
 
-pub(super) fn to_json(value: &impl Serialize) -> Vec<u8> {
+pub(crate) fn to_json(value: &impl Serialize) -> Vec<u8> {
     let mut bytes = serde_json::to_vec_pretty(value).expect("our own structs serialise");
     bytes.push(b'\n');
     bytes
@@ -282,11 +281,12 @@ pub fn manifest(kind: FolderKind, study: &Study) -> serde_json::Value {
         "spec": study.spec,
         "spec_sha256": hex(&Sha256::digest(study.spec.as_bytes())),
         "agogic": env!("CARGO_PKG_VERSION"),
+        "sources_sha256": Fingerprint::SOURCES,
         "cargo_lock_sha256": hex(&Sha256::digest(include_bytes!("../../../../Cargo.lock"))),
         "inputs": inputs,
     })
 }
 
-pub(super) fn hex(bytes: &[u8]) -> String {
+pub(crate) fn hex(bytes: &[u8]) -> String {
     bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }

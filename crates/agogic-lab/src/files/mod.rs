@@ -16,6 +16,7 @@
 //! advice), `register.json` and `manifest.json`. That of a robustness analysis holds `robust.json`, `conclusions.csv`,
 //! `against.csv` (which assumption speaks against which conclusion), `register.json` and `manifest.json`.
 
+mod claim;
 mod compare;
 mod csv_text;
 mod events;
@@ -30,11 +31,13 @@ mod sensitivity;
 mod sweep;
 mod tables;
 
+pub use claim::Claim;
 pub use compare::{Difference, differences};
 pub use events::write_events;
 pub use folder::{
     Files, FolderKind, RunInfo, check_target, input_files, manifest, run_files, save_folder, write_folder, write_whole,
 };
+pub(crate) use folder::{hex, save_synced, to_json};
 pub use log_read::{LogFileError, read_log, read_log_within};
 pub use log_write::LogSink;
 pub use read::{FolderError, ResultFolder, TypistTable, read_typists};
@@ -62,6 +65,26 @@ pub enum FileError {
     /// The target is something else than an earlier result.
     #[error("{0} exists and is no result folder of agogic; name another with --out, or move it away")]
     Occupied(PathBuf),
+    /// Another run writes there at this moment.
+    #[error("another run of agogic is writing to {0}; wait for it, or name another place with --out")]
+    Busy(PathBuf),
+    /// The folder of another shard.
+    #[error(
+        "{0} holds another shard, or this one of another spec, other input files or another build; name another \
+             folder with --out, or move it away"
+    )]
+    OtherShard(PathBuf),
+    /// Finished work could not be kept.
+    #[error(
+        "keeping finished blocks in {folder}: {source}. Make room or mend the folder, then give the same command \
+             again: it goes on from the blocks that are kept"
+    )]
+    Unfinished {
+        /// Where.
+        folder: PathBuf,
+        /// The system's answer.
+        source: std::io::Error,
+    },
     /// The dataframe library refused.
     #[error("writing the table {path}: {message}")]
     Table {
@@ -82,6 +105,14 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     draft.write_all(bytes).and_then(|()| draft.as_file().sync_all()).map_err(io("writing", path))?;
     draft.persist(path).map_err(|e| io("moving the file to", path)(e.error))?;
     Ok(())
+}
+
+/// The folder that a path lies in.
+pub(crate) fn parent_of(path: &Path) -> PathBuf {
+    match path.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
+        _ => PathBuf::from("."),
+    }
 }
 
 pub(crate) fn io(doing: &'static str, path: &Path) -> impl FnOnce(std::io::Error) -> FileError {

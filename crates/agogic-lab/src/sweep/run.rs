@@ -203,16 +203,11 @@ fn one_typist(
         })
         .collect();
     if curves.iter().any(Option::is_some) {
-        scan.each(
-            &session.presses,
-            |code| arm.assignment.modifier(code).is_some(),
-            hand,
-            |press, encounter| {
-                for (curve, base) in curves.iter_mut().flatten() {
-                    curve.add(base, encounter, session.truths[press].hold);
-                }
-            },
-        );
+        arm.encounters(scan, performer, &session.presses, |press, encounter| {
+            for (curve, base) in curves.iter_mut().flatten() {
+                curve.add(base, encounter, session.truths[press].hold);
+            }
+        });
     }
     for (taken, curve) in taken.iter().zip(&curves) {
         parts.push(match (taken, curve) {

@@ -1,0 +1,21 @@
+//! `agogic merge`: the shards of a study, and the results of one run from them.
+
+use std::process::ExitCode;
+
+use agogic_lab::files::{Claim, check_target};
+use agogic_lab::{merge as merge_shards, study_of};
+
+use super::run::{Timer, place, report};
+use crate::args::Merge;
+use crate::failure::Failure;
+
+/// Puts shards together and reports as `run` does.
+pub fn merge(args: &Merge, as_json: bool) -> Result<ExitCode, Failure> {
+    let study = study_of(&args.folders)?;
+    let out = place(args.out.as_ref(), &study);
+    check_target(&out)?;
+    let claim = Claim::new(&out)?;
+    let timer = Timer::start();
+    let result = merge_shards(&study, &args.folders)?;
+    report(&study, result, &claim, &timer, &out, as_json)
+}

@@ -1,0 +1,181 @@
+//! A block as bytes: checked by a digest, tied to its study and place.
+
+use sha2::{Digest, Sha256};
+
+use super::block::Block;
+use super::fingerprint::Fingerprint;
+use super::plan::BlockPlace;
+use crate::estimate::ESTIMANDS;
+use crate::run::TypistRow;
+use crate::study::Study;
+
+/// First bytes of a block file.
+const MAGIC: &[u8] = b"agogic-block-1\n";
+
+/// Bytes of a SHA-256.
+const DIGEST: usize = 32;
+
+/// Why bytes are not the block that was looked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum BlockFault {
+    /// Cut short, changed, or no block file at all.
+    #[error("it is damaged or no block file")]
+    Damaged,
+    /// Of another spec, other files or another build.
+    #[error("it belongs to another spec, other input files or another build of agogic")]
+    Foreign,
+    /// Not what a block of this place holds.
+    #[error("it does not hold what its name says")]
+    Misplaced,
+}
+
+/// A block as bytes.
+///
+/// # Shape
+/// `agogic-block-1` and a line feed; the fingerprint of the study, 32 bytes; number of the arm, first typist and the
+/// one after the last, and the block, in the wire format of postcard 1; SHA-256 of all that.
+pub(super) fn encode(fingerprint: Fingerprint, place: &BlockPlace, block: &Block) -> Vec<u8> {
+    let head = (place.arm as u64, place.typists.start, place.typists.end);
+    let mut bytes = MAGIC.to_vec();
+    bytes.extend(fingerprint.0);
+    let mut bytes = postcard::to_extend(&(head, block), bytes).expect("memory takes our own structs");
+    let digest = Sha256::digest(&bytes);
+    bytes.extend(digest);
+    bytes
+}
+
+/// The block of a place of a study, from its bytes.
+pub(super) fn decode(
+    bytes: &[u8],
+    study: &Study,
+    fingerprint: Fingerprint,
+    place: &BlockPlace,
+) -> Result<Block, BlockFault> {
+    let (found, at, block) = split(bytes)?;
+    if found != fingerprint.0 {
+        return Err(BlockFault::Foreign);
+    }
+    let whole = at == (place.arm as u64, place.typists.start, place.typists.end)
+        && block.typists.iter().map(|row| row.typist).eq(place.typists.clone())
+        && block.typists.iter().all(|row| row.scores.len() == study.policies.len() && is_plausible(row))
+        && block.kinds.len() == study.policies.len()
+        && block.odds.len() as u64
+            == study.floor.typists.clamp(place.typists.start, place.typists.end) - place.typists.start;
+    if whole { Ok(block) } else { Err(BlockFault::Misplaced) }
+}
+
+/// Fingerprint, place (arm, first typist, the one after the last) and block.
+type Parts = ([u8; DIGEST], (u64, u64, u64), Block);
+
+fn split(bytes: &[u8]) -> Result<Parts, BlockFault> {
+    let damaged = || BlockFault::Damaged;
+    let length = bytes.len().checked_sub(DIGEST).ok_or_else(damaged)?;
+    let (content, digest) = bytes.split_at(length);
+    let body = content.strip_prefix(MAGIC).ok_or_else(damaged)?;
+    if Sha256::digest(content)[..] != *digest {
+        return Err(BlockFault::Damaged);
+    }
+    let (fingerprint, payload) = body.split_first_chunk::<DIGEST>().ok_or_else(damaged)?;
+    let ((at, block), rest) = postcard::take_from_bytes(payload).map_err(|_| damaged())?;
+    if rest.is_empty() { Ok((*fingerprint, at, block)) } else { Err(BlockFault::Damaged) }
+}
+
+/// What the estimates take for granted: finite numbers, and no part larger than its whole.
+fn is_plausible(row: &TypistRow) -> bool {
+    let numbers = [row.wpm, row.interval_ms, row.dwell_ms, row.rollover, row.trailing_share];
+    numbers.iter().all(|number| number.is_finite())
+        && row.scores.iter().all(|score| {
+            ESTIMANDS.iter().all(|info| {
+                let (part, whole) = (info.parts)(score);
+                (!info.proportion || part <= whole) && (whole > 0.0 || part == 0.0)
+            })
+        })
+}
+
+/// Reads bytes as any block file; gives the first typist and the one after the last.
+///
+/// # Errors
+/// They are damaged or no block file.
+pub fn read_block(bytes: &[u8]) -> Result<(u64, u64), BlockFault> {
+    split(bytes).map(|(_, (_, from, to), _)| (from, to))
+}
+
+/// Bytes with a first line and a digest that are right, whatever lies between: for tests of what is behind them.
+#[doc(hidden)]
+pub fn with_block_digest(bytes: &[u8]) -> Vec<u8> {
+    let content = bytes.strip_prefix(MAGIC).unwrap_or(bytes);
+    let content = &content[..content.len().saturating_sub(DIGEST)];
+    let mut bytes = [MAGIC, content].concat();
+    let digest = Sha256::digest(&bytes);
+    bytes.extend(digest);
+    bytes
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use super::*;
+    use crate::blocks::block::{Bench, Buffers};
+
+    const SPEC: &str = "name = \"trial\"\nseed = 3\n[text]\nwords = \"High tide at noon. Ask Ada.\"\n[typists]\nnumber = 30\n\
+        keys_each = 300\n[floor]\ntypists = 20\nrehearsal_keys = 2000\n[[policy]]\nrule = \"enclosed\"\n[[policy]]\n\
+        rule = \"first-contact\"\n";
+
+    fn made() -> (Study, BlockPlace, Block) {
+        let study = Study::read(SPEC, Path::new(".")).unwrap();
+        let place = BlockPlace { arm: 0, typists: 19..23 };
+        let bench = Bench::new(&study, &study.arms[0]);
+        let block = Block::made(&bench, &place, &mut Buffers::default(), &|_| ());
+        (study, place, block)
+    }
+
+    #[test]
+    fn a_block_comes_back_as_it_was() {
+        let (study, place, block) = made();
+        assert_eq!((block.typists.len(), block.odds.len(), block.kinds.len()), (4, 1, 2));
+        let print = Fingerprint::of(&study);
+        let bytes = encode(print, &place, &block);
+        assert_eq!(decode(&bytes, &study, print, &place), Ok(block));
+        assert_eq!(read_block(&bytes), Ok((19, 23)));
+    }
+
+    #[test]
+    fn every_changed_bit_and_every_cut_is_noticed() {
+        let (study, place, block) = made();
+        let print = Fingerprint::of(&study);
+        let bytes = encode(print, &place, &block);
+        for at in 0..bytes.len() {
+            let mut wrong = bytes.clone();
+            wrong[at] ^= 1 << (at % 8);
+            assert_eq!(decode(&wrong, &study, print, &place), Err(BlockFault::Damaged), "byte {at}");
+            assert_eq!(decode(&bytes[..at], &study, print, &place), Err(BlockFault::Damaged), "cut at {at}");
+        }
+    }
+
+    #[test]
+    fn other_studies_and_other_places_are_told_apart() {
+        let (study, place, block) = made();
+        let print = Fingerprint::of(&study);
+        let bytes = encode(print, &place, &block);
+        let changed = Study::read(&SPEC.replace("seed = 3", "seed = 4"), Path::new(".")).unwrap();
+        let other = Fingerprint::of(&changed);
+        assert_eq!(decode(&bytes, &changed, other, &place), Err(BlockFault::Foreign));
+        for elsewhere in [BlockPlace { arm: 1, typists: 19..23 }, BlockPlace { arm: 0, typists: 19..22 }] {
+            assert_eq!(decode(&bytes, &study, print, &elsewhere), Err(BlockFault::Misplaced));
+        }
+        // A block that says it is another one.
+        let elsewhere = BlockPlace { arm: 0, typists: 20..24 };
+        let bytes = encode(print, &elsewhere, &block);
+        assert_eq!(decode(&bytes, &study, print, &elsewhere), Err(BlockFault::Misplaced));
+    }
+
+    #[test]
+    fn impossible_counts_are_refused() {
+        let (study, place, mut block) = made();
+        block.typists[0].scores[0].counts.false_holds = block.typists[0].scores[0].counts.taps + 1;
+        let print = Fingerprint::of(&study);
+        let bytes = encode(print, &place, &block);
+        assert_eq!(decode(&bytes, &study, print, &place), Err(BlockFault::Misplaced));
+    }
+}

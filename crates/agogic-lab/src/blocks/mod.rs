@@ -1,0 +1,24 @@
+//! A run in blocks: what was finished is kept, can be taken up again, and can be made on several machines.
+//!
+//! Every arm is cut into blocks of typists ([`BlockPlan`]), by the study alone. A [`Block`] is a pure function of the
+//! study and its place. A [`Store`] keeps finished ones as files in a folder, each checked by a digest and tied to the
+//! spec, the files it names and the sources of this program by a [`Fingerprint`]. An interrupted run loads what is
+//! there and makes the rest; a [`Shard`] makes every n-th block; [`merge`] puts shards together. All three end with the
+//! same blocks in the same order, and so with the same bytes.
+
+mod block;
+mod file;
+mod fingerprint;
+mod merge;
+mod plan;
+mod shard;
+mod store;
+
+pub(crate) use block::{Bench, Block, Buffers};
+pub use file::{BlockFault, read_block, with_block_digest};
+pub use fingerprint::Fingerprint;
+pub use merge::{MergeError, merge, study_of};
+pub(crate) use plan::{BlockPlace, BlockPlan};
+pub use plan::{Shard, ShardFault};
+pub use shard::{SHARD_FILE, ShardInfo, ShardProgress, run_shard};
+pub use store::Store;
