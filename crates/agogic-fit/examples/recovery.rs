@@ -7,7 +7,7 @@ mod common;
 
 use std::fmt::Write as _;
 
-use agogic_stats::{Level, clopper_pearson, Trials};
+use agogic_stats::{Level, Trials, clopper_pearson};
 use agogic_typist::{Population, TRAITS};
 use common::Scene;
 use rayon::prelude::*;

@@ -136,9 +136,8 @@ pub(crate) fn curvature(block: &dyn Block, at: &Point, prior: &Prior) -> DMatrix
         curvature.set_column(j, &((side(-step) - side(step)) / (2.0 * step)));
     }
     curvature = (&curvature + curvature.transpose()) / 2.0;
-    let scaled = DMatrix::from_fn(n, n, |i, j| {
-        curvature[(i, j)] * prior.sd[traits[i] as usize] * prior.sd[traits[j] as usize]
-    });
+    let scaled =
+        DMatrix::from_fn(n, n, |i, j| curvature[(i, j)] * prior.sd[traits[i] as usize] * prior.sd[traits[j] as usize]);
     // A trait that no observation bears on has no curvature; that is no fault.
     let least = scaled.symmetric_eigenvalues().min();
     if least >= -1e-6 { curvature } else { of_block(block, at).2 }

@@ -87,9 +87,7 @@ impl<'a> Law<'a> {
                     false => before(),
                 }
             }
-            (_, Some(next)) if t > next => {
-                (1.0 - self.lift_first) * self.upper(median, next + (t - next) / kept)
-            }
+            (_, Some(next)) if t > next => (1.0 - self.lift_first) * self.upper(median, next + (t - next) / kept),
             (_, Some(_)) => self.upper(median, t),
         };
         libm::log(likelihood.max(1e-300))

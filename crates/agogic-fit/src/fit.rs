@@ -116,10 +116,7 @@ impl Parts {
                 log_learned: log_learned(population, Constant::AdaptedLead),
                 think: (c(Constant::ThinkShare), libm::log(c(Constant::ThinkFactor))),
             },
-            releases: Releases {
-                seen: seen.releases,
-                log_learned: log_learned(population, Constant::AdaptedTrailing),
-            },
+            releases: Releases { seen: seen.releases, log_learned: log_learned(population, Constant::AdaptedTrailing) },
             lulls: Lulls { seen: seen.lulls, held, spread: c(Constant::LullSpread), constants, nodes },
             corrections: Corrections { letters: seen.letters, runs: seen.corrections, visible: visible(population) },
         }
@@ -165,9 +162,8 @@ pub fn fit(sessions: &[&SessionLog], plan: &FitPlan<'_>) -> Result<Fit, FitError
     let found = posterior(&parts.all(), &prior, &parts.lulls.held, parts.intervals.constants.tempo())
         .ok_or(FitError::NoMaximum { presses })?;
     let likeliest = likeliest(&parts, &prior, &found);
-    let covariance_at = |factor: f64| {
-        (&prior.precision + factor * &found.information).cholesky().map(|root| root.inverse())
-    };
+    let covariance_at =
+        |factor: f64| (&prior.precision + factor * &found.information).cholesky().map(|root| root.inverse());
     let covariance = covariance_at(1.0).ok_or(FitError::NoMaximum { presses })?;
     let z = plan.level.z();
     let traits = TRAITS.iter().enumerate().map(|(i, info)| {
@@ -257,12 +253,7 @@ pub(crate) fn posterior(blocks: &[&dyn Block], prior: &Prior, start: &Point, tem
 }
 
 /// Corrected information and the likelihood's slope times C J⁻¹, of all traits.
-fn informations(
-    blocks: &[&dyn Block],
-    prior: &Prior,
-    at: &Point,
-    tempo: (f64, f64),
-) -> (DMatrix<f64>, DVector<f64>) {
+fn informations(blocks: &[&dyn Block], prior: &Prior, at: &Point, tempo: (f64, f64)) -> (DMatrix<f64>, DVector<f64>) {
     let mut left = DMatrix::zeros(SIZE, SIZE);
     let mut moved = DVector::zeros(SIZE);
     for block in blocks.iter().filter(|block| block.len() > 0) {
@@ -302,9 +293,8 @@ fn likeliest(parts: &Parts, prior: &Prior, found: &Posterior) -> Vec<Likeliest> 
         let own = curvature(block, &at, prior);
         let left = sandwich(block, &at, &own, prior, tempo);
         // What a tenth of a population spread cannot move is not estimated.
-        let kept: Vec<usize> = (0..traits.len())
-            .filter(|i| left[(*i, *i)] * prior.sd[traits[*i] as usize].powi(2) > 1e-3)
-            .collect();
+        let kept: Vec<usize> =
+            (0..traits.len()).filter(|i| left[(*i, *i)] * prior.sd[traits[*i] as usize].powi(2) > 1e-3).collect();
         let part = DMatrix::from_fn(kept.len(), kept.len(), |i, j| left[(kept[i], kept[j])]);
         let inverse = part.cholesky().map(|root| root.inverse());
         for (place, i) in kept.iter().enumerate() {

@@ -131,9 +131,15 @@ impl Block for Lulls {
         for seen in &self.seen {
             let log_us = libm::log(seen.us.max(1.0));
             let (value, [slope]) = differences([at[Trait::Lull as usize]], |&[lull]| {
-                let density: f64 = self.nodes.at.iter().zip(&self.nodes.weights).map(|(z, weight)| {
-                    weight * libm::exp(law.log_density_of_log(seen, log_us - lull - self.spread * z))
-                }).sum();
+                let density: f64 = self
+                    .nodes
+                    .at
+                    .iter()
+                    .zip(&self.nodes.weights)
+                    .map(|(z, weight)| {
+                        weight * libm::exp(law.log_density_of_log(seen, log_us - lull - self.spread * z))
+                    })
+                    .sum();
                 libm::log(density.max(1e-300))
             });
             sum += value;

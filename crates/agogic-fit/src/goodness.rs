@@ -57,8 +57,7 @@ fn distance(block: &dyn Block, at: &Point) -> Option<f64> {
 fn one(law: &'static str, block: &dyn Block, number: u64, prior: &Prior, at: &Point, plan: &FitPlan<'_>) -> Goodness {
     let integrals = block.integrals(at);
     let n = integrals.len() as u64;
-    let mut found =
-        Goodness { law, n, distance: None, usual_distance: None, p_value: None, redraws: 0, reason: None };
+    let mut found = Goodness { law, n, distance: None, usual_distance: None, p_value: None, redraws: 0, reason: None };
     if integrals.len() < LEAST {
         found.reason = Some(format!("{n} observations are too few to judge a law; {LEAST} are needed"));
         return found;

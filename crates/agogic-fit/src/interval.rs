@@ -226,13 +226,18 @@ impl<'a> Law<'a> {
         let (median, h) = (self.median(seen), self.share(seen));
         let fluent = normal_lower((libm::log(t) - median) / self.spread);
         let scale = libm::exp(median);
-        let both: f64 = self.factors.iter().zip(&self.nodes.weights).map(|(factor, weight)| {
-            let u = t - scale * factor;
-            if u <= 0.0 {
-                return 0.0;
-            }
-            weight * normal_lower((libm::log(u) - self.log_hesitation) / self.constants.spread)
-        }).sum();
+        let both: f64 = self
+            .factors
+            .iter()
+            .zip(&self.nodes.weights)
+            .map(|(factor, weight)| {
+                let u = t - scale * factor;
+                if u <= 0.0 {
+                    return 0.0;
+                }
+                weight * normal_lower((libm::log(u) - self.log_hesitation) / self.constants.spread)
+            })
+            .sum();
         (1.0 - h) * fluent + h * both
     }
 }

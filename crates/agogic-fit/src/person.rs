@@ -1,7 +1,7 @@
 //! What a fit says of a person.
 
-use agogic_typist::{Population, PopulationError, Scale, TRAITS, Trait, TraitSpread};
 use agogic_typist::Correlation;
+use agogic_typist::{Population, PopulationError, Scale, TRAITS, Trait, TraitSpread};
 use serde::{Serialize, Serializer};
 
 use crate::fit::Fit;

@@ -37,10 +37,7 @@ impl Prior {
     pub fn flat(&self) -> Self {
         // A hundred spreads wide in each trait.
         let entry = |i: usize| 1e-4 / (self.sd[i] * self.sd[i]);
-        Self {
-            precision: DMatrix::from_fn(SIZE, SIZE, |i, j| if i == j { entry(i) } else { 0.0 }),
-            ..self.clone()
-        }
+        Self { precision: DMatrix::from_fn(SIZE, SIZE, |i, j| if i == j { entry(i) } else { 0.0 }), ..self.clone() }
     }
 
     fn away(&self, at: &Point) -> DVector<f64> {

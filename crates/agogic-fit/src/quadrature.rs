@@ -22,8 +22,9 @@ impl Nodes {
             recurrence[(i - 1, i)] = entry;
         }
         let found = recurrence.symmetric_eigen();
-        let mut pairs: Vec<(f64, f64)> =
-            (0..count).map(|i| (found.eigenvalues[i], found.eigenvectors[(0, i)] * found.eigenvectors[(0, i)])).collect();
+        let mut pairs: Vec<(f64, f64)> = (0..count)
+            .map(|i| (found.eigenvalues[i], found.eigenvectors[(0, i)] * found.eigenvectors[(0, i)]))
+            .collect();
         pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
         Self { at: pairs.iter().map(|pair| pair.0).collect(), weights: pairs.iter().map(|pair| pair.1).collect() }
     }
@@ -38,7 +39,8 @@ mod tests {
         let nodes = Nodes::new(12);
         let moment = |k: i32| -> f64 { nodes.at.iter().zip(&nodes.weights).map(|(z, w)| w * z.powi(k)).sum() };
         // Abramowitz & Stegun 26.2: even moments 1, 1, 3, 15, 105, … are products of odd numbers.
-        for (k, known) in [(0, 1.0), (1, 0.0), (2, 1.0), (3, 0.0), (4, 3.0), (6, 15.0), (8, 105.0), (20, 654_729_075.0)] {
+        for (k, known) in [(0, 1.0), (1, 0.0), (2, 1.0), (3, 0.0), (4, 3.0), (6, 15.0), (8, 105.0), (20, 654_729_075.0)]
+        {
             assert!((moment(k) - known).abs() < 1e-9 * known.max(1.0), "{k}: {}", moment(k));
         }
     }

@@ -139,7 +139,15 @@ impl<'a> Reader<'a> {
             let stated = session.presses.iter().zip(&session.intents).filter(|(_, intent)| intent.is_some());
             stated.for_each(|(press, _)| dual[press.code.index()] = true);
         }
-        Self { board, movement: Movement::new(board), assignment, dual, population, tolerance, tick_us: resolution.clamp(1, 20_000) as f64 }
+        Self {
+            board,
+            movement: Movement::new(board),
+            assignment,
+            dual,
+            population,
+            tolerance,
+            tick_us: resolution.clamp(1, 20_000) as f64,
+        }
     }
 
     pub fn read(&self, sessions: &[&SessionLog]) -> Seen {
@@ -266,11 +274,8 @@ impl<'a> Reader<'a> {
             let end = presses[from..].iter().position(|press| is_gap(press.code)).map_or(presses.len(), |n| from + n);
             let word = from..end;
             let letter = |i: &usize| roles[*i] != Role::Holder;
-            let net: i64 = word
-                .clone()
-                .filter(letter)
-                .map(|i| if presses[i].code == Code::BACKSPACE { -1 } else { 1 })
-                .sum();
+            let net: i64 =
+                word.clone().filter(letter).map(|i| if presses[i].code == Code::BACKSPACE { -1 } else { 1 }).sum();
             let length = net.max(1) as usize;
             let mut place = 0_usize;
             for i in word {
@@ -319,9 +324,7 @@ impl<'a> Reader<'a> {
         let class = self.movement.class(before.code, press.code);
         let repeat = class == MovementClass::Repeat;
         let mut offset = match place {
-            Place::Start(length) => {
-                self.c(Constant::WordLength) * (length.min(LONGEST_PLANNED) - USUAL_LENGTH)
-            }
+            Place::Start(length) => self.c(Constant::WordLength) * (length.min(LONGEST_PLANNED) - USUAL_LENGTH),
             Place::Middle if !repeat => self.c(Constant::MidWord),
             _ => 0.0,
         };

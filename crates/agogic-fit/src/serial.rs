@@ -89,7 +89,8 @@ pub(crate) fn sandwich(
     }
     let traits = block.traits();
     let sd = |i: usize| prior.sd[traits[i] as usize];
-    let scale = |matrix: &DMatrix<f64>| DMatrix::from_fn(traits.len(), traits.len(), |i, j| matrix[(i, j)] * sd(i) * sd(j));
+    let scale =
+        |matrix: &DMatrix<f64>| DMatrix::from_fn(traits.len(), traits.len(), |i, j| matrix[(i, j)] * sd(i) * sd(j));
     let scaled = scale(curvature);
     let kept: Vec<usize> = (0..traits.len()).filter(|i| scaled[(*i, *i)] > 1e-9).collect();
     let part = |matrix: &DMatrix<f64>| DMatrix::from_fn(kept.len(), kept.len(), |i, j| matrix[(kept[i], kept[j])]);

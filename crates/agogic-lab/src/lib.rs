@@ -31,6 +31,7 @@ mod estimate;
 pub mod files;
 mod floor;
 mod hands;
+mod personal_advice;
 mod plan;
 mod rare;
 mod reader;
@@ -49,6 +50,10 @@ pub use decider::{Decider, PersonalDecider};
 pub use estimate::{ALL, ESTIMANDS, EstimandInfo, Inference, IntervalMethod, Line, ResultRow, Statistic, estimate};
 pub use floor::{Floor, FloorPlan};
 pub use hands::{HandRow, hand_rows};
+pub use personal_advice::{
+    CommonLosses, FAMILIES, Family, FamilyAdvice, OnLog, PersonalAdvice, PersonalQuestion, PersonalVerdict, ValueRange,
+    common_losses, personal_advice,
+};
 pub use plan::{PoolError, PoolPlan, pool};
 pub use rare::RarePlan;
 pub use reader::{Mistake, Mistakes};

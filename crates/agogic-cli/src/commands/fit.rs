@@ -141,7 +141,18 @@ fn traits(found: &Found) -> String {
     if !std::io::IsTerminal::is_terminal(&std::io::stdout()) {
         table.set_width(160);
     }
-    table.set_header(["trait", "unit", "estimate", "interval", "log alone", "population", "share\nof log", "seen", "presses\nto halve", "note"]);
+    table.set_header([
+        "trait",
+        "unit",
+        "estimate",
+        "interval",
+        "log alone",
+        "population",
+        "share\nof log",
+        "seen",
+        "presses\nto halve",
+        "note",
+    ]);
     for row in &found.traits {
         let TraitFit { name, unit, value, lo, hi, population_median, weight, observations, .. } = row;
         table.add_row([
@@ -205,8 +216,12 @@ fn said(found: &Found) -> Vec<String> {
             names.join(", ")
         ));
     }
-    let silent: Vec<&str> =
-        found.traits.iter().filter(|row| row.observations == 0 && row.population_spread > 0.0).map(|row| row.name).collect();
+    let silent: Vec<&str> = found
+        .traits
+        .iter()
+        .filter(|row| row.observations == 0 && row.population_spread > 0.0)
+        .map(|row| row.name)
+        .collect();
     if !silent.is_empty() {
         lines.push(format!(
             "The log says nothing of {}: there the population stands in. `agogic record` makes a page that asks for \

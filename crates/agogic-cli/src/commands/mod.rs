@@ -1,6 +1,7 @@
 //! One command a file.
 
 pub mod advise;
+mod advise_log;
 pub mod calibrate;
 pub mod check;
 pub mod costs;
@@ -9,10 +10,10 @@ pub mod inspect;
 pub mod plan;
 pub mod policies;
 pub mod populations;
-pub mod robust;
 pub mod record;
 pub mod redact;
 pub mod replay;
+pub mod robust;
 pub mod run;
 pub mod sensitivity;
 pub mod simulate;

@@ -18,20 +18,20 @@
 mod csv_text;
 mod events;
 mod folder;
-mod recommend;
-mod robust;
 mod log_read;
 mod log_write;
+mod recommend;
+mod robust;
 mod sensitivity;
 mod sweep;
 mod tables;
 
 pub use events::write_events;
 pub use folder::{RunInfo, check_target, write_folder};
-pub use recommend::write_advice_folder;
-pub use robust::write_robust_folder;
 pub use log_read::{LogFileError, read_log, read_log_within};
 pub use log_write::LogSink;
+pub use recommend::write_advice_folder;
+pub use robust::write_robust_folder;
 pub use sensitivity::write_sensitivity_folder;
 pub use sweep::write_sweep_folder;
 
