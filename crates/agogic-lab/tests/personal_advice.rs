@@ -27,7 +27,7 @@ built_in = "tide-station"
 [workload]
 shortcuts_per_1000_keys = 8
 [typists]
-number = 1
+number = 2
 [[policy]]
 rule = "enclosed"
 "#;
