@@ -198,12 +198,12 @@ impl Fit {
             person = person.with_trait(info.id, TraitSpread { median, spread: sd })?;
         }
         let mut correlations = Vec::new();
-        for i in 0..TRAITS.len() {
-            for j in 0..i {
+        for (i, second) in TRAITS.iter().enumerate() {
+            for (j, first) in TRAITS.iter().enumerate().take(i) {
                 let r = self.covariance[(i, j)] / libm::sqrt(self.covariance[(i, i)] * self.covariance[(j, j)]);
                 if r.abs() > 1e-4 {
                     // A hair's breadth towards zero keeps rounding from making the matrix singular.
-                    let (a, b) = (TRAITS[j].id, TRAITS[i].id);
+                    let (a, b) = (first.id, second.id);
                     correlations.push(Correlation { a, b, r: r * (1.0 - 1e-6) });
                 }
             }

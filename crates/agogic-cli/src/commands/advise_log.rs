@@ -17,8 +17,9 @@ use crate::args::{Advise, PersonalObjective};
 use crate::failure::Failure;
 use crate::progress;
 
-/// Presses of each drawn typist.
-const KEYS: usize = 3000;
+/// Presses of each drawn typist: once through the text, but not more than the most.
+const LEAST_KEYS: usize = 2000;
+const MOST_KEYS: usize = 8000;
 
 /// People whose best common setting is the default.
 const COMMON_PEOPLE: u64 = 200;
@@ -61,7 +62,7 @@ pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode,
         least_gain,
         level,
         seed: study.seed,
-        keys: KEYS,
+        keys: arm.plan.steps().len().clamp(LEAST_KEYS, MOST_KEYS),
         common_people: COMMON_PEOPLE,
         search_draws: args.draws,
         confirm_draws: 2 * args.draws,

@@ -35,7 +35,7 @@ pub struct PersonalQuestion<'a> {
     pub level: Level,
     /// Seed.
     pub seed: u64,
-    /// Presses of each drawn typist.
+    /// Presses of each drawn typist, from the start of the text: gains are those on this part of it.
     pub keys: usize,
     /// People of the population whose best common setting is the default.
     pub common_people: u64,
