@@ -129,6 +129,8 @@ Examples:
   agogic advise                         defaults for the three built-in populations
   agogic advise my-study.toml           advice of your own; tables go to results/NAME-advice
   agogic advise my-study.toml --json    the same for a program to read
+  agogic advise --log log.csv           values for the one person of a log, what they gain, and whether that is
+                                        worth a change
 
 What is asked stands in the spec; policies and the points of sweeps are the settings to choose from:
 
@@ -148,6 +150,38 @@ pub struct Advise {
     /// Result folder; results/NAME-advice if absent.
     #[arg(long)]
     pub out: Option<PathBuf>,
+    /// Advise the one person of a log instead: the study gives the keyboard, the text and the people compared with.
+    #[arg(long, value_name = "LOG")]
+    pub log: Option<PathBuf>,
+    /// How the log is laid out: a TOML file or the name of a layout, as for `agogic inspect`.
+    #[arg(long, value_name = "FILE|NAME", default_value = "events", requires = "log")]
+    pub layout: String,
+    /// The participant; needed where the log has several.
+    #[arg(long, value_name = "NAME", requires = "log")]
+    pub participant: Option<String>,
+    /// Label of the arm whose people the person is one of; the first of the study if absent.
+    #[arg(long, requires = "log")]
+    pub arm: Option<String>,
+    /// What is made small for the person.
+    #[arg(long, value_enum, default_value_t = PersonalObjective::WrongKeys, requires = "log")]
+    pub objective: PersonalObjective,
+    /// A gain that is not worth a change; 2 wrong keys, 5 s of harm or 1 false hold if absent.
+    #[arg(long, requires = "log")]
+    pub least_gain: Option<f64>,
+    /// Draws of the person that choose; twice as many say what is gained.
+    #[arg(long, default_value_t = 100, requires = "log", value_parser = clap::value_parser!(u64).range(20..=100_000))]
+    pub draws: u64,
+}
+
+/// What is made small for one person.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum PersonalObjective {
+    /// Wrong keys per 1000 words.
+    WrongKeys,
+    /// Seconds of repair per 1000 words, under the cost table of the study.
+    Harm,
+    /// False holds per 1000 taps. Missed holds are not counted: values drift to where nothing is a hold.
+    FalseHolds,
 }
 
 /// Arguments of `shard`.

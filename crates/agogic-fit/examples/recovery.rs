@@ -13,7 +13,7 @@ use common::Scene;
 use rayon::prelude::*;
 
 const SEED: u64 = 20_261_125;
-const LENGTHS: [usize; 3] = [500, 2000, 8000];
+const LENGTHS: [usize; 3] = [500, 2000, 5000];
 
 /// Of one typist and trait: error on the normal scale, posterior SD, and whether the likelihood's interval holds.
 type Row = [(f64, f64, Option<(f64, bool)>); TRAITS.len()];

@@ -12,9 +12,8 @@ const STEPS: usize = 80;
 /// A step shorter than this many spreads of the population ends the search.
 const CLOSE: f64 = 1e-4;
 
-/// From steps as short as this, or after so many, the curvature itself is taken.
-const NEAR: f64 = 0.05;
-const ROUGH_STEPS: usize = 20;
+/// After so many steps the curvature itself is taken, which costs more and comes to rest sooner.
+const ROUGH_STEPS: usize = 14;
 
 /// Steps for which a curvature serves.
 const SERVES: usize = 4;
@@ -68,19 +67,17 @@ fn of_block(block: &dyn Block, at: &Point) -> (f64, DVector<f64>, DMatrix<f64>) 
 ///
 /// # Definition
 /// Newton steps, first with the sum of squared scores for the curvature (Berndt, Hall, Hall & Hausman 1974, from
-/// memory), near the top with the curvature itself; halved until they climb. `None` when that does not come to
-/// rest.
+/// memory), after some with the curvature itself; halved until they climb. `None` when that does not come to rest.
 pub(crate) fn climb(blocks: &[&dyn Block], prior: &Prior, start: &Point) -> Option<Point> {
     let mut at = *start;
     let used: Vec<&dyn Block> = blocks.iter().copied().filter(|block| block.len() > 0).collect();
     let total = |at: &Point| -> f64 { used.iter().map(|block| block.value(at)).sum::<f64>() + prior.log(at) };
-    let mut near = false;
     // The curvature changes little near the top: it serves for a few steps.
     let mut held: Option<(usize, DMatrix<f64>)> = None;
     for round in 0..STEPS {
         let (value, slope, mut information) = slope(&used, &at);
         let height = value + prior.log(&at);
-        if near || round >= ROUGH_STEPS {
+        if round >= ROUGH_STEPS {
             if held.as_ref().is_none_or(|(since, _)| round - since >= SERVES) {
                 information.fill(0.0);
                 for block in &used {
@@ -98,7 +95,6 @@ pub(crate) fn climb(blocks: &[&dyn Block], prior: &Prior, start: &Point) -> Opti
         if longest < CLOSE {
             return Some(at);
         }
-        near = longest < NEAR;
         let mut share = (2.0 / longest).min(1.0);
         loop {
             let next: Point = std::array::from_fn(|i| at[i] + share * step[i]);

@@ -185,3 +185,49 @@ impl Block for Dwells {
         Some(Box::new(Self { seen: drawn.collect(), constants: self.constants }))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::climb::climb;
+    use crate::prior::Prior;
+
+    fn dwell(us: f64, next_us: Option<f64>) -> Dwell {
+        Dwell { us, bound: Bound::Seen, offset: 0.0, next_us, tie: false, at: 0 }
+    }
+
+    /// Without overlaps and resting fingers dwells are log-normal, whose most likely parameters are the mean and
+    /// the SD (of n) of the logs: textbook.
+    #[test]
+    fn without_overlaps_the_likeliest_are_moments_of_logs() {
+        let population = Population::volunteers().with_constant(Constant::LongDwellShare, 0.0).unwrap();
+        let times = [70e3, 85e3, 92e3, 101e3, 88e3, 130e3, 64e3, 97e3];
+        let block = Dwells { seen: times.map(|t| dwell(t, None)).to_vec(), constants: DwellConstants::of(&population) };
+        let prior = Prior::of(&population);
+        let at = climb(&[&block], &prior.flat(), &prior.mean).unwrap();
+        let logs = times.map(|t: f64| t.ln());
+        let mean = logs.iter().sum::<f64>() / 8.0;
+        let sd = (logs.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / 8.0).sqrt();
+        assert!((at[Trait::Dwell as usize] + 1e3_f64.ln() - mean).abs() < 2e-4, "{} {mean}", at[Trait::Dwell as usize]);
+        assert!((at[Trait::DwellSpread as usize].exp() / sd - 1.0).abs() < 2e-3);
+    }
+
+    /// What a press can come to adds up to one, and the distribution function is its sum.
+    #[test]
+    fn a_loosened_press_has_a_density() {
+        let population = Population::volunteers();
+        let constants = DwellConstants::of(&population);
+        let law = Law::new(&constants, [4.5, -1.0, -1.5]).unwrap();
+        let (step, next) = (20.0, Some(90e3));
+        let mut sum = 0.0;
+        for i in 0..60_000 {
+            let us = step * (f64::from(i) + 0.5);
+            sum += libm::exp(law.log(&dwell(us, next))) * step;
+            if i % 500 == 0 {
+                let below = law.lower(&dwell(us + step / 2.0, next));
+                assert!((below - sum).abs() < 2e-3, "{us}: {below} {sum}");
+            }
+        }
+        assert!((sum - 1.0).abs() < 1e-3, "{sum}");
+    }
+}

@@ -343,3 +343,121 @@ impl Block for Intervals {
         Some(Box::new(Self { seen: drawn, constants: self.constants, nodes: self.nodes.clone() }))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::prior::Prior;
+    use crate::seen::Reader;
+    use agogic_keys::{Assignment, Board, Modifier, TextPlan, Unsupported, Workload};
+    use agogic_log::{Intent, SessionLog};
+    use agogic_typist::{Performer, TraitSpread, Typist};
+
+    fn law<'a>(constants: &'a IntervalConstants, nodes: &'a Nodes, population: &Population) -> Law<'a> {
+        Law::new(constants, nodes, &Prior::of(population).mean)
+    }
+
+    fn plain(us: f64) -> Interval {
+        Interval {
+            us,
+            bound: Bound::Seen,
+            repeat: false,
+            starts: false,
+            same_hand: true,
+            same_finger: false,
+            offset: 0.1,
+            at: 0,
+        }
+    }
+
+    /// The density is the slope of the distribution function, and both agree with a fine sum over the fluent part.
+    #[test]
+    fn a_density_with_hesitations() {
+        let population = Population::volunteers();
+        let (constants, nodes) = (IntervalConstants::of(&population), Nodes::new(12));
+        let law = law(&constants, &nodes, &population);
+        for us in [60e3, 130e3, 200e3, 400e3, 900e3, 3e6] {
+            let seen = plain(us);
+            let density = libm::exp(law.term(&seen).log);
+            let step = us * 1e-4;
+            let slope = (law.lower(&seen, us + step) - law.lower(&seen, us - step)) / (2.0 * step);
+            let (mut fine, points) = (0.0, 40_000);
+            for i in 0..points {
+                let z = -6.0 + 12.0 * (f64::from(i) + 0.5) / f64::from(points);
+                let own = libm::exp(law.median(&seen) + law.spread * z);
+                fine += normal_density(z) * law.hesitation(us - own)[0] * 12.0 / f64::from(points);
+            }
+            let z = (libm::log(us) - law.median(&seen)) / law.spread;
+            let share = law.share(&seen);
+            let known = (1.0 - share) * normal_density(z) / (law.spread * us) + share * fine;
+            assert!((density / known - 1.0).abs() < 0.01, "{us}: {density} {known}");
+            assert!((density / slope - 1.0).abs() < 0.05, "{us}: {density} {slope}");
+        }
+    }
+
+    #[test]
+    fn scores_are_the_slopes_of_the_likelihood() {
+        let population = Population::volunteers();
+        let nodes = Nodes::new(12);
+        let seen = vec![
+            plain(95e3),
+            plain(640e3),
+            Interval { same_finger: true, same_hand: false, bound: Bound::AtMost, ..plain(51e3) },
+            Interval { repeat: true, same_hand: false, ..plain(40e3) },
+            Interval { starts: true, bound: Bound::AtLeast, ..plain(5e6) },
+        ];
+        let all = Intervals { seen, constants: IntervalConstants::of(&population), nodes };
+        let at = Prior::of(&population).mean;
+        let mut sum = [0.0; OWN.len()];
+        all.scores(&at, &mut |_, scores| sum.iter_mut().zip(scores).for_each(|(sum, score)| *sum += score));
+        for (own, id) in sum.iter().zip(OWN) {
+            let side = |by: f64| {
+                let mut moved = at;
+                moved[id as usize] += by;
+                all.value(&moved)
+            };
+            let slope = (side(1e-5) - side(-1e-5)) / 2e-5;
+            assert!((own - slope).abs() < 1e-4 * slope.abs().max(1.0), "{id:?}: {own} {slope}");
+        }
+    }
+
+    /// The medians that a log gives back are those the performance drew from, but around corrections, where the
+    /// log does not tell a word's length.
+    #[test]
+    fn a_log_tells_the_medians_behind_it() {
+        let board = Board::row_staggered();
+        let order = [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift];
+        let assignment = Assignment::resting(&board, order);
+        let text = "Anna walks the long pier before dawn and counts the lamps again, until Bo calls from the tide hut.";
+        let plan = TextPlan::new(text, &board, &assignment, Unsupported::Refuse).unwrap();
+        let share = |slips: f64| {
+            let population =
+                Population::volunteers().with_trait(Trait::Slips, TraitSpread { median: slips, spread: 0.0 }).unwrap();
+            let typist = Typist::median(&population);
+            let (session, cues) =
+                Performer::new(&board, &assignment).perform_with_cues(&typist, &plan, &Workload::none(), 4, 0, 6000);
+            let intent = |(press, truth): (&agogic_keys::Press, &agogic_keys::Truth)| {
+                assignment.modifier(press.code).map(|_| if truth.hold { Intent::Hold(None) } else { Intent::Tap })
+            };
+            let log = SessionLog {
+                participant: "p".to_owned(),
+                session: "1".to_owned(),
+                part: 0,
+                presses: session.presses.clone(),
+                intents: session.presses.iter().zip(&session.truths).map(intent).collect(),
+                breaks: vec![],
+            };
+            let seen = Reader::new(&[&log], &population, &board, &assignment).read(&[&log]);
+            let (constants, nodes) = (IntervalConstants::of(&population), Nodes::new(2));
+            let law = law(&constants, &nodes, &population);
+            let same = seen.intervals.iter().filter(|seen| {
+                let cue = cues[seen.at as usize];
+                (law.median(seen) - cue.log_interval_us).abs() < 1e-6 && seen.starts == cue.starts
+            });
+            assert!(seen.intervals.len() > 5000, "{}", seen.intervals.len());
+            same.count() as f64 / seen.intervals.len() as f64
+        };
+        assert!(share(1e-9) > 0.9995, "{}", share(1e-9));
+        assert!(share(0.03) > 0.96, "{}", share(0.03));
+    }
+}

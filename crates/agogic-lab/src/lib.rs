@@ -33,6 +33,7 @@ pub mod files;
 mod floor;
 mod hands;
 mod inputs;
+mod personal_advice;
 mod plan;
 mod rare;
 mod reader;
@@ -56,6 +57,10 @@ pub use estimate::{ALL, ESTIMANDS, EstimandInfo, Inference, IntervalMethod, Line
 pub use floor::{Floor, FloorPlan};
 pub use hands::{HandRow, hand_rows};
 pub use inputs::Input;
+pub use personal_advice::{
+    CommonLosses, FAMILIES, Family, FamilyAdvice, OnLog, PersonalAdvice, PersonalQuestion, PersonalVerdict, ValueRange,
+    common_losses, personal_advice,
+};
 pub use plan::{PoolError, PoolPlan, pool};
 pub use rare::RarePlan;
 pub use reader::{Mistake, Mistakes};

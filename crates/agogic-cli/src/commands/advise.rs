@@ -19,6 +19,9 @@ use crate::progress;
 /// Looks for the best setting of a study, writes its folder and prints the advice. The exit code is 1 where
 /// some arm has no setting that is sure to meet what is asked.
 pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
+    if let Some(log) = &args.log {
+        return super::advise_log::advise_log(args, log, as_json);
+    }
     let study = match &args.spec {
         None => read_study("built-in study of defaults", DEFAULTS_STUDY, Path::new("."))?,
         path => study(path.as_ref())?,

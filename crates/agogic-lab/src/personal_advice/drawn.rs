@@ -1,0 +1,101 @@
+//! Drawn typists and what settings cost them.
+
+use agogic_policy::Setting;
+use agogic_score::{Emulator, Panel, Transcript};
+use agogic_typist::{Performer, Population, Typist};
+use rayon::prelude::*;
+
+use super::PersonalQuestion;
+use super::candidates::candidates;
+use crate::estimate::EstimandInfo;
+
+/// Numbers of the first draw of a person that chooses, of the first that confirms, and of the first typist of
+/// the population behind the default. Judged, training and pool typists have numbers far from them.
+pub(super) const SEARCH: u64 = 1 << 42;
+pub(super) const CONFIRM: u64 = 3 << 41;
+const COMMON: u64 = 1 << 43;
+
+/// What one setting costs one drawn typist, and its wrong decisions by kind.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Loss {
+    /// Numerator and denominator of the objective.
+    pub parts: (f64, f64),
+    /// False holds and taps, missed holds and holds.
+    pub wrong: [f64; 4],
+    pub words: f64,
+}
+
+impl Loss {
+    pub fn add(&mut self, other: &Self) {
+        self.parts.0 += other.parts.0;
+        self.parts.1 += other.parts.1;
+        self.wrong.iter_mut().zip(other.wrong).for_each(|(sum, more)| *sum += more);
+        self.words += other.words;
+    }
+
+    /// The objective in its unit; `None` without opportunities.
+    pub fn value(&self, objective: &EstimandInfo) -> Option<f64> {
+        (self.parts.1 > 0.0).then(|| objective.scale * self.parts.0 / self.parts.1)
+    }
+}
+
+/// Lets typists `first`, `first + 1`, … of `people` type, and judges every setting on the same presses.
+///
+/// # Shape
+/// By typist, by session, by setting. Sessions of a typist are replicates of `keys` presses each.
+pub(super) fn judged(
+    question: &PersonalQuestion<'_>,
+    people: &Population,
+    (first, count): (u64, u64),
+    sessions: u64,
+    settings: &[&Setting],
+) -> Vec<Vec<Vec<Loss>>> {
+    let arm = question.arm;
+    let performer = Performer::new(&arm.board, &arm.assignment);
+    let emulator = Emulator::new(&arm.assignment);
+    (first..first + count)
+        .into_par_iter()
+        .map_init(Panel::new, |panel, number| {
+            let typist = Typist::draw(people, question.seed, number);
+            (0..sessions)
+                .map(|replicate| {
+                    let session = arm.session(&performer, &typist, question.seed, replicate, question.keys);
+                    let transcript = Transcript::new(&emulator, &session.presses, &session.truths, session.words);
+                    let mut losses = Vec::with_capacity(settings.len());
+                    let hand = |code| performer.movement().hand(code);
+                    panel.judge(&transcript, hand, settings, question.costs, |_, score, _| {
+                        let counts = &score.counts;
+                        losses.push(Loss {
+                            parts: (question.objective.parts)(&score),
+                            wrong: [counts.false_holds, counts.taps, counts.missed_holds, counts.holds]
+                                .map(|count| count as f64),
+                            words: counts.words as f64,
+                        });
+                    });
+                    losses
+                })
+                .collect()
+        })
+        .collect()
+}
+
+/// Sums over typists and sessions, by setting.
+pub(super) fn pooled(judged: &[Vec<Vec<Loss>>], settings: usize) -> Vec<Loss> {
+    let mut sums = vec![Loss::default(); settings];
+    for losses in judged.iter().flatten() {
+        sums.iter_mut().zip(losses).for_each(|(sum, loss)| sum.add(loss));
+    }
+    sums
+}
+
+/// What every candidate costs the people of the population together: the defaults follow from it.
+#[derive(Clone, Debug)]
+pub struct CommonLosses(pub(super) Vec<Loss>);
+
+/// Lets people of the arm's population type under every candidate.
+pub fn common_losses(question: &PersonalQuestion<'_>) -> CommonLosses {
+    let all = candidates();
+    let settings: Vec<&Setting> = all.iter().map(|candidate| &candidate.setting).collect();
+    let people = (COMMON, question.common_people);
+    CommonLosses(pooled(&judged(question, &question.arm.population, people, 1, &settings), settings.len()))
+}
