@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use agogic_lab::files::{FileError, FolderError};
-use agogic_lab::{Mistakes, PoolError};
+use agogic_lab::{Mistakes, MomentError, PoolError};
 use agogic_literature::{CalibrationError, CheckError};
 use agogic_policy::TrainingError;
 use agogic_report::FigureFileError;
@@ -60,6 +60,17 @@ pub enum Failure {
     /// A figure could not be drawn or saved.
     #[error("failed to draw the figure: {0}")]
     Figure(#[from] FigureFileError),
+    /// A log cannot be read.
+    #[error("failed to read the log {path}: {message}")]
+    Log {
+        /// The log.
+        path: PathBuf,
+        /// Why not.
+        message: String,
+    },
+    /// There is no press to draw.
+    #[error("failed to find the press: {0}")]
+    Moment(#[from] MomentError),
     /// A result folder cannot be read.
     #[error("failed to read the result folder {path}: {source}")]
     Folder {
@@ -97,7 +108,7 @@ impl Failure {
             | Self::Calibration(_)
             | Self::Plan(_) => 2,
             Self::Folder { source: FolderError::Io { .. }, .. } => 3,
-            Self::Folder { .. } => 2,
+            Self::Folder { .. } | Self::Log { .. } | Self::Moment(_) => 2,
             Self::Files(FileError::Occupied(_)) => 2,
             Self::Figure(FigureFileError::Ending(_)) => 2,
             Self::Files(_) | Self::Print(_) | Self::Figure(_) | Self::Out { .. } => 3,

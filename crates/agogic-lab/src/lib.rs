@@ -32,6 +32,7 @@ pub mod files;
 mod floor;
 mod hands;
 mod inputs;
+mod moment;
 mod plan;
 mod rare;
 mod reader;
@@ -49,6 +50,7 @@ pub use estimate::{ALL, ESTIMANDS, EstimandInfo, Inference, IntervalMethod, Line
 pub use floor::{Floor, FloorPlan};
 pub use hands::{HandRow, hand_rows};
 pub use inputs::Input;
+pub use moment::{Moment, MomentError, Pick, Stretch, moment, simulated_moment};
 pub use plan::{PoolError, PoolPlan, pool};
 pub use rare::RarePlan;
 pub use reader::{Mistake, Mistakes};

@@ -5,6 +5,7 @@ pub mod check;
 pub mod completions;
 pub mod costs;
 pub mod manual;
+pub mod picture;
 pub mod plan;
 pub mod policies;
 pub mod populations;
