@@ -99,9 +99,9 @@ fn logged(study: &Study, arm: &Arm, path: &Path, pick: Pick) -> Result<Moment, F
 }
 
 fn draw(found: &Moment, context: String, width: PictureWidth) -> Result<Figure, Failure> {
-    let name = |code: Code| match code.character(true) {
+    let name = |code: Code| match code.character(false) {
         Some(' ') | None => code.name().to_owned(),
-        Some(letter) => letter.to_string(),
+        Some(letter) => letter.to_uppercase().to_string(),
     };
     let press =
         |(code, down_ms, up_ms): &(Code, f64, f64)| TimingPress { name: name(*code), down_ms: *down_ms, up_ms: *up_ms };
