@@ -21,7 +21,7 @@ number = 40
 keys_each = 400
 [floor]
 typists = 4
-rehearsal_keys = 1000
+rehearsal_keys = 2000
 [inference]
 reference = "enclosed"
 limits = { false_holds = 10 }
