@@ -43,8 +43,14 @@ pub fn policy_table_on_paper(results: &Results, arm: &str) -> Sheet {
 }
 
 fn policies(results: &Results, arm: &str, columns: &[(&str, &str, &str, &str, usize)]) -> Sheet {
+    // A study without a floor has no column for it.
+    let has = |(estimand, statistic, ..): &&(&str, &str, &str, &str, usize)| {
+        let of = |row: &Row| row.arm == arm && row.estimand == *estimand && row.statistic == *statistic;
+        results.rows.iter().any(of)
+    };
+    let columns: Vec<_> = columns.iter().filter(has).collect();
     let row = |policy: &String| {
-        let cell = |&(estimand, statistic, _, _, digits): &(&str, &str, &str, &str, usize)| {
+        let cell = |&&(estimand, statistic, _, _, digits): &&(&str, &str, &str, &str, usize)| {
             Cell::estimate(results.row(arm, policy, estimand, statistic).map(|row| &row.estimate), digits)
         };
         std::iter::once(Cell::Words(policy.clone())).chain(columns.iter().map(cell)).collect()

@@ -24,7 +24,8 @@ mod tables;
 pub use compare::{Difference, differences};
 pub use events::write_events;
 pub use folder::{
-    Files, FolderKind, RunInfo, check_target, input_files, manifest, run_files, save_folder, write_folder, write_whole,
+    Files, FolderKind, RunInfo, check_target, input_files, manifest, register_json, run_files, save_folder,
+    write_folder, write_whole,
 };
 pub use read::{FolderError, ResultFolder, TypistTable, read_typists};
 pub use sensitivity::{sensitivity_files, write_sensitivity_folder};
