@@ -22,6 +22,7 @@ Examples:
   agogic record --out page.html         a page on which a person types
   agogic inspect log.csv                what a log holds
   agogic replay log.csv                 the policies on a recorded log
+  agogic picture --out roll.svg         a press on which rules disagree, drawn
   agogic report results/my-study        page, figures and tables of a result, for a paper
   agogic repeat results/my-study        run it again and compare byte by byte
 
@@ -85,6 +86,8 @@ Examples:
     Fit(Fit),
     /// Play a recorded log to every policy: decisions, delays, and errors where intents are known.
     Replay(Replay),
+    /// Draw one press with the keys around it, and what each policy makes of it, and when.
+    Picture(Picture),
     /// Make the page, figures, tables, methods and sources of a result folder.
     Report(Report),
     /// Run a study again from its result folder and compare byte by byte.
@@ -464,6 +467,55 @@ pub struct Sensitivity {
     /// Result folder; results/NAME-sensitivity if absent.
     #[arg(long)]
     pub out: Option<PathBuf>,
+}
+
+/// Arguments of `picture`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic picture --out roll.svg                       the first press on which common rules disagree
+  agogic picture --population trained --typist 3 --out roll.pdf
+  agogic picture my-study.toml --press 12 --out 12.png
+                                                      the twelfth press of a dual-role key, under your policies
+  agogic picture --log log.csv --press 40 --out 40.svg
+                                                      a press of a log, as `agogic simulate` and recordings write it
+
+In a log, what was meant is drawn only where the log states it. A picture of somebody's log shows keys that this
+person pressed: mind what it gives away.")]
+pub struct Picture {
+    /// Study spec in TOML, for policies, keyboard and people; five common rules if absent.
+    pub spec: Option<PathBuf>,
+    /// Population of the study; its first if absent.
+    #[arg(long, value_name = "NAME")]
+    pub population: Option<String>,
+    /// Number of the typist, from 0.
+    #[arg(long, default_value_t = 0, conflicts_with = "log")]
+    pub typist: u64,
+    /// Number of the press among those of dual-role keys, from 1; the first on which policies disagree if absent.
+    #[arg(long, value_name = "N", value_parser = clap::builder::RangedU64ValueParser::<usize>::new().range(1..))]
+    pub press: Option<usize>,
+    /// Log to take the press from, in place of a simulated typist.
+    #[arg(long, value_name = "FILE", conflicts_with = "typist")]
+    pub log: Option<PathBuf>,
+    /// Width of the picture.
+    #[arg(long, value_enum, default_value_t = PictureWidth::Screen)]
+    pub width: PictureWidth,
+    /// File to write; its ending says how: .svg, .pdf or .png.
+    #[arg(long)]
+    pub out: PathBuf,
+}
+
+/// Width of a picture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum PictureWidth {
+    /// One column of a paper, 88 mm.
+    OneColumn,
+    /// The width of a page, 180 mm.
+    TwoColumn,
+    /// A wide screen.
+    Screen,
+    /// A phone.
+    Phone,
 }
 
 /// Arguments of `report`.

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use agogic_fit::FitError;
 use agogic_lab::files::{FileError, FolderError, LogFileError};
-use agogic_lab::{MergeError, Mistakes, PoolError};
+use agogic_lab::{MergeError, Mistakes, MomentError, PoolError};
 use agogic_literature::{CalibrationError, CheckError};
 use agogic_log::{LayoutMistakes, PageError};
 use agogic_policy::TrainingError;
@@ -128,6 +128,9 @@ pub enum Failure {
     /// A figure could not be drawn or saved.
     #[error("failed to draw the figure: {0}")]
     Figure(#[from] FigureFileError),
+    /// There is no press to draw.
+    #[error("failed to find the press: {0}")]
+    Moment(#[from] MomentError),
     /// A result folder cannot be read.
     #[error("failed to read the result folder {path}: {source}")]
     Folder {
@@ -179,7 +182,7 @@ impl Failure {
             | Self::Merge(_)
             | Self::Plan(_) => 2,
             Self::Folder { source: FolderError::Io { .. }, .. } => 3,
-            Self::Folder { .. } => 2,
+            Self::Folder { .. } | Self::Moment(_) => 2,
             Self::Files(FileError::Occupied(_) | FileError::OtherShard(_) | FileError::Busy(_)) => 2,
             Self::Figure(FigureFileError::Ending(_)) => 2,
             Self::Files(_) | Self::Print(_) | Self::Figure(_) | Self::Out { .. } => 3,

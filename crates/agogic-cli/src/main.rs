@@ -36,6 +36,7 @@ fn main() -> ExitCode {
         Command::Robust(asked) => commands::robust::robust(&asked, args.json),
         Command::Sweep(sweep) => commands::sweep::sweep(&sweep, args.json),
         Command::Sensitivity(asked) => commands::sensitivity::sensitivity(&asked, args.json),
+        Command::Picture(picture) => commands::picture::picture(&picture, args.json),
         Command::Report(report) => commands::report::report(&report, args.json),
         Command::Repeat(repeat) => commands::repeat::repeat(&repeat, args.json),
         Command::Completions(asked) => commands::completions::completions(&asked),

@@ -33,6 +33,7 @@ pub mod files;
 mod floor;
 mod hands;
 mod inputs;
+mod moment;
 mod personal_advice;
 mod plan;
 mod rare;
@@ -57,6 +58,7 @@ pub use estimate::{ALL, ESTIMANDS, EstimandInfo, Inference, IntervalMethod, Line
 pub use floor::{Floor, FloorPlan};
 pub use hands::{HandRow, hand_rows};
 pub use inputs::Input;
+pub use moment::{Moment, MomentError, Pick, Stretch, moment, simulated_moment};
 pub use personal_advice::{
     CommonLosses, FAMILIES, Family, FamilyAdvice, OnLog, PersonalAdvice, PersonalQuestion, PersonalVerdict, ValueRange,
     common_losses, personal_advice,

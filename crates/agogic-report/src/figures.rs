@@ -84,7 +84,11 @@ pub fn save_figure(figure: &Figure, path: &Path) -> Result<(), FigureFileError> 
     let bytes = format.ok_or_else(|| FigureFileError::Ending(path.to_owned()))?.bytes(figure)?;
     let io = |source| FigureFileError::Io { path: path.to_owned(), source };
     let parent = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or_else(|| Path::new("."));
-    let mut draft = tempfile::NamedTempFile::new_in(parent).map_err(io)?;
+    let mut builder = tempfile::Builder::new();
+    // A figure is as open to others as any new file; the system's mask still takes away from this.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let mut draft = builder.tempfile_in(parent).map_err(io)?;
     draft.write_all(&bytes).and_then(|()| draft.as_file().sync_all()).map_err(io)?;
     draft.persist(path).map_err(|e| io(e.error))?;
     Ok(())

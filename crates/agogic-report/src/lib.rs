@@ -18,7 +18,7 @@ mod sweep_figures;
 mod tables;
 mod words;
 
-pub use agogic_figures::Width;
+pub use agogic_figures::{Figure, Timing, TimingPress, TimingVerdict, Width};
 pub use bundle::{PAGE, bundle};
 pub use figures::{
     Drawing, FigureFileError, Format, all as all_figures, differences, false_holds_by_rollover,

@@ -112,7 +112,7 @@ fn policies(results: &Results) -> String {
 
 /// A word in the name of a method, and its source.
 const SOURCES: [(&str, &str); 8] = [
-    ("Korn", "korn1998"),
+    ("korn", "korn1998"),
     ("max-t", "westfall1993"),
     ("Holm", "holm1979"),
     ("two one-sided", "schuirmann1987"),

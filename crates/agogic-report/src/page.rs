@@ -170,11 +170,11 @@ fn worst_group(results: &Results, arm: &str) -> Option<String> {
         .filter_map(|(group, own)| {
             let others = results.manifest.policies.iter().filter_map(|policy| Some((policy, value(policy, group)?)));
             let (policy, least) = others.min_by(|a, b| a.1.total_cmp(&b.1))?;
-            (least < *own).then(|| format!("the {group} `{policy}` ({least:.1})"))
+            (least < *own).then(|| format!("in the {group} `{policy}` ({least:.1})"))
         })
         .collect();
     if !better.is_empty() {
-        text.push_str(&format!(" Fewer, by the point estimate, had for {}.", better.join("; for ")));
+        text.push_str(&format!(" By the point estimate others have fewer: {}.", better.join("; ")));
     }
     Some(text)
 }

@@ -3,14 +3,96 @@
 use crate::results::{ALL, Results, Row};
 use crate::sheet::{Cell, Column, Sheet};
 
-/// Columns of the table of policies: estimand, statistic, heading, unit, decimals.
-const COLUMNS: [(&str, &str, &str, &str, usize); 6] = [
-    ("wrong_keys", "pooled", "wrong keys", "per 1000 words", 1),
-    ("false_holds", "pooled", "false holds", "per 1000 taps", 2),
-    ("missed_holds", "pooled", "missed holds", "per 100 holds", 2),
-    ("harm", "pooled", "harm, s", "per 1000 words", 0),
-    ("tap_delay", "pooled", "tap delay", "ms", 0),
-    ("wrong_roles", "removable", "above floor", "per 1000 presses", 1),
+/// A column of estimates.
+#[derive(Clone, Copy)]
+struct Measure {
+    estimand: &'static str,
+    statistic: &'static str,
+    title: &'static str,
+    unit: &'static str,
+    digits: usize,
+}
+
+impl Measure {
+    /// Whether an arm has rows for it: a study without a floor or a margin has no column for it.
+    fn is_in(&self, results: &Results, arm: &str) -> bool {
+        let of = |row: &Row| row.arm == arm && row.estimand == self.estimand && row.statistic == self.statistic;
+        results.rows.iter().any(of)
+    }
+
+    fn column(&self) -> Column {
+        Column::numbers(self.title, self.unit)
+    }
+
+    fn cell(&self, results: &Results, arm: &str, policy: &str) -> Cell {
+        let row = results.row(arm, policy, self.estimand, self.statistic);
+        Cell::estimate(row.map(|row| &row.estimate), self.digits)
+    }
+}
+
+/// Columns of the table of policies.
+const OF_POLICIES: [Measure; 6] = [
+    Measure { estimand: "wrong_keys", statistic: "pooled", title: "wrong keys", unit: "per 1000 words", digits: 1 },
+    Measure { estimand: "false_holds", statistic: "pooled", title: "false holds", unit: "per 1000 taps", digits: 2 },
+    Measure { estimand: "missed_holds", statistic: "pooled", title: "missed holds", unit: "per 100 holds", digits: 2 },
+    Measure { estimand: "harm", statistic: "pooled", title: "harm, s", unit: "per 1000 words", digits: 0 },
+    Measure { estimand: "tap_delay", statistic: "pooled", title: "tap delay", unit: "ms", digits: 0 },
+    Measure {
+        estimand: "wrong_roles",
+        statistic: "removable",
+        title: "above floor",
+        unit: "per 1000 presses",
+        digits: 1,
+    },
+];
+
+/// Columns of the table of comparisons.
+const OF_COMPARISONS: [Measure; 9] = [
+    Measure {
+        estimand: "wrong_keys",
+        statistic: "difference_joint",
+        title: "wrong keys",
+        unit: "per 1000 words",
+        digits: 1,
+    },
+    Measure { estimand: "wrong_keys", statistic: "p_holm", title: "p, Holm", unit: "no difference", digits: 3 },
+    Measure {
+        estimand: "false_holds",
+        statistic: "difference_joint",
+        title: "false holds",
+        unit: "per 1000 taps",
+        digits: 2,
+    },
+    Measure {
+        estimand: "missed_holds",
+        statistic: "difference_joint",
+        title: "missed holds",
+        unit: "per 100 holds",
+        digits: 2,
+    },
+    Measure { estimand: "tap_delay", statistic: "difference_joint", title: "tap delay", unit: "ms", digits: 1 },
+    Measure {
+        estimand: "wrong_keys",
+        statistic: "share_less",
+        title: "better for",
+        unit: "share of typists",
+        digits: 2,
+    },
+    Measure {
+        estimand: "wrong_keys",
+        statistic: "share_more",
+        title: "worse for",
+        unit: "share of typists",
+        digits: 2,
+    },
+    Measure { estimand: "wrong_keys", statistic: "p_not_worse", title: "p, worse by", unit: "the margin", digits: 3 },
+    Measure {
+        estimand: "wrong_keys",
+        statistic: "p_equivalent",
+        title: "p, not within",
+        unit: "the margin",
+        digits: 3,
+    },
 ];
 
 /// The columns that fit a page of a paper.
@@ -33,64 +115,41 @@ fn about(results: &Results, arm: &str) -> String {
 
 /// One row per policy of an arm, in the order of the study: estimates with their intervals.
 pub fn policy_table(results: &Results, arm: &str) -> Sheet {
-    policies(results, arm, &COLUMNS)
+    policies(results, arm, |_| true)
 }
 
 /// The same with the columns that fit the page of a paper.
 pub fn policy_table_on_paper(results: &Results, arm: &str) -> Sheet {
-    let few: Vec<_> = COLUMNS.into_iter().filter(|column| ON_PAPER.contains(&column.0)).collect();
-    policies(results, arm, &few)
+    policies(results, arm, |measure| ON_PAPER.contains(&measure.estimand))
 }
 
-fn policies(results: &Results, arm: &str, columns: &[(&str, &str, &str, &str, usize)]) -> Sheet {
+fn policies(results: &Results, arm: &str, wanted: impl Fn(&Measure) -> bool) -> Sheet {
+    let measures: Vec<_> = OF_POLICIES.into_iter().filter(|m| wanted(m) && m.is_in(results, arm)).collect();
     let row = |policy: &String| {
-        let cell = |&(estimand, statistic, _, _, digits): &(&str, &str, &str, &str, usize)| {
-            Cell::estimate(results.row(arm, policy, estimand, statistic).map(|row| &row.estimate), digits)
-        };
-        std::iter::once(Cell::Words(policy.clone())).chain(columns.iter().map(cell)).collect()
+        let cells = measures.iter().map(|measure| measure.cell(results, arm, policy));
+        std::iter::once(Cell::Words(policy.clone())).chain(cells).collect()
     };
-    let head = columns.iter().map(|(_, _, title, unit, _)| Column::numbers(title, unit));
     Sheet {
         name: format!("policies-{}", slug(arm)),
         caption: format!("Errors and delay under each policy. {}.", about(results, arm)),
-        columns: std::iter::once(Column::words("policy")).chain(head).collect(),
+        columns: std::iter::once(Column::words("policy")).chain(measures.iter().map(Measure::column)).collect(),
         rows: results.manifest.policies.iter().map(row).collect(),
     }
 }
 
 /// One row per policy that is compared with another: what it changes, on the same presses.
 pub fn comparison_table(results: &Results, arm: &str) -> Option<Sheet> {
-    let has = |statistic: &str| {
-        results.rows.iter().any(|r| r.arm == arm && r.estimand == "wrong_keys" && r.statistic == statistic)
-    };
-    let mut columns = vec![Column::words("policy"), Column::words("compared with")];
-    let wanted: Vec<(&str, &str, &str, &str, usize)> = [
-        ("wrong_keys", "difference_joint", "wrong keys", "per 1000 words", 1),
-        ("wrong_keys", "p_holm", "p, Holm", "no difference", 3),
-        ("false_holds", "difference_joint", "false holds", "per 1000 taps", 2),
-        ("missed_holds", "difference_joint", "missed holds", "per 100 holds", 2),
-        ("tap_delay", "difference_joint", "tap delay", "ms", 1),
-        ("wrong_keys", "share_less", "better for", "share of typists", 2),
-        ("wrong_keys", "share_more", "worse for", "share of typists", 2),
-        ("wrong_keys", "p_not_worse", "p, worse by", "the margin", 3),
-        ("wrong_keys", "p_equivalent", "p, not within", "the margin", 3),
-    ]
-    .into_iter()
-    .filter(|(_, statistic, ..)| has(statistic))
-    .collect();
-    columns.extend(wanted.iter().map(|(_, _, title, unit, _)| Column::numbers(title, unit)));
+    let measures: Vec<_> = OF_COMPARISONS.into_iter().filter(|measure| measure.is_in(results, arm)).collect();
     let pairs = results.manifest.policies.iter().zip(&results.manifest.compared_with);
     let row = |(policy, other): (&String, &String)| {
-        let mut cells = vec![Cell::Words(policy.clone()), Cell::Words(other.clone())];
-        cells.extend(wanted.iter().map(|&(estimand, statistic, _, _, digits)| {
-            Cell::estimate(results.row(arm, policy, estimand, statistic).map(|row| &row.estimate), digits)
-        }));
-        cells
+        let cells = measures.iter().map(|measure| measure.cell(results, arm, policy));
+        [policy, other].map(|name| Cell::Words(name.clone())).into_iter().chain(cells).collect()
     };
     let rows: Vec<_> = pairs.filter(|(policy, other)| policy != other).map(row).collect();
-    if rows.is_empty() || wanted.is_empty() {
+    if rows.is_empty() || measures.is_empty() {
         return None;
     }
+    let names = ["policy", "compared with"].map(Column::words);
     Some(Sheet {
         name: format!("comparisons-{}", slug(arm)),
         caption: format!(
@@ -98,7 +157,7 @@ pub fn comparison_table(results: &Results, arm: &str) -> Option<Sheet> {
              Intervals of differences hold for all policies of the table at once. {}.",
             about(results, arm)
         ),
-        columns,
+        columns: names.into_iter().chain(measures.iter().map(Measure::column)).collect(),
         rows,
     })
 }

@@ -10,6 +10,7 @@ pub mod fit;
 pub mod inspect;
 pub mod manual;
 pub mod merge;
+pub mod picture;
 pub mod plan;
 pub mod policies;
 pub mod populations;

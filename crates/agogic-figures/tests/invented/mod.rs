@@ -271,6 +271,27 @@ pub fn shapes() -> Shapes {
 }
 
 /// Every figure by a name for files.
+pub fn timing() -> Timing {
+    let press = |name: &str, down_ms: f64, up_ms: f64| TimingPress { name: name.into(), down_ms, up_ms };
+    let says = |name: &str, hold: bool, at_ms: f64| TimingVerdict { name: name.into(), hold, at_ms };
+    Timing {
+        title: "A roll from F to J".into(),
+        context: "Invented times".into(),
+        key: "F".into(),
+        role: "Shift".into(),
+        up_ms: 131.0,
+        meant_hold: Some(false),
+        others: vec![press("E", -148.0, 22.0), press("J", 84.0, 171.0), press("Backspace", 120.0, 210.0)],
+        verdicts: vec![
+            says("first-contact", true, 84.0),
+            says("first-contact, lull 150", false, 0.0),
+            says("dwell-cutoff 200", false, 131.0),
+            says("overlap-share 0.6, lull 150, other hand", false, 131.0),
+            says("enclosed", true, 210.0),
+        ],
+    }
+}
+
 pub fn gallery(width: Width) -> Vec<(&'static str, Result<Figure, FigureError>)> {
     vec![
         ("trade-off", trade_off().draw(width)),
@@ -281,5 +302,6 @@ pub fn gallery(width: Width) -> Vec<(&'static str, Result<Figure, FigureError>)>
         ("who", who().draw(width)),
         ("curve", curve().draw(width)),
         ("shapes", shapes().draw(width)),
+        ("timing", timing().draw(width)),
     ]
 }

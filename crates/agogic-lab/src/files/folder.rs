@@ -231,6 +231,11 @@ pub(crate) fn to_json(value: &impl Serialize) -> Vec<u8> {
     bytes
 }
 
+/// `register.json`: every number of the populations of a study, with its provenance.
+pub fn register_json(study: &Study) -> Vec<u8> {
+    to_json(&registers(study))
+}
+
 /// Every number of the populations of the study, with its provenance.
 pub(super) fn registers(study: &Study) -> Vec<Entry> {
     let mut seen: Vec<&str> = Vec::new();

@@ -35,7 +35,8 @@ pub use claim::Claim;
 pub use compare::{Difference, differences};
 pub use events::write_events;
 pub use folder::{
-    Files, FolderKind, RunInfo, check_target, input_files, manifest, run_files, save_folder, write_folder, write_whole,
+    Files, FolderKind, RunInfo, check_target, input_files, manifest, register_json, run_files, save_folder,
+    write_folder, write_whole,
 };
 pub(crate) use folder::{hex, save_synced, to_json};
 pub use log_read::{LogFileError, read_log, read_log_within};

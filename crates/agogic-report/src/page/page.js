@@ -42,12 +42,4 @@
       });
     });
   }
-
-  const folds = Array.from(document.querySelectorAll("details"));
-  let closed = [];
-  addEventListener("beforeprint", () => {
-    closed = folds.filter((fold) => !fold.open);
-    closed.forEach((fold) => { fold.open = true; });
-  });
-  addEventListener("afterprint", () => closed.forEach((fold) => { fold.open = false; }));
 })();
