@@ -102,7 +102,7 @@ fn run_in_blocks(
     };
     let arms: Vec<Block> = if study.stop.is_some() {
         // Looks come after whole windows, so the end depends on the counts alone and not on threads.
-        let arms = (0..study.arms.len()).map(|arm| until_precise(study, &plan, arm, &each));
+        let arms = (0..study.arms.len()).map(|arm| until_precise(study, &plan, arm, each));
         arms.collect::<Result<_, _>>()?
     } else {
         let whole = |arm| plan.of_arm(arm);
