@@ -41,7 +41,7 @@ same() {
     [ "$(basename "$file")" = manifest.json ] || cmp "$file" "$1/$(basename "$file")"
   done
 }
-blocks() { find "$1.unfinished" -name '*.block' 2>/dev/null | wc -l; }
+blocks() { { find "$1.unfinished" -name '*.block' 2>/dev/null || true; } | wc -l; }
 
 start=$(date +%s%N)
 "$agogic" run study.toml --out whole >/dev/null
