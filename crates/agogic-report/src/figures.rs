@@ -156,6 +156,11 @@ enum What {
 }
 
 impl Drawing {
+    /// Estimates in rows.
+    pub(crate) fn forest(name: String, forest: Forest) -> Self {
+        Self { name, what: What::Forest(forest) }
+    }
+
     /// The figure at a width.
     ///
     /// # Errors

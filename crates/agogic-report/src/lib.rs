@@ -6,6 +6,7 @@
 //! [`Results`] are read from a [`ResultFolder`](agogic_lab::files::ResultFolder). [`page()`] makes the page,
 //! [`bundle()`] all that a paper needs. A [`Section`] of one's own can be put on the page.
 
+mod advice_page;
 mod bundle;
 mod figures;
 mod log_figure;
@@ -18,6 +19,7 @@ mod sweep_figures;
 mod tables;
 mod words;
 
+pub use advice_page::advice_page;
 pub use agogic_figures::{Figure, Timing, TimingPress, TimingVerdict, Width};
 pub use bundle::{PAGE, bundle};
 pub use figures::{

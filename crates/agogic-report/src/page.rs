@@ -52,6 +52,11 @@ pub fn page(results: &Results, more: &[Section]) -> Result<String, FigureError> 
         m.arms.len(),
         m.seed
     );
+    Ok(rendered(&m.study, &m.agogic, &heading, &facts, &sections))
+}
+
+/// A page of sections.
+pub(crate) fn rendered(study: &str, version: &str, heading: &str, facts: &str, sections: &[Section]) -> String {
     let mut environment = Environment::new();
     environment.set_auto_escape_callback(|_| AutoEscape::Html);
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
@@ -59,12 +64,12 @@ pub fn page(results: &Results, more: &[Section]) -> Result<String, FigureError> 
     let page = environment.render_str(
         TEMPLATE,
         context! {
-            title => format!("{heading} · agogic"), study => &m.study, version => &m.agogic, heading, facts, css,
-            sections => Serde(&sections),
+            title => format!("{heading} · agogic"), study, version, heading, facts, css,
+            sections => Serde(sections),
             script => SCRIPT,
         },
     );
-    Ok(page.expect("the template is fixed and every test of a page renders it"))
+    page.expect("the template is fixed and every test of a page renders it")
 }
 
 fn labels(results: &Results) -> Vec<&str> {

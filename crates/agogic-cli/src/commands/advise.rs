@@ -7,6 +7,7 @@ use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
 use agogic_lab::files::{RunInfo, check_target, write_advice_folder};
 use agogic_lab::{AdvicePlan, DEFAULTS_STUDY, KnobRow, Recommendation, Study, WhomRow, recommend};
+use agogic_report::{FigureFileError, PAGE, advice_page};
 use agogic_stats::Estimate;
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
@@ -40,7 +41,7 @@ pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
     spinner.finish_and_clear();
     let seconds = clock.elapsed().as_secs_f64();
     let info = RunInfo { started_unix_s, seconds, threads: rayon::current_num_threads() };
-    write_advice_folder(&study, &advice, &[], &info, &out)?;
+    write_advice_folder(&study, &advice, &page_of(&study, &advice)?, &info, &out)?;
     let mut screen = std::io::stdout().lock();
     if as_json {
         let all = json!({ "study": study.name, "folder": out, "advice": advice });
@@ -55,10 +56,16 @@ pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
             "Hold-gesture timing is largely assumed: `agogic robust` says which of this survives other assumptions."
         )?;
         let shown = std::path::absolute(&out).unwrap_or_else(|_| PathBuf::from(&out));
-        writeln!(screen, "\n{seconds:.1} s. All tables: {}", shown.display())?;
+        writeln!(screen, "\n{seconds:.1} s. All tables: {}\nPage: {}", shown.display(), shown.join(PAGE).display())?;
     }
     let found = advice.iter().all(|arm| arm.setting.is_some());
     Ok(if found { ExitCode::SUCCESS } else { ExitCode::from(1) })
+}
+
+/// The page as a file of the folder.
+pub(super) fn page_of(study: &Study, advice: &[Recommendation]) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+    let page = advice_page(study, advice, &[]).map_err(FigureFileError::from)?;
+    Ok(vec![(PAGE.to_owned(), page.into_bytes())])
 }
 
 fn one_arm(screen: &mut impl Write, study: &Study, plan: &AdvicePlan, arm: &Recommendation) -> std::io::Result<()> {

@@ -83,14 +83,18 @@ fn again(study: &Study, kind: FolderKind, args: &Repeat) -> Result<Files, Failur
             let spinner = progress::spinner("settings × typists");
             let advice = recommend(study, &|done| spinner.inc(done)).ok_or_else(lacks)?;
             spinner.finish_and_clear();
-            Ok(advice_files(study, &advice, out)?)
+            let mut files = advice_files(study, &advice, out)?;
+            files.extend(super::advise::page_of(study, &advice)?);
+            Ok(files)
         }
         FolderKind::Robust => {
             let bar = progress::bar(variants_of(study), "variants");
             let advice = recommend(study, &|_| ()).unwrap_or_default();
             let found = robust(study, &advice, &|done| bar.inc(done));
             bar.finish_and_clear();
-            Ok(robust_files(study, &found, out)?)
+            let mut files = robust_files(study, &found, out)?;
+            files.extend(super::robust::page_of(study, &advice, &found)?);
+            Ok(files)
         }
     }
 }

@@ -7,8 +7,10 @@ use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
 use agogic_lab::files::{RunInfo, check_target, write_robust_folder};
 use agogic_lab::{
-    Against, Conclusion, DEFAULTS_STUDY, Robustness, Verdict, recommend, robust as run_robust, variants_of,
+    Against, Conclusion, DEFAULTS_STUDY, Recommendation, Robustness, Study, Verdict, recommend, robust as run_robust,
+    variants_of,
 };
+use agogic_report::{FigureFileError, PAGE, advice_page};
 use comfy_table::{ContentArrangement, Table, presets};
 use serde_json::json;
 
@@ -39,7 +41,7 @@ pub fn robust(args: &Robust, as_json: bool) -> Result<ExitCode, Failure> {
     bar.finish_and_clear();
     let seconds = clock.elapsed().as_secs_f64();
     let info = RunInfo { started_unix_s, seconds, threads: rayon::current_num_threads() };
-    write_robust_folder(&study, &found, &info, &out)?;
+    write_robust_folder(&study, &found, &page_of(&study, &advice, &found)?, &info, &out)?;
     let broken = found.iter().flat_map(|arm| &arm.conclusions).any(|own| own.verdict == Verdict::Breaks);
     let mut screen = std::io::stdout().lock();
     if as_json {
@@ -70,6 +72,19 @@ pub fn robust(args: &Robust, as_json: bool) -> Result<ExitCode, Failure> {
         writeln!(screen, "\n{seconds:.1} s. All tables: {}", shown.display())?;
     }
     Ok(if broken { ExitCode::from(1) } else { ExitCode::SUCCESS })
+}
+
+/// The page of the advice with what other assumptions do to it; none for a study that asks for no advice.
+pub(super) fn page_of(
+    study: &Study,
+    advice: &[Recommendation],
+    found: &[Robustness],
+) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+    if study.advice.is_none() {
+        return Ok(Vec::new());
+    }
+    let page = advice_page(study, advice, found).map_err(FigureFileError::from)?;
+    Ok(vec![(PAGE.to_owned(), page.into_bytes())])
 }
 
 fn table(arm: &Robustness) -> String {

@@ -8,13 +8,21 @@ use super::folder::{Files, FolderKind, RunInfo, registers, to_json, write_whole}
 use crate::robust::Robustness;
 use crate::study::Study;
 
-/// Writes the folder of a robustness analysis. An earlier result at `out` is replaced only once the new one is
+/// Writes the folder of a robustness analysis, `more` files (names and contents) with it. An earlier result at `out` is replaced only once the new one is
 /// complete.
 ///
 /// # Errors
 /// The place is taken by something else, or the disk refuses; nothing is left behind then.
-pub fn write_robust_folder(study: &Study, found: &[Robustness], info: &RunInfo, out: &Path) -> Result<(), FileError> {
-    write_whole(FolderKind::Robust, study, &robust_files(study, found, out)?, info, out)
+pub fn write_robust_folder(
+    study: &Study,
+    found: &[Robustness],
+    more: &[(String, Vec<u8>)],
+    info: &RunInfo,
+    out: &Path,
+) -> Result<(), FileError> {
+    let mut files = robust_files(study, found, out)?;
+    files.extend_from_slice(more);
+    write_whole(FolderKind::Robust, study, &files, info, out)
 }
 
 /// The files of a robustness analysis, without manifest.

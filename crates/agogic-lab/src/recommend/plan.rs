@@ -39,6 +39,11 @@ impl AdvicePlan {
         !self.limits.is_empty()
     }
 
+    /// The limits for each typist in words.
+    pub fn limits_said(&self) -> String {
+        if self.limits.is_empty() { "no limit".to_owned() } else { Self::limits_in_words(&self.limits) }
+    }
+
     /// What is asked, in plain ratios.
     pub(super) fn demands(&self) -> Demands {
         Demands {
