@@ -86,7 +86,7 @@ seed = 11
 built_in = "tide-station"
 [typists]
 populations = ["volunteers", "slow"]
-number = 400
+number = ${TYPISTS:-600}
 keys_each = 8000
 [floor]
 typists = 20
@@ -102,9 +102,13 @@ export AGOGIC=$agogic
 job=$(sbatch --parsable --array=3-9:2 "$cluster/array.sh" study.toml shards)
 last=$(sbatch --parsable --dependency=afterok:"$job" "$cluster/merge.sh" shards merged)
 echo "array $job, merge $last"
-# One task is thrown back into the queue while it runs, or before it does.
-sleep 2
-scontrol requeue "${job}_5" && echo "task 5 was requeued" || echo "task 5 was no longer running"
+# One task is thrown back into the queue while it runs; Slurm lets it wait for about two minutes then.
+for _ in $(seq 300); do
+  [ "$(squeue -h -j "${job}_5" -o %T 2>/dev/null)" = RUNNING ] && break
+  sleep 0.2
+done
+sleep 0.5
+scontrol requeue "${job}_5" && echo "task 5 was requeued"
 for _ in $(seq 400); do
   [ -z "$(squeue -h)" ] && break
   sleep 1
