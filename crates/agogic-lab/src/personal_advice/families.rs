@@ -95,8 +95,8 @@ pub struct PersonalAdvice {
 /// difference between the wrong decisions there and those of the drawn typists on presses of the same kinds is
 /// added per dual-role press, times n ⁄ (n + 300) for n known presses. *Gain*: what the default costs less what the
 /// personal setting costs, over draws that had no part in the choice. Its interval holds the stated share of the
-/// draws' own gains, from which the noise of a finite text was taken (by the difference of two sessions of each
-/// draw), widened by the error of the mean.
+/// draws' own gains, from which the noise of a finite text was taken as far as it is sure (by the difference of two
+/// sessions of each draw), widened by the error of the mean.
 ///
 /// # Source
 /// A Bayesian decision with the parameters' uncertainty, as in the expected value of information; the correction
@@ -215,7 +215,10 @@ fn gain(question: &PersonalQuestion<'_>, confirm: &[Vec<Vec<Loss>>], default: us
     let mean = means.iter().sum::<f64>() / n;
     let total = means.iter().map(|gain| (gain - mean) * (gain - mean)).sum::<f64>() / (n - 1.0);
     let noise = each.iter().map(|[a, b]| (a - b) * (a - b) / 4.0).sum::<f64>() / n;
-    let kept = if total > 0.0 { ((total - noise) / total).max(0.0).sqrt() } else { 0.0 };
+    // How much of the spread is noise is itself uncertain. Two standard errors of the total spread are left in, so
+    // that few draws with short texts do not pass for a person who is known exactly.
+    let sure = total * (1.0 + 2.0 * (2.0 / (n - 1.0)).sqrt());
+    let kept = if total > 0.0 { ((sure - noise) / total).clamp(0.0, 1.0).sqrt() } else { 0.0 };
     let error = (total / n).sqrt();
     let tail = question.level.tail();
     let side = |p: f64| {
