@@ -71,7 +71,8 @@ fn answer(plan: &AdvicePlan, advice: &[Recommendation]) -> Section {
                 format!("{:.0} of 100 in the {}", 100.0 - served, row.group)
             },
         );
-        let simpler = own.rules.iter().find(|row| row.seems_to_meet && Some(&row.setting) != own.setting.as_ref());
+        let rule = own.setting.as_deref().map(|setting| setting.split([' ', ',']).next().unwrap_or(setting));
+        let simpler = own.rules.iter().find(|row| row.seems_to_meet && Some(row.rule) != rule);
         let simpler =
             simpler.map_or_else(|| "none".to_owned(), |row| format!("`{}`, {}", row.setting, plus(&row.more_loss)));
         vec![
@@ -99,7 +100,7 @@ fn answer(plan: &AdvicePlan, advice: &[Recommendation]) -> Section {
                 Column::numbers("served, at least", "%"),
                 Column::words("not served"),
                 Column::words("for them"),
-                Column::words("the next rule, and its price"),
+                Column::words("the best of the other rules, and its price"),
             ],
             rows: rows.collect(),
         },

@@ -130,6 +130,13 @@ impl AdvicePlan {
             .iter()
             .map(|line| {
                 let name = line.info.name.replace('_', " ");
+                // A name such as `tap delay p95` is one for columns.
+                let name = match name.rsplit_once(" p") {
+                    Some((of, quantile)) if quantile.parse::<u32>().is_ok() => {
+                        format!("{of} ({quantile}th percentile)")
+                    }
+                    _ => name,
+                };
                 match line.info.unit {
                     "ms" => format!("{} ms of {name}", line.value),
                     unit => format!("{} {name} {unit}", line.value),
