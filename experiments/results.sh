@@ -17,6 +17,12 @@ keep() { # name: a small part of the result in $work/NAME
   rm -rf "$to"
   mkdir -p "$to"
   cp "$from/manifest.json" "$to/"
+  if [ -f "$from/listed.csv" ]; then
+    cp "$from"/{listed,rules,whom,turns}.csv "$to/"
+    # The page of the robustness analysis holds the advice and what other assumptions do to it.
+    cp "$work/$1-robust/"{conclusions.csv,page.html} "$to/"
+    return
+  fi
   if [ -f "$from/front.csv" ]; then
     cp "$from/front.csv" "$to/"
     return
@@ -45,7 +51,14 @@ for name in "${names[@]}"; do
   if grep -q '^\[\[sweep\]\]' "$name.toml"; then
     command=sweep
   fi
+  if grep -q '^\[advice\]' "$name.toml"; then
+    command=advise
+  fi
   echo "$name: agogic $command"
-  "$AGOGIC" "$command" "$name.toml" --out "$work/$name" > /dev/null
+  # Advice that nothing meets, and conclusions that an assumption breaks, exit with 1; that is information.
+  "$AGOGIC" "$command" "$name.toml" --out "$work/$name" > /dev/null || [ $? -eq 1 ]
+  if [ "$command" = advise ]; then
+    "$AGOGIC" robust "$name.toml" --out "$work/$name-robust" > /dev/null || [ $? -eq 1 ]
+  fi
   keep "$name"
 done

@@ -209,6 +209,13 @@ pub struct MakeShard {
 
 /// Arguments of `merge`.
 #[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic merge shards/*                        results go to results/NAME
+  agogic merge shards/* --out results/whole    results go to the folder `results/whole`
+
+Shards of another study, missing ones and doubled ones are refused by name. The results are those of one run, byte by
+byte.")]
 pub struct Merge {
     /// Folders of all shards of one study, in any order.
     #[arg(required = true)]

@@ -141,7 +141,11 @@ impl Panel {
             let ends = |(value, words): &(f64, String)| {
                 let length = font::width(words, text, false);
                 let (at, anchor) = self.within(self.x_at(*value), words, text, width);
-                let left = if anchor == Anchor::End { at - length } else { at - length / 2.0 };
+                let left = match anchor {
+                    Anchor::Start => at,
+                    Anchor::Middle => at - length / 2.0,
+                    Anchor::End => at - length,
+                };
                 (left, left + length)
             };
             let apart = ticks.windows(2).all(|pair| ends(&pair[1]).0 - ends(&pair[0]).1 >= text * 0.6);
@@ -152,10 +156,16 @@ impl Panel {
         }
     }
 
-    /// Keeps the words of the last tick inside the figure.
+    /// Keeps the words of the first and the last tick inside the figure.
     fn within(&self, x: f64, words: &str, text: f64, width: f64) -> (f64, Anchor) {
         let half = font::width(words, text, false) / 2.0;
-        if x + half > width - 0.5 { (width - 0.5, Anchor::End) } else { (x, Anchor::Middle) }
+        if x + half > width - 0.5 {
+            (width - 0.5, Anchor::End)
+        } else if x - half < 0.5 {
+            (0.5, Anchor::Start)
+        } else {
+            (x, Anchor::Middle)
+        }
     }
 
     pub(crate) fn x_at(&self, value: f64) -> f64 {

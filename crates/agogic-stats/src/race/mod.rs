@@ -11,9 +11,8 @@
 //! `RACE.md`, made by the example `race`, measures how often the claims err.
 //!
 //! # Source
-//! Maron & Moore 1997, Artificial Intelligence Review 11:193 (races); Birattari et al. 2002 (elites and newcomers are
-//! judged on the same instances); Hsu 1996, Multiple Comparisons (comparisons with whichever is best). All
-//! from memory.
+//! Maron & Moore (1997), Artificial Intelligence Review 11:193 (races); Birattari et al. (2002), GECCO, p. 11 (whoever
+//! runs is judged on the same instances). Both from memory.
 
 mod bounds;
 mod confirm;
