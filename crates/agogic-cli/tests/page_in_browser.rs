@@ -2,13 +2,13 @@
 //!
 //! Needs `chromedriver` and `chromium` (Debian's packages chromium and chromium-driver) and, for the check of
 //! accessibility, `npm`, which brings the package axe-core; without them the test says so and passes, unless
-//! `AGOGIC_NEED_BROWSER` is set. `AGOGIC_SHOTS=FOLDER` keeps pictures of what was seen.
+//! `AGOGIC_NEED_BROWSER` or `AGOGIC_NEED_AXE` is set. `AGOGIC_SHOTS=FOLDER` keeps pictures of what was seen.
 
 mod browser;
 mod common;
 
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use browser::Browser;
@@ -65,7 +65,8 @@ fn the_page_works_for_everybody_everywhere() {
     };
     browser.open(&results.join("page.html"));
     let axe = axe();
-    assert!(axe.is_some() || !needed, "AGOGIC_NEED_BROWSER is set, but npm does not bring axe-core");
+    let needs_axe = std::env::var_os("AGOGIC_NEED_AXE").is_some();
+    assert!(axe.is_some() || !needs_axe, "AGOGIC_NEED_AXE is set, but npm does not bring axe-core");
     if axe.is_none() {
         eprintln!("skipped in part: npm does not bring axe-core, so accessibility is not checked");
     }
@@ -129,6 +130,20 @@ fn the_page_works_for_everybody_everywhere() {
         fs::write(folder.join("page.pdf"), &pdf).unwrap();
     }
     assert_eq!(number(&browser, "return performance.getEntriesByType('resource').length"), 0.0, "something was loaded");
+    // The page of advice that is kept with the experiments: its answer lies in the first screen.
+    browser.open(Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../../experiments/results/defaults/page.html")));
+    for (width, height) in [(360, 780), (1280, 900)] {
+        browser.size(width, height);
+        let over = number(&browser, "return document.documentElement.scrollWidth");
+        assert!(over <= f64::from(width), "{over} px at {width} px");
+        if let Some(axe) = &axe {
+            browser.script(axe);
+            assert_eq!(serious(&browser), Vec::<String>::new(), "advice, {width} px");
+        }
+        shot(&format!("advice-{width}.png"));
+    }
+    let end = number(&browser, "return document.querySelector('#answer table').getBoundingClientRect().bottom");
+    assert!(end <= 900.0, "the table of answers ends at {end} px of a screen of 900");
     let errors: Vec<Value> = browser.console().into_iter().filter(|line| line["level"] == "SEVERE").collect();
     assert_eq!(json!(errors), json!([]));
 }
