@@ -413,3 +413,42 @@ fn a_place_where_another_run_writes_is_refused() {
     let (code, _, err) = outcome(agogic(folder.path()).args(["run", "my.toml", "--out", "there"]));
     assert_eq!(code, 0, "{err}");
 }
+
+/// A small question with a known answer: up to 150 ms a cutoff keeps everybody within 150 ms; see tests of the lab.
+const ASKED: &str = "name = \"asked\"\nseed = 5\n[text]\nbuilt_in = \"tide-station\"\n[typists]\nnumber = 10\n\
+    keys_each = 500\n[advice]\nobjective = \"false_holds\"\nlimits = { tap_delay_p95 = 150 }\nsearch_typists = 60\n\
+    confirm_typists = 100\nrefinements = 0\nshortlist = 4\n[robust]\ntypists = 20\npoints = 5\n[[policy]]\n\
+    rule = \"dwell-cutoff\"\nvalues = { cutoff_ms = 400 }\n[[sweep]]\nrule = \"dwell-cutoff\"\ndesign = \"grid\"\n\
+    over = { cutoff_ms = { from = 100, to = 150, steps = 3 } }\n";
+
+#[test]
+fn advice_names_the_setting_writes_its_page_and_repeats() {
+    let folder = with_spec(ASKED);
+    let (code, out, err) = run(folder.path(), &["advise", "my.toml"]);
+    assert_eq!(code, 0, "{err}");
+    for part in ["use `dwell-cutoff 150`", "yes, advised", "slowest third", "lower cutoff_ms from 150", "Page: "] {
+        assert!(out.contains(part), "{part} is not in:\n{out}");
+    }
+    let made = folder.path().join("results/asked-advice");
+    for file in ["advice.json", "listed.csv", "rules.csv", "whom.csv", "knobs.csv", "turns.csv", "page.html"] {
+        assert!(made.join(file).is_file(), "{file} is missing");
+    }
+    let (code, out, err) = run(folder.path(), &["repeat", "results/asked-advice"]);
+    assert_eq!(code, 0, "{err}{out}");
+    let (code, out, _) = run(folder.path(), &["robust", "my.toml", "--json"]);
+    assert_eq!(code, 0);
+    let found: serde_json::Value = serde_json::from_str(&out).unwrap();
+    assert_eq!(found["robust"][0]["conclusions"][0]["verdict"], "survives", "{found:#}");
+    let (code, out, _) = run(folder.path(), &["repeat", "results/asked-robust"]);
+    assert_eq!(code, 0, "{out}");
+}
+
+#[test]
+fn advice_that_cannot_be_given_exits_with_one_and_a_missing_table_with_two() {
+    let folder = with_spec(&ASKED.replace("tap_delay_p95 = 150", "tap_delay_p95 = 20"));
+    let (code, out, _) = run(folder.path(), &["advise", "my.toml"]);
+    assert!(code == 1 && out.contains("none of 4 settings is sure") && out.contains("Loosen a limit"), "{out}");
+    let folder = with_spec(&format!("{HEAD}[text]\nwords = \"high tide\"\n{TAIL}"));
+    let (code, out, err) = run(folder.path(), &["advise", "my.toml"]);
+    assert!(code == 2 && out.is_empty() && err.contains("[advice] with objective"), "{err}");
+}

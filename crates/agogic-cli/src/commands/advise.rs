@@ -3,15 +3,15 @@
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
-use agogic_lab::files::{RunInfo, check_target, write_advice_folder};
+use agogic_lab::files::{Claim, check_target, write_advice_folder};
 use agogic_lab::{AdvicePlan, DEFAULTS_STUDY, KnobRow, Recommendation, Study, WhomRow, recommend};
 use agogic_report::{FigureFileError, PAGE, advice_page};
 use agogic_stats::Estimate;
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
+use super::run::Timer;
 use super::{read_study, study};
 use crate::args::Advise;
 use crate::failure::Failure;
@@ -34,13 +34,13 @@ pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
     let plan = study.advice.as_ref().ok_or_else(lacks)?;
     let out = args.out.clone().unwrap_or_else(|| Path::new("results").join(format!("{}-advice", study.name)));
     check_target(&out)?;
-    let started_unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
-    let clock = Instant::now();
+    let _claim = Claim::new(&out)?;
+    let timer = Timer::start();
     let spinner = progress::spinner("settings × typists");
     let advice = recommend(&study, &|done| spinner.inc(done)).ok_or_else(lacks)?;
     spinner.finish_and_clear();
-    let seconds = clock.elapsed().as_secs_f64();
-    let info = RunInfo { started_unix_s, seconds, threads: rayon::current_num_threads() };
+    let info = timer.info();
+    let seconds = info.seconds;
     write_advice_folder(&study, &advice, &page_of(&study, &advice)?, &info, &out)?;
     let mut screen = std::io::stdout().lock();
     if as_json {

@@ -3,9 +3,8 @@
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
-use agogic_lab::files::{RunInfo, check_target, write_robust_folder};
+use agogic_lab::files::{Claim, check_target, write_robust_folder};
 use agogic_lab::{
     Against, Conclusion, DEFAULTS_STUDY, Recommendation, Robustness, Study, Verdict, recommend, robust as run_robust,
     variants_of,
@@ -14,6 +13,7 @@ use agogic_report::{FigureFileError, PAGE, advice_page};
 use comfy_table::{ContentArrangement, Table, presets};
 use serde_json::json;
 
+use super::run::Timer;
 use super::{read_study, study};
 use crate::args::Robust;
 use crate::failure::Failure;
@@ -31,16 +31,16 @@ pub fn robust(args: &Robust, as_json: bool) -> Result<ExitCode, Failure> {
     };
     let out = args.out.clone().unwrap_or_else(|| Path::new("results").join(format!("{}-robust", study.name)));
     check_target(&out)?;
-    let started_unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
-    let clock = Instant::now();
+    let _claim = Claim::new(&out)?;
+    let timer = Timer::start();
     let spinner = progress::spinner("settings × typists of the advice");
     let advice = recommend(&study, &|done| spinner.inc(done)).unwrap_or_default();
     spinner.finish_and_clear();
     let bar = progress::bar(variants_of(&study), "variants");
     let found = run_robust(&study, &advice, &|done| bar.inc(done));
     bar.finish_and_clear();
-    let seconds = clock.elapsed().as_secs_f64();
-    let info = RunInfo { started_unix_s, seconds, threads: rayon::current_num_threads() };
+    let info = timer.info();
+    let seconds = info.seconds;
     write_robust_folder(&study, &found, &page_of(&study, &advice, &found)?, &info, &out)?;
     let broken = found.iter().flat_map(|arm| &arm.conclusions).any(|own| own.verdict == Verdict::Breaks);
     let mut screen = std::io::stdout().lock();

@@ -85,6 +85,12 @@ impl Timer {
         let unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
         Self { unix_s, clock: Instant::now() }
     }
+
+    /// What differs between two runs, until now.
+    pub fn info(&self) -> RunInfo {
+        let seconds = self.clock.elapsed().as_secs_f64();
+        RunInfo { started_unix_s: self.unix_s, seconds, threads: rayon::current_num_threads() }
+    }
 }
 
 /// Writes the folder of a study and prints what it found.
@@ -97,8 +103,8 @@ pub(super) fn report(
     as_json: bool,
 ) -> Result<ExitCode, Failure> {
     let Made { result, advice, results, files } = make(study, result, out)?;
-    let seconds = timer.clock.elapsed().as_secs_f64();
-    let info = RunInfo { started_unix_s: timer.unix_s, seconds, threads: rayon::current_num_threads() };
+    let info = timer.info();
+    let seconds = info.seconds;
     write_whole(FolderKind::Run, study, &files, &info, out)?;
     claim.settle()?;
     let mut screen = std::io::stdout().lock();

@@ -3,13 +3,13 @@
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
-use agogic_lab::files::{Claim, RunInfo, check_target, write_sensitivity_folder};
+use agogic_lab::files::{Claim, check_target, write_sensitivity_folder};
 use agogic_lab::{IndexRow, OUTCOMES, SENSITIVITY_NOTE, sensitivity as run_sensitivity};
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
+use super::run::Timer;
 use super::study;
 use crate::args::Sensitivity;
 use crate::failure::Failure;
@@ -27,13 +27,12 @@ pub fn sensitivity(args: &Sensitivity, as_json: bool) -> Result<ExitCode, Failur
     let out = args.out.clone().unwrap_or_else(|| Path::new("results").join(format!("{}-sensitivity", study.name)));
     check_target(&out)?;
     let _claim = Claim::new(&out)?;
-    let started_unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
-    let clock = Instant::now();
+    let timer = Timer::start();
     let bar = progress::bar(plan.runs() * study.arms.len() as u64, "points");
     let result = run_sensitivity(&study, &|done| bar.inc(done)).ok_or_else(lacks)?;
     bar.finish_and_clear();
-    let seconds = clock.elapsed().as_secs_f64();
-    let info = RunInfo { started_unix_s, seconds, threads: rayon::current_num_threads() };
+    let info = timer.info();
+    let seconds = info.seconds;
     write_sensitivity_folder(&study, plan, &result, &info, &out)?;
     let mut screen = std::io::stdout().lock();
     if as_json {

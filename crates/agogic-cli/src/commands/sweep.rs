@@ -3,14 +3,14 @@
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
-use agogic_lab::files::{Claim, RunInfo, check_target, write_sweep_folder};
+use agogic_lab::files::{Claim, check_target, write_sweep_folder};
 use agogic_lab::{Front, FrontPoint, GOALS, Study, SweepResult, SweepRow, run_sweep};
 use agogic_report::{Width, sweep_figures};
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
+use super::run::Timer;
 use super::{number, study};
 use crate::args::Sweep;
 use crate::failure::Failure;
@@ -25,14 +25,13 @@ pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
     let out = args.out.clone().unwrap_or_else(|| Path::new("results").join(format!("{}-sweep", study.name)));
     check_target(&out)?;
     let _claim = Claim::new(&out)?;
-    let started_unix_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
-    let clock = Instant::now();
+    let timer = Timer::start();
     let judged = study.typists + study.floor.typists.min(study.typists);
     let bar = progress::bar(judged * study.arms.len() as u64, "typists");
     let result = run_sweep(&study, &|done| bar.inc(done));
     bar.finish_and_clear();
-    let seconds = clock.elapsed().as_secs_f64();
-    let info = RunInfo { started_unix_s, seconds, threads: rayon::current_num_threads() };
+    let info = timer.info();
+    let seconds = info.seconds;
     write_sweep_folder(&study, &result, &figures(&study, &result)?, &info, &out)?;
     let mut screen = std::io::stdout().lock();
     if as_json {
