@@ -98,7 +98,7 @@ pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
 }
 
 /// A number with its interval, such as `12.3 (11.8 to 12.9)`.
-fn shown(estimate: &Estimate, digits: usize) -> String {
+pub(crate) fn shown(estimate: &Estimate, digits: usize) -> String {
     match (estimate.value, estimate.lo, estimate.hi) {
         (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$} to {hi:.digits$})"),
         (Some(value), ..) => format!("{value:.digits$} (no interval)"),

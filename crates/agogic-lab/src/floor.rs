@@ -4,7 +4,6 @@ use agogic_floor::{FloorCurve, OddsCounts, PairedErrors, Sight, Stage, TypistObs
 use agogic_keys::Span;
 use agogic_policy::EncounterScan;
 use agogic_typist::{Performer, Session, Typist};
-use rayon::prelude::*;
 
 use crate::estimate::{EstimandInfo, ResultRow, Statistic};
 use crate::run::ArmResult;
@@ -47,7 +46,7 @@ fn deadlines() -> impl Iterator<Item = Option<Span>> {
 }
 
 /// An observer who knows the typist.
-pub(crate) fn observer(study: &Study, arm: &Arm, performer: &Performer, typist: &Typist) -> TypistObserver {
+fn observer(study: &Study, arm: &Arm, performer: &Performer, typist: &Typist) -> TypistObserver {
     let rehearsal = study.floor.rehearsal;
     let stage = Stage { performer, plan: &arm.plan, workload: &arm.workload, seed: study.seed, rehearsal };
     TypistObserver::new(&stage, typist, Sight::AnyKey)
@@ -56,7 +55,7 @@ pub(crate) fn observer(study: &Study, arm: &Arm, performer: &Performer, typist: 
 /// What the observer makes of the presses of a session as the fingers made them.
 ///
 /// Policies see them through the clock of the arm, which can only make them worse, so the floor holds for them too.
-pub(crate) fn watch(
+fn watch(
     observer: &TypistObserver,
     arm: &Arm,
     performer: &Performer,
@@ -73,23 +72,20 @@ pub(crate) fn watch(
     odds
 }
 
-/// The floor of an arm on the first of its `typists`; `None` where the study asks for none.
-///
-/// `progress` is called with 1 after each of them; it may be called from any thread.
-pub(crate) fn floor(study: &Study, arm: &Arm, typists: u64, progress: &(dyn Fn(u64) + Sync)) -> Option<Floor> {
-    let count = study.floor.typists.min(typists);
-    let performer = Performer::new(&arm.board, &arm.assignment);
-    let each: Vec<TypistOdds> = (0..count)
-        .into_par_iter()
-        .map_init(EncounterScan::new, |scan, number| {
-            let typist = Typist::draw(&arm.population, study.seed, number);
-            let session = performer.perform(&typist, &arm.plan, &arm.workload, study.seed, 0, arm.keys);
-            let odds = watch(&observer(study, arm, &performer, &typist), arm, &performer, &session, scan);
-            progress(1);
-            odds
-        })
-        .collect();
-    (count > 0).then(|| Floor::of(each))
+/// The session in which a typist is judged, and what the observer makes of it if it watches this one.
+pub(crate) fn watched(
+    study: &Study,
+    arm: &Arm,
+    performer: &Performer,
+    typist: &Typist,
+    scan: &mut EncounterScan,
+) -> (Session, Option<TypistOdds>) {
+    let mut session = performer.perform(typist, &arm.plan, &arm.workload, study.seed, 0, arm.keys);
+    // The observer sees the times of the fingers, before any clock makes them coarse.
+    let odds = (typist.number < study.floor.typists)
+        .then(|| watch(&observer(study, arm, performer, typist), arm, performer, &session, scan));
+    arm.clock.show(&mut session, study.seed, typist.number, 0);
+    (session, odds)
 }
 
 impl Floor {

@@ -138,6 +138,17 @@ impl<'a, 'i> Section<'a, 'i> {
         })
     }
 
+    /// A whole number within `range`, `default` where there is none; one outside is a mistake.
+    pub fn whole_within(&self, key: &'static str, default: u64, range: std::ops::RangeInclusive<u64>) -> u64 {
+        let Some(found) = self.whole(key) else { return default };
+        if range.contains(&found.value) {
+            return found.value;
+        }
+        let (lo, hi) = (range.start(), range.end());
+        self.log.at(&found, format!("must lie between {lo} and {hi}, not {}", found.value));
+        default
+    }
+
     pub fn flag(&self, key: &'static str) -> Option<Found<bool>> {
         self.typed(key, "true or false", DeValue::as_bool)
     }

@@ -104,6 +104,15 @@ impl Setting {
         Ok(Self::build(self.entry.name, &values, self.tables.as_ref())?.with_guards(guards))
     }
 
+    /// The same setting without a guard that has a number; as it is where there is no such guard.
+    pub fn without_guard(&self, name: &str) -> Self {
+        let mut setting = self.clone();
+        if let Some(slot) = setting.guards.slot(name) {
+            *slot = None;
+        }
+        setting
+    }
+
     /// The threshold of that name: a value of the rule, or a guard with a number.
     ///
     /// # Errors

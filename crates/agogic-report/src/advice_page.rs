@@ -1,10 +1,10 @@
 //! The page of advice: the first screen answers which setting, how sure, whom it fails and what to turn.
 
-use agogic_figures::{FigureError, Forest, ForestRow, IntervalNote, Reading};
+use agogic_figures::{FigureError, Forest, ForestRow, IntervalNote};
 use agogic_lab::{AdvicePlan, Conclusion, KnobRow, Recommendation, Robustness, Study, Verdict};
 use agogic_stats::Estimate;
 
-use crate::figures::Drawing;
+use crate::figures::{Drawing, scaled};
 use crate::page::rendered;
 use crate::section::Section;
 use crate::sheet::{Cell, Column, Sheet};
@@ -227,12 +227,7 @@ fn one_arm(study: &Study, plan: &AdvicePlan, own: &Recommendation) -> Result<Sec
 }
 
 fn forest(study: &Study, plan: &AdvicePlan, own: &Recommendation) -> Drawing {
-    let reading = |e: &Estimate| match (e.value, e.lo, e.hi) {
-        (Some(value), Some(lo), Some(hi)) => Reading::with_interval(value, lo, hi),
-        (Some(value), ..) => Reading::point(value),
-        (None, ..) => Reading::unknown(e.reason.as_deref().unwrap_or("no reason given")),
-    };
-    let rows = own.listed.iter().map(|listed| ForestRow::new(&listed.setting, reading(&listed.loss)));
+    let rows = own.listed.iter().map(|listed| ForestRow::new(&listed.setting, scaled(&listed.loss, 1.0)));
     let method = own.listed.first().map_or("", |listed| listed.loss.method.as_str());
     let forest = Forest {
         title: format!("{} of the short list", figure_name(plan)),

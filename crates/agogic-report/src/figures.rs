@@ -387,7 +387,7 @@ pub fn all(results: &Results, arm: &str) -> Vec<Drawing> {
     std::iter::once(trade_off(results, arm)).chain(rest.into_iter().flatten()).collect()
 }
 
-fn scaled(estimate: &Estimate, factor: f64) -> Reading {
+pub(crate) fn scaled(estimate: &Estimate, factor: f64) -> Reading {
     match (estimate.value, estimate.lo, estimate.hi) {
         (Some(value), Some(lo), Some(hi)) => Reading::with_interval(factor * value, factor * lo, factor * hi),
         (Some(value), ..) => Reading::point(factor * value),

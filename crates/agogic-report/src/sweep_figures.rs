@@ -1,13 +1,11 @@
 //! Figures of a sweep: the front of each arm, and the curve of each single threshold.
 
 use agogic_figures::{
-    Curve, CurvePoint, CurveSeries, Figure, Floor, IntervalNote, Reading, Setting, Stretch, TradeOff, TradeOffPolicy,
-    Width,
+    Curve, CurvePoint, CurveSeries, Figure, Floor, IntervalNote, Setting, Stretch, TradeOff, TradeOffPolicy, Width,
 };
 use agogic_lab::{ArmSweep, Front, FrontPoint, GOALS, Study, SweepResult, SweepRow};
-use agogic_stats::Estimate;
 
-use crate::figures::FigureFileError;
+use crate::figures::{FigureFileError, scaled};
 use crate::tables::slug;
 
 /// Swept settings drawn on a front beside the policies; more hide one another.
@@ -36,14 +34,6 @@ pub fn sweep_figures(
     Ok(all)
 }
 
-fn reading(estimate: &Estimate) -> Reading {
-    match (estimate.value, estimate.lo, estimate.hi) {
-        (Some(value), Some(lo), Some(hi)) => Reading::with_interval(value, lo, hi),
-        (Some(value), ..) => Reading::point(value),
-        (None, ..) => Reading::unknown(estimate.reason.as_deref().unwrap_or("no reason given")),
-    }
-}
-
 fn context(study: &Study, arm: &str) -> String {
     let presses = study.arms.iter().find(|own| own.label == arm).map_or(0, |own| own.keys);
     format!("{arm}: {} simulated typists, {presses} presses each, text {}", study.typists, study.text_from)
@@ -64,8 +54,8 @@ fn front_figure(study: &Study, arm: &ArmSweep, front: &Front, width: Width) -> R
     let policies = drawn(front).into_iter().map(|point| TradeOffPolicy {
         name: point.setting.clone(),
         family: point.sweep.clone(),
-        false_holds_per_1000_taps: reading(&point.goals[0]),
-        missed_holds_per_100_holds: reading(&point.goals[1]),
+        false_holds_per_1000_taps: scaled(&point.goals[0], 1.0),
+        missed_holds_per_100_holds: scaled(&point.goals[1], 1.0),
         mean_delay_ms: point.goals[2].value,
     });
     let curves = arm.floor.iter().flat_map(|floor| &floor.curves);
@@ -104,7 +94,7 @@ fn curve(
         points: rows
             .iter()
             .filter(|row| row.arm == arm.label)
-            .filter_map(|row| Some(CurvePoint { at: row.values.first()?.1, reading: reading(&row.estimate) }))
+            .filter_map(|row| Some(CurvePoint { at: row.values.first()?.1, reading: scaled(&row.estimate, 1.0) }))
             .collect(),
     });
     let (name, unit) = threshold.rsplit_once('_').unwrap_or((threshold, ""));

@@ -1,18 +1,18 @@
 //! `agogic advise`: which setting, how sure, whom it fails, what to turn.
 
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::ExitCode;
 
 use agogic_lab::files::{Claim, check_target, write_advice_folder};
-use agogic_lab::{AdvicePlan, DEFAULTS_STUDY, KnobRow, Recommendation, Study, WhomRow, recommend};
+use agogic_lab::{AdvicePlan, KnobRow, Recommendation, Study, WhomRow, recommend};
 use agogic_report::{FigureFileError, PAGE, advice_page};
 use agogic_stats::Estimate;
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
-use super::run::Timer;
-use super::{read_study, study};
+use super::advice_study;
+use super::run::{Timer, shown};
 use crate::args::Advise;
 use crate::failure::Failure;
 use crate::progress;
@@ -23,10 +23,7 @@ pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
     if let Some(log) = &args.log {
         return super::advise_log::advise_log(args, log, as_json);
     }
-    let study = match &args.spec {
-        None => read_study("built-in study of defaults", DEFAULTS_STUDY, Path::new("."))?,
-        path => study(path.as_ref())?,
-    };
+    let study = advice_study(args.spec.as_ref())?;
     let lacks = || Failure::Lacks {
         table: "advice",
         example: "[advice] with objective = \"false_holds\" and limits = { missed_holds = 5, tap_delay_p95 = 150 }",
@@ -55,8 +52,7 @@ pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
             screen,
             "Hold-gesture timing is largely assumed: `agogic robust` says which of this survives other assumptions."
         )?;
-        let shown = std::path::absolute(&out).unwrap_or_else(|_| PathBuf::from(&out));
-        writeln!(screen, "\n{seconds:.1} s. All tables: {}\nPage: {}", shown.display(), shown.join(PAGE).display())?;
+        writeln!(screen, "\n{seconds:.1} s. All tables: {}\nPage: {}", shown(&out), shown(&out.join(PAGE)))?;
     }
     let found = advice.iter().all(|arm| arm.setting.is_some());
     Ok(if found { ExitCode::SUCCESS } else { ExitCode::from(1) })

@@ -29,7 +29,7 @@ pub mod sweep;
 use std::path::{Path, PathBuf};
 
 use agogic_lab::files::read_log;
-use agogic_lab::{Arm, MAIN_STUDY, Study};
+use agogic_lab::{Arm, DEFAULTS_STUDY, MAIN_STUDY, Study};
 use agogic_log::{Log, LogLayout};
 use agogic_stats::Estimate;
 
@@ -47,6 +47,14 @@ fn study(path: Option<&PathBuf>) -> Result<Study, Failure> {
         }
     };
     read_study(&name, &spec, &folder)
+}
+
+/// Reads the study at `path`, or the built-in study of defaults.
+fn advice_study(path: Option<&PathBuf>) -> Result<Study, Failure> {
+    match path {
+        None => read_study("built-in study of defaults", DEFAULTS_STUDY, Path::new(".")),
+        path => study(path),
+    }
 }
 
 /// Reads a spec that `name` stands for.

@@ -1,20 +1,19 @@
 //! `agogic robust`: which conclusions survive other assumptions, and which assumption breaks them.
 
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::ExitCode;
 
 use agogic_lab::files::{Claim, check_target, write_robust_folder};
 use agogic_lab::{
-    Against, Conclusion, DEFAULTS_STUDY, Recommendation, Robustness, Study, Verdict, recommend, robust as run_robust,
-    variants_of,
+    Against, Conclusion, Recommendation, Robustness, Study, Verdict, recommend, robust as run_robust, variants_of,
 };
 use agogic_report::{FigureFileError, PAGE, advice_page};
 use comfy_table::{ContentArrangement, Table, presets};
 use serde_json::json;
 
-use super::run::Timer;
-use super::{read_study, study};
+use super::advice_study;
+use super::run::{Timer, shown};
 use crate::args::Robust;
 use crate::failure::Failure;
 use crate::progress;
@@ -25,10 +24,7 @@ const NAMED: usize = 3;
 /// Holds the conclusions of a study against other assumptions, writes its folder and prints their fate. The exit code
 /// is 1 where an assumption breaks one.
 pub fn robust(args: &Robust, as_json: bool) -> Result<ExitCode, Failure> {
-    let study = match &args.spec {
-        None => read_study("built-in study of defaults", DEFAULTS_STUDY, Path::new("."))?,
-        path => study(path.as_ref())?,
-    };
+    let study = advice_study(args.spec.as_ref())?;
     let out = args.out.clone().unwrap_or_else(|| Path::new("results").join(format!("{}-robust", study.name)));
     check_target(&out)?;
     let _claim = Claim::new(&out)?;
@@ -68,8 +64,7 @@ pub fn robust(args: &Robust, as_json: bool) -> Result<ExitCode, Failure> {
              spread evenly over the ranges, not a probability.",
             100.0 * study.inference.level.alpha()
         )?;
-        let shown = std::path::absolute(&out).unwrap_or_else(|_| PathBuf::from(&out));
-        writeln!(screen, "\n{seconds:.1} s. All tables: {}", shown.display())?;
+        writeln!(screen, "\n{seconds:.1} s. All tables: {}", shown(&out))?;
     }
     Ok(if broken { ExitCode::from(1) } else { ExitCode::SUCCESS })
 }

@@ -168,6 +168,6 @@ fn describe(screen: &mut impl Write, study: &Study) -> std::io::Result<()> {
     )
 }
 
-fn shown(out: &Path) -> String {
+pub(super) fn shown(out: &Path) -> String {
     std::path::absolute(out).unwrap_or_else(|_| PathBuf::from(out)).display().to_string()
 }

@@ -1,7 +1,7 @@
 //! `agogic sensitivity`: which values and traits an outcome hangs on.
 
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::ExitCode;
 
 use agogic_lab::files::{Claim, check_target, write_sensitivity_folder};
@@ -9,7 +9,7 @@ use agogic_lab::{IndexRow, OUTCOMES, SENSITIVITY_NOTE, sensitivity as run_sensit
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
-use super::run::Timer;
+use super::run::{Timer, shown};
 use super::study;
 use crate::args::Sensitivity;
 use crate::failure::Failure;
@@ -56,8 +56,7 @@ pub fn sensitivity(args: &Sensitivity, as_json: bool) -> Result<ExitCode, Failur
     }
     let percent = study.inference.level.confidence() * 100.0;
     writeln!(screen, "{SENSITIVITY_NOTE}. Intervals: {percent} %, bootstrap over rows of the design.")?;
-    let shown = std::path::absolute(&out).unwrap_or_else(|_| PathBuf::from(&out));
-    writeln!(screen, "\n{seconds:.1} s. All points: {}", shown.display())?;
+    writeln!(screen, "\n{seconds:.1} s. All points: {}", shown(&out))?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -1,7 +1,7 @@
 //! `agogic sweep`: rules over whole ranges of their values, and the front they make.
 
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::ExitCode;
 
 use agogic_lab::files::{Claim, check_target, write_sweep_folder};
@@ -10,7 +10,7 @@ use agogic_report::{Width, sweep_figures};
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
-use super::run::Timer;
+use super::run::{Timer, shown};
 use super::{number, study};
 use crate::args::Sweep;
 use crate::failure::Failure;
@@ -54,8 +54,7 @@ pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
         screen,
         "Hold-gesture timing is largely assumed: see `agogic populations --register` before you rely on a difference."
     )?;
-    let shown = std::path::absolute(&out).unwrap_or_else(|_| PathBuf::from(&out));
-    writeln!(screen, "\n{seconds:.1} s. All points: {}", shown.display())?;
+    writeln!(screen, "\n{seconds:.1} s. All points: {}", shown(&out))?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -1,13 +1,12 @@
 //! Some typists of an arm under every policy: the unit of work that is kept.
 
-use agogic_floor::TypistObserver;
 use agogic_policy::{EncounterScan, Setting};
 use agogic_score::{Emulator, Kinds, Panel, Transcript};
 use agogic_typist::{Performer, Trait, Typist};
 use serde::{Deserialize, Serialize};
 
 use super::plan::BlockPlace;
-use crate::floor::{TypistOdds, observer, watch};
+use crate::floor::{TypistOdds, watched};
 use crate::run::{Manner, TypistRow};
 use crate::study::{Arm, Study};
 
@@ -78,13 +77,8 @@ impl Block {
     fn one_typist(&mut self, bench: &Bench<'_>, buffers: &mut Buffers, number: u64) {
         let Bench { study, arm, performer, emulator } = bench;
         let typist = Typist::draw(&arm.population, study.seed, number);
-        let mut session = performer.perform(&typist, &arm.plan, &arm.workload, study.seed, 0, arm.keys);
-        if number < study.floor.typists {
-            let observer: TypistObserver = observer(study, arm, performer, &typist);
-            // The observer sees the times of the fingers, before any clock made them coarse.
-            self.odds.push(watch(&observer, arm, performer, &session, &mut buffers.scan));
-        }
-        arm.clock.show(&mut session, study.seed, typist.number, 0);
+        let (session, odds) = watched(study, arm, performer, &typist, &mut buffers.scan);
+        self.odds.extend(odds);
         let fitted: Vec<Option<Setting>> =
             arm.deciders.iter().map(|decider| decider.fitted(arm, performer, &typist, study.seed)).collect();
         let settings: Vec<&Setting> =
@@ -96,15 +90,6 @@ impl Block {
             self.kinds[at] += kinds;
             scores.push(score);
         });
-        let manner = Manner::of(&session);
-        self.typists.push(TypistRow {
-            typist: number,
-            wpm: manner.wpm,
-            interval_ms: manner.interval_ms,
-            dwell_ms: manner.dwell_ms,
-            rollover: manner.rollover,
-            trailing_share: typist.get(Trait::Trailing),
-            scores,
-        });
+        self.typists.push(Manner::of(&session).row(number, typist.get(Trait::Trailing), scores));
     }
 }

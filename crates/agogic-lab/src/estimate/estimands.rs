@@ -270,10 +270,15 @@ impl EstimandInfo {
     }
 
     /// The estimate of a ratio in the unit of this estimand.
-    pub(crate) fn scaled(&self, mut estimate: Estimate) -> Estimate {
-        for field in [&mut estimate.value, &mut estimate.mcse, &mut estimate.lo, &mut estimate.hi] {
-            *field = field.map(|value| value * self.scale);
-        }
-        estimate
+    pub(crate) fn scaled(&self, estimate: Estimate) -> Estimate {
+        times(estimate, self.scale)
     }
+}
+
+/// An estimate in a unit that is `1 / factor` as large.
+pub(crate) fn times(mut estimate: Estimate, factor: f64) -> Estimate {
+    for field in [&mut estimate.value, &mut estimate.mcse, &mut estimate.lo, &mut estimate.hi] {
+        *field = field.map(|value| value * factor);
+    }
+    estimate
 }

@@ -16,9 +16,11 @@ use serde::Serialize;
 use crate::run::ArmResult;
 use crate::study::Study;
 
+pub(crate) use estimands::times;
 pub use estimands::{ESTIMANDS, EstimandInfo};
 pub use methods::IntervalMethod;
 pub(crate) use methods::rate;
+pub(crate) use spread::exact_share;
 
 /// How results are estimated, and what they are held against.
 #[derive(Clone, Debug)]

@@ -1,7 +1,7 @@
 //! The distribution over typists: a mean says nothing about whom a policy fails.
 
 use agogic_stats::{
-    Clusters, Estimate, QuantileError, Trials, clopper_pearson, design_effect, quantile_interval, share_at_most,
+    Clusters, Estimate, Level, QuantileError, Trials, clopper_pearson, design_effect, quantile_interval, share_at_most,
     variance_components,
 };
 
@@ -56,6 +56,16 @@ pub(super) fn all(inference: &Inference, info: &'static EstimandInfo, own: &Clus
     spread
 }
 
+/// A share of units with its exact interval; `none` says why where there are no units.
+pub(crate) fn exact_share((count, n): (u64, u64), method: &str, level: Level, unit: &str, none: &str) -> Estimate {
+    match Trials::new(count, n) {
+        Ok(trials) => {
+            Estimate::new(trials.proportion(), method, level, unit, n).with_interval(clopper_pearson(trials, level))
+        }
+        Err(_) => Estimate::unknown(none, method, level, unit, 0),
+    }
+}
+
 /// Shares of typists with less and with more than under another policy.
 ///
 /// Typists with equal rates count in neither, so the two need not add up to one.
@@ -73,12 +83,8 @@ pub(super) fn shares(inference: &Inference, own: &Clusters, other: &Clusters) ->
         more += u64::from(a > b);
         n += 1;
     }
-    let share = |count: u64| match Trials::new(count, n) {
-        Ok(trials) => {
-            Estimate::new(trials.proportion(), METHOD, level, "typist", n).with_interval(clopper_pearson(trials, level))
-        }
-        Err(_) => Estimate::unknown("no typist had an opportunity under both", METHOD, level, "typist", 0),
-    };
+    let none = "no typist had an opportunity under both";
+    let share = |count: u64| exact_share((count, n), METHOD, level, "typist", none);
     vec![(Statistic::ShareLess, share(less)), (Statistic::ShareMore, share(more))]
 }
 

@@ -12,9 +12,10 @@
 //! That of a sensitivity analysis holds `indices.csv` and `indices.json` (one row per arm, outcome, input and
 //! index), `points.csv` (every point of the design), `register.json` and `manifest.json`. That of advice holds
 //! `advice.json`, `searched.csv` (what became of every setting), `listed.csv` (the short list on fresh typists),
-//! `rules.csv` (the best setting of each rule), `whom.csv` (whom the setting fails), `knobs.csv` (what turning a value does), `turns.csv` (what would change the
-//! advice), `register.json` and `manifest.json`. That of a robustness analysis holds `robust.json`, `conclusions.csv`,
-//! `against.csv` (which assumption speaks against which conclusion), `register.json` and `manifest.json`.
+//! `rules.csv` (the best setting of each rule), `whom.csv` (whom the setting fails), `knobs.csv` (what turning a value
+//! does), `turns.csv` (what would change the advice), `register.json`, `page.html` and `manifest.json`. That of a
+//! robustness analysis holds `robust.json`, `conclusions.csv`, `against.csv` (which assumption speaks against which
+//! conclusion), `register.json` and `manifest.json`, and the page of the advice where there is one.
 
 mod claim;
 mod compare;

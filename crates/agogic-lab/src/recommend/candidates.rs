@@ -29,17 +29,22 @@ enum How {
 }
 
 impl Candidate {
-    /// All that the spec names, each setting once.
-    pub fn all(study: &Study, arm: &Arm) -> Vec<Self> {
+    /// The policies of the study.
+    fn policies(study: &Study) -> Vec<Self> {
         let policies = study.policies.iter().enumerate();
-        let mut all: Vec<Self> = policies
+        policies
             .map(|(at, label)| Self {
                 label: label.clone(),
                 from: "policies".into(),
                 newcomer: false,
                 how: How::Policy(at),
             })
-            .collect();
+            .collect()
+    }
+
+    /// All that the spec names, each setting once.
+    pub fn all(study: &Study, arm: &Arm) -> Vec<Self> {
+        let mut all = Self::policies(study);
         let mut known: Vec<String> = arm.deciders.iter().map(Decider::label).collect();
         for (sweep, (plan, base)) in study.sweeps.iter().zip(&arm.sweeps).enumerate() {
             for values in &plan.points {
@@ -55,8 +60,7 @@ impl Candidate {
 
     /// The policies of the study, and then the short list of its advice where they are not among them.
     pub fn to_judge(study: &Study, arm: &Arm, advice: Option<&Recommendation>) -> Vec<Self> {
-        let mut kept = Self::all(study, arm);
-        kept.truncate(study.policies.len());
+        let mut kept = Self::policies(study);
         for listed in advice.iter().flat_map(|own| &own.listed) {
             if kept.iter().any(|own| own.label == listed.setting) {
                 continue;

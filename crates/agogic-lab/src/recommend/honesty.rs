@@ -74,8 +74,7 @@ fn claims_about_typists_err_no_more_often_than_they_say() {
     let able: Vec<usize> = (0..pool.len()).filter(|&at| share(at) >= plan.served).collect();
     assert!(able.len() >= 2 && able.len() + 2 <= pool.len(), "the limits divide the settings: {able:?}");
     let best = *able.iter().min_by(|&&a, &&b| loss(a).total_cmp(&loss(b))).unwrap();
-    let rules =
-        RaceRules { level: Level::P95, candidates: pool.len(), looks: 2, shortlist: 5, fresh: 400, least_gain: 0.0 };
+    let rules = RaceRules { level: Level::P95, candidates: pool.len(), looks: 2, shortlist: 5, fresh: 400 };
     let (mut dropped, mut in_vain, mut missed, mut advised, mut near) = (0, 0, 0, 0, 0);
     for time in 0..TIMES {
         let mut rng = stream(study.seed, Purpose::Resampling, time, 0);

@@ -1,14 +1,13 @@
 //! What turning each value of a setting does to each error: "raise it if …", measured.
 
-use agogic_keys::Span;
-use agogic_policy::{GUARDS, Guards, Param, Setting};
+use agogic_policy::{GUARDS, Param, Setting};
 use agogic_stats::{Estimate, paired_difference};
 use serde::Serialize;
 
 use super::AdvicePlan;
 use super::candidates::Candidate;
 use super::whom::{SERVED, SERVED_UNIT, WhomRow, members};
-use crate::estimate::{ALL, EstimandInfo, groups};
+use crate::estimate::{ALL, EstimandInfo, groups, times};
 use crate::run::TypistRow;
 use crate::study::{Arm, Study};
 
@@ -72,9 +71,7 @@ pub(super) fn knobs(study: &Study, arm: &Arm, candidate: &Candidate) -> Vec<Knob
             }
         }
         if setting.entry().params.iter().all(|own| own.name != param.name) {
-            let mut without = *setting.guards();
-            clear(&mut without, param.name);
-            add(param.name, format!("take {} away", param.name), setting.clone().with_guards(without));
+            add(param.name, format!("take {} away", param.name), setting.without_guard(param.name));
         }
     }
     let mut hands = *setting.guards();
@@ -97,27 +94,14 @@ fn shown(value: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-fn clear(guards: &mut Guards, name: &str) {
-    let slot: Option<&mut Option<Span>> = match name {
-        "lull_ms" => Some(&mut guards.lull),
-        "retap_ms" => Some(&mut guards.retap),
-        "dwell_floor_ms" => Some(&mut guards.dwell_floor),
-        "bare_hold_ms" => Some(&mut guards.bare_hold),
-        _ => None,
-    };
-    if let Some(slot) = slot {
-        *slot = None;
-    }
-}
-
-/// The effect of each turn on each figure of each group.
+/// The effect of each turn on each figure of each group: typists with the place of the setting before, and with that of
+/// the first turn.
 pub(super) fn rows(
     study: &Study,
     plan: &AdvicePlan,
-    before: &[TypistRow],
-    at: usize,
+    (before, at): (&[TypistRow], usize),
     knobs: &[Knob],
-    after: &[TypistRow],
+    (after, first): (&[TypistRow], usize),
 ) -> Vec<KnobRow> {
     let level = study.inference.level;
     let members = members(before);
@@ -129,7 +113,7 @@ pub(super) fn rows(
         }
     }
     let mut rows = Vec::new();
-    for (place, knob) in knobs.iter().enumerate() {
+    for (place, knob) in (first..).zip(knobs) {
         for (group, members) in &members {
             let row = |figure, unit, change| KnobRow {
                 turn: knob.turn.clone(),
@@ -147,18 +131,11 @@ pub(super) fn rows(
             if plan.asks_of_typists() {
                 let (own, other) = (plan.served_clusters(after, place), plan.served_clusters(before, at));
                 let change = paired_difference(&groups::only(&own, members), &groups::only(&other, members), level);
-                rows.push(row(SERVED, SERVED_UNIT, percent(change.expect("the same typists"))));
+                rows.push(row(SERVED, SERVED_UNIT, times(change.expect("the same typists"), 100.0)));
             }
         }
     }
     rows
-}
-
-fn percent(mut estimate: Estimate) -> Estimate {
-    for field in [&mut estimate.value, &mut estimate.mcse, &mut estimate.lo, &mut estimate.hi] {
-        *field = field.map(|value| 100.0 * value);
-    }
-    estimate
 }
 
 /// For each group that is served worse than asked, the turn that surely helps it most, and what it costs everybody.

@@ -145,13 +145,13 @@ fn for_arm(study: &Study, plan: &AdvicePlan, arm: &Arm, progress: &(dyn Fn(u64) 
     // Where nothing is confirmed, whom it fails is told of the one that served most.
     let told = found.chosen.unwrap_or_else(|| nearest(&tallies));
     let knobs = knobs::knobs(study, arm, list[told]);
-    let turned: Vec<&Candidate> = knobs.iter().map(|knob| &knob.candidate).collect();
-    let moved = if turned.is_empty() { Vec::new() } else { bench.rows(&turned, fresh.clone()) };
     let best = rules::best_of_each(plan, &search, arm);
     let of_rules: Vec<&Candidate> = best.iter().map(|(_, at, _)| &search.candidates[*at]).collect();
-    let judged = bench.rows(&of_rules, fresh);
+    // The best of each rule, then the turns: one pass over the typists for both.
+    let others: Vec<&Candidate> = of_rules.iter().copied().chain(knobs.iter().map(|knob| &knob.candidate)).collect();
+    let judged = bench.rows(&others, fresh);
     let rules = rules::rows(study, plan, (&rows, told), &best, (&of_rules, &judged));
-    let knob_rows = knobs::rows(study, plan, &rows, told, &knobs, &moved);
+    let knob_rows = knobs::rows(study, plan, (&rows, told), &knobs, (&judged, best.len()));
     let whom = whom::rows(study, plan, &rows, told);
     let listed = listed(study, plan, &search, &found, &rows, &tallies);
     let for_them = knobs::for_them(plan, &whom, &knob_rows);

@@ -2,9 +2,9 @@
 
 use agogic_score::TypistScore;
 use agogic_stats::race::{Demands, Tally};
-use agogic_stats::{Clusters, Estimate, Level, Trials, clopper_pearson};
+use agogic_stats::{Clusters, Estimate, Level};
 
-use crate::estimate::{EstimandInfo, Line};
+use crate::estimate::{EstimandInfo, Line, exact_share, times};
 use crate::run::TypistRow;
 
 /// Fewest typists at the first look: fewer cannot show that nine in ten are served.
@@ -50,11 +50,6 @@ impl AdvicePlan {
             served: self.asks_of_typists().then_some(self.served),
             limits: self.limits_of_all.iter().map(|line| line.value / line.info.scale).collect(),
         }
-    }
-
-    /// Typists of the search and those that confirm.
-    pub fn typists(&self) -> u64 {
-        self.search_typists + self.confirm_typists
     }
 
     /// Search typists at each look: doubled from one to the next.
@@ -113,15 +108,8 @@ impl AdvicePlan {
         let (served, all) = of
             .filter_map(|row| self.served(&row.scores[at]))
             .fold((0, 0), |(served, all), is| (served + u64::from(is), all + 1));
-        match Trials::new(served, all) {
-            Ok(trials) => {
-                let limits = clopper_pearson(trials, level);
-                let percent = |share: f64| 100.0 * share;
-                let limits = agogic_stats::Interval { lo: percent(limits.lo), hi: percent(limits.hi) };
-                Estimate::new(percent(trials.proportion()), METHOD, level, "typist", all).with_interval(limits)
-            }
-            Err(_) => Estimate::unknown("no typist had every opportunity that is limited", METHOD, level, "typist", 0),
-        }
+        let none = "no typist had every opportunity that is limited";
+        times(exact_share((served, all), METHOD, level, "typist", none), 100.0)
     }
 
     /// The limits in words, such as `2 missed holds per 100 holds and 40 ms …`.

@@ -37,7 +37,6 @@ impl Search {
             looks: looks.len(),
             shortlist: plan.shortlist,
             fresh: plan.confirm_typists,
-            least_gain: plan.least_gain / plan.objective.scale,
         };
         let mut race = Race::new(rules, plan.demands());
         let kept = kept(plan);

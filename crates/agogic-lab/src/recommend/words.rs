@@ -4,18 +4,14 @@ use agogic_stats::Estimate;
 
 use super::{AdvicePlan, Recommendation};
 
-/// A number with its interval.
+/// A number with its interval, with as many digits as it can do with.
 pub(super) fn shown(estimate: &Estimate) -> String {
     let digits = match estimate.value.map(f64::abs) {
         Some(value) if value < 10.0 => 2,
         Some(value) if value < 100.0 => 1,
         _ => 0,
     };
-    match (estimate.value, estimate.lo, estimate.hi) {
-        (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$} to {hi:.digits$})"),
-        (Some(value), ..) => format!("{value:.digits$} (no interval)"),
-        (None, ..) => format!("unknown ({})", estimate.reason.as_deref().unwrap_or("no reason given")),
-    }
+    crate::advice::shown(estimate, digits)
 }
 
 /// A change with its sign and interval.

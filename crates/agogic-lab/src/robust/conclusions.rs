@@ -1,13 +1,16 @@
 //! What a study concludes, and what other assumptions say of it.
 
-use agogic_stats::{Clusters, Estimate, Level, Trials, clopper_pearson, paired_difference};
+use agogic_stats::{Clusters, Estimate, Level, paired_difference};
 use serde::Serialize;
 
 use super::variants::Variant;
-use crate::estimate::EstimandInfo;
+use crate::estimate::{EstimandInfo, exact_share, times};
 use crate::recommend::{AdvicePlan, Candidate, Recommendation};
 use crate::run::TypistRow;
 use crate::study::Study;
+
+const METHOD: &str = "share of points, exact";
+const NONE: &str = "no point has an opportunity";
 
 /// What became of a conclusion.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -202,7 +205,7 @@ impl Claim {
             weakest,
             broken_by,
             doubted_by,
-            holds_percent: share(held, known, study.inference.level),
+            holds_percent: times(exact_share((held, known), METHOD, study.inference.level, "point", NONE), 100.0),
         }
     }
 }
@@ -221,16 +224,4 @@ fn less(estimate: &Estimate, number: f64, the_other_way: bool) -> Estimate {
 
 fn negated(against: &Against) -> Against {
     Against { margin: less(&against.margin, 0.0, true), ..against.clone() }
-}
-
-fn share(held: u64, known: u64, level: Level) -> Estimate {
-    const METHOD: &str = "share of points, exact";
-    match Trials::new(held, known) {
-        Ok(trials) => {
-            let limits = clopper_pearson(trials, level);
-            let limits = agogic_stats::Interval { lo: 100.0 * limits.lo, hi: 100.0 * limits.hi };
-            Estimate::new(100.0 * trials.proportion(), METHOD, level, "point", known).with_interval(limits)
-        }
-        Err(_) => Estimate::unknown("no point has an opportunity", METHOD, level, "point", 0),
-    }
 }

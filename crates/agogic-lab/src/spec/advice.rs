@@ -29,19 +29,10 @@ pub(super) fn read(section: Section<'_, '_>) -> Option<AdvicePlan> {
         "lie between 0 and 1, such as 0.9 for nine in ten typists",
     );
     let least_gain = number("least_gain", 0.0, &|gain| gain >= 0.0 && gain.is_finite(), "be zero or above");
-    let mut whole = |key: &'static str, default: u64, lo: u64, hi: u64| {
-        let Some(found) = section.whole(key) else { return default };
-        if (lo..=hi).contains(&found.value) {
-            return found.value;
-        }
-        log.at(&found, format!("must lie between {lo} and {hi}, not {}", found.value));
-        sound = false;
-        default
-    };
-    let search_typists = whole("search_typists", 400, 20, 100_000);
-    let confirm_typists = whole("confirm_typists", 1000, 50, 1_000_000);
-    let refinements = whole("refinements", 2, 0, 6) as usize;
-    let shortlist = whole("shortlist", 8, 2, 50) as usize;
+    let search_typists = section.whole_within("search_typists", 400, 20..=100_000);
+    let confirm_typists = section.whole_within("confirm_typists", 1000, 50..=1_000_000);
+    let refinements = section.whole_within("refinements", 2, 0..=6) as usize;
+    let shortlist = section.whole_within("shortlist", 8, 2..=50) as usize;
     let limits = lines(&section, "limits");
     let limits_of_all = lines(&section, "limits_of_all");
     section.finish();

@@ -9,13 +9,7 @@ pub(super) fn read(section: Option<Section<'_, '_>>) -> RobustPlan {
     let mut plan = RobustPlan::default();
     let Some(section) = section else { return plan };
     let log = section.log();
-    if let Some(found) = section.whole("typists") {
-        if (20..=100_000).contains(&found.value) {
-            plan.typists = found.value;
-        } else {
-            log.at(&found, format!("must lie between 20 and 100000, not {}", found.value));
-        }
-    }
+    plan.typists = section.whole_within("typists", plan.typists, 20..=100_000);
     if let Some(found) = section.whole("points") {
         if found.value == 0 || (5..=10_000).contains(&found.value) {
             plan.points = found.value as usize;

@@ -115,13 +115,7 @@ pub(super) fn read_rare(section: Option<Section<'_, '_>>) -> Option<RarePlan> {
             log.at(&found, format!("must lie between 0 and 1, such as 0.1 for 10 %, not {}", found.value));
         }
     }
-    if let Some(found) = section.whole("budget_keys") {
-        if (100_000..=100_000_000_000).contains(&found.value) {
-            plan.budget_keys = found.value;
-        } else {
-            log.at(&found, format!("must lie between 100000 and 100000000000, not {}", found.value));
-        }
-    }
+    plan.budget_keys = section.whole_within("budget_keys", plan.budget_keys, 100_000..=100_000_000_000);
     if let Some(found) = section.whole("below_events") {
         plan.below_events = found.value;
     }
@@ -133,17 +127,10 @@ pub(super) fn read_rare(section: Option<Section<'_, '_>>) -> Option<RarePlan> {
 pub(super) fn read_floor(section: Option<Section<'_, '_>>) -> FloorPlan {
     let mut plan = FloorPlan::default();
     let Some(section) = section else { return plan };
-    let log = section.log();
     if let Some(found) = section.whole("typists") {
         plan.typists = found.value;
     }
-    if let Some(found) = section.whole("rehearsal_keys") {
-        if (2000..=10_000_000).contains(&found.value) {
-            plan.rehearsal = found.value as usize;
-        } else {
-            log.at(&found, format!("must lie between 2000 and 10000000, not {}", found.value));
-        }
-    }
+    plan.rehearsal = section.whole_within("rehearsal_keys", plan.rehearsal as u64, 2000..=10_000_000) as usize;
     section.finish();
     plan
 }

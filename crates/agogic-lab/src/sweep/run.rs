@@ -10,7 +10,7 @@ use super::front::{Front, front};
 use super::plan::{SweepDesign, SweepPlan};
 use super::rows::{SweepRow, rows};
 use crate::estimate::EstimandInfo;
-use crate::floor::{Floor, floor};
+use crate::floor::{Floor, TypistOdds, watched};
 use crate::study::{Arm, Study};
 
 /// What is known of a setting that was run.
@@ -127,17 +127,17 @@ fn run_arm(study: &Study, arm: &Arm, progress: &(dyn Fn(u64) + Sync)) -> ArmSwee
     let emulator = Emulator::new(&arm.assignment);
     let taken: Vec<Taken<'_>> = study.sweeps.iter().zip(&arm.sweeps).map(|(p, base)| Taken::new(p, base)).collect();
     // In the order of the typists, whichever thread had which.
-    let typists: Vec<Parts> = (0..study.typists)
+    let (typists, odds): (Vec<Parts>, Vec<Option<TypistOdds>>) = (0..study.typists)
         .into_par_iter()
         .map_init(
             || (Panel::new(), EncounterScan::new()),
             |(panel, scan), number| {
-                let parts = one_typist(study, arm, &performer, &emulator, &taken, panel, scan, number);
-                progress(1);
-                parts
+                let found = one_typist(study, arm, &performer, &emulator, &taken, panel, scan, number);
+                progress(1 + u64::from(found.1.is_some()));
+                found
             },
         )
-        .collect();
+        .unzip();
     let gather = |of: usize, infos: &[&'static EstimandInfo], at: usize| {
         let found = infos.iter().enumerate().map(|(i, info)| {
             let parts = typists.iter().map(|parts| parts[of][at * infos.len() + i]);
@@ -164,7 +164,8 @@ fn run_arm(study: &Study, arm: &Arm, progress: &(dyn Fn(u64) + Sync)) -> ArmSwee
                 .collect()
         })
         .collect();
-    let floor = floor(study, arm, study.typists, progress);
+    let odds: Vec<TypistOdds> = odds.into_iter().flatten().collect();
+    let floor = (!odds.is_empty()).then(|| Floor::of(odds));
     ArmSweep { label: arm.label.clone(), policies, sweeps, floor }
 }
 
@@ -178,9 +179,9 @@ fn one_typist(
     panel: &mut Panel,
     scan: &mut EncounterScan,
     number: u64,
-) -> Parts {
+) -> (Parts, Option<TypistOdds>) {
     let typist = Typist::draw(&arm.population, study.seed, number);
-    let session = arm.session(performer, &typist, study.seed, 0, arm.keys);
+    let (session, odds) = watched(study, arm, performer, &typist, scan);
     let transcript = Transcript::new(emulator, &session.presses, &session.truths, session.words);
     let hand = |code| performer.movement().hand(code);
     let runs = infos(&OF_RUNS);
@@ -220,7 +221,7 @@ fn one_typist(
             (Taken::Curve { .. }, None) => unreachable!("each curve was made above"),
         });
     }
-    parts
+    (parts, odds)
 }
 
 /// The first `known` of [`OF_CURVES`] at each point.

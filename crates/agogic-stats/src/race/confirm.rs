@@ -100,7 +100,7 @@ mod tests {
     }
 
     fn rules() -> RaceRules {
-        RaceRules { level: Level::P95, candidates: 10, looks: 3, shortlist: 4, fresh: 1000, least_gain: 0.01 }
+        RaceRules { level: Level::P95, candidates: 10, looks: 3, shortlist: 4, fresh: 1000 }
     }
 
     #[test]

@@ -109,7 +109,7 @@ mod tests {
     use crate::level::Level;
 
     fn rules(candidates: usize) -> RaceRules {
-        RaceRules { level: Level::P95, candidates, looks: 3, shortlist: 5, fresh: 1000, least_gain: 0.0 }
+        RaceRules { level: Level::P95, candidates, looks: 3, shortlist: 5, fresh: 1000 }
     }
 
     /// Losses around a mean, and so many of `n` units served.

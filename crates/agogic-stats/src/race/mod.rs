@@ -42,8 +42,6 @@ pub struct RaceRules {
     pub shortlist: usize,
     /// Fresh units that will confirm.
     pub fresh: u64,
-    /// A difference of the loss that nobody would change anything for, in the unit of the ratio.
-    pub least_gain: f64,
 }
 
 impl RaceRules {

@@ -115,7 +115,7 @@ mod tests {
     use crate::level::Level;
 
     fn rules() -> RaceRules {
-        RaceRules { level: Level::P95, candidates: 40, looks: 3, shortlist: 4, fresh: 1000, least_gain: 0.0 }
+        RaceRules { level: Level::P95, candidates: 40, looks: 3, shortlist: 4, fresh: 1000 }
     }
 
     fn tally(loss: f64, served: usize) -> Tally {

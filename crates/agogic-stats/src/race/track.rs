@@ -23,7 +23,7 @@ pub struct Runner {
 /// use agogic_stats::race::{Demands, Race, RaceRules, Tally};
 /// use agogic_stats::{Clusters, Level};
 ///
-/// let rules = RaceRules { level: Level::P95, candidates: 3, looks: 2, shortlist: 2, fresh: 100, least_gain: 0.0 };
+/// let rules = RaceRules { level: Level::P95, candidates: 3, looks: 2, shortlist: 2, fresh: 100 };
 /// let mut race = Race::new(rules, Demands::default());
 /// // Losses of three candidates for each unit, with a little noise.
 /// let see = |at: usize, units: std::ops::Range<u64>| Tally {

@@ -134,7 +134,6 @@ pub fn choose(problem: &Planted, seed: u64) -> Choice {
         looks: problem.looks.len(),
         shortlist: 8,
         fresh: problem.fresh,
-        least_gain: 0.0,
     };
     let demands = Demands { served: Some(LEAST), limits: Vec::new() };
     let mut race = Race::new(rules, demands.clone());
