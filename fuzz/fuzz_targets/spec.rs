@@ -1,14 +1,24 @@
-//! Specs: whatever is written in one, it is read or its mistakes are listed.
+//! A spec and, each after a NUL, the files that it may name.
+
 #![no_main]
 
-use std::path::Path;
-
-use agogic_lab::Study;
+use agogic_fuzz::{judge_mistakes, judge_study, trains};
+use agogic_lab::{Input, Study};
 use libfuzzer_sys::fuzz_target;
 
-fuzz_target!(|text: &str| {
-    // Rules that learn are trained while a spec is read; that is no part of reading and would take all the time.
-    if !["evidence", "personal", "sensitivity"].iter().any(|word| text.contains(word)) {
-        let _ = Study::read(text, Path::new("/nonexistent"));
+/// Names of the files, in their order.
+const NAMES: [&str; 3] = ["crew.toml", "costs.toml", "words.txt"];
+
+fuzz_target!(|data: &str| {
+    let mut parts = data.split('\0');
+    let spec = parts.next().unwrap_or_default();
+    let held: Vec<Input> =
+        NAMES.iter().zip(parts).map(|(name, text)| Input { named: (*name).into(), text: text.into() }).collect();
+    if trains(spec) {
+        return;
+    }
+    match Study::read_held(spec, &held) {
+        Ok(study) => judge_study(&study, spec, &held),
+        Err(mistakes) => judge_mistakes(&mistakes, spec),
     }
 });

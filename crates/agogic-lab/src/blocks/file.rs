@@ -4,9 +4,9 @@ use sha2::{Digest, Sha256};
 
 use super::block::Block;
 use super::fingerprint::Fingerprint;
-use super::plan::BlockPlace;
+use super::plan::{BlockPlace, BlockPlan};
 use crate::estimate::ESTIMANDS;
-use crate::run::TypistRow;
+use crate::run::{StudyResult, TypistRow};
 use crate::study::Study;
 
 /// First bytes of a block file.
@@ -109,6 +109,39 @@ pub fn with_block_digest(bytes: &[u8]) -> Vec<u8> {
     let digest = Sha256::digest(&bytes);
     bytes.extend(digest);
     bytes
+}
+
+/// A block file of a study around any payload: for tests of what is behind fingerprint and digest.
+#[doc(hidden)]
+pub fn block_around(fingerprint: Fingerprint, payload: &[u8]) -> Vec<u8> {
+    with_block_digest(&[MAGIC, &fingerprint.0[..], payload, &[0; DIGEST]].concat())
+}
+
+/// Bytes that a study takes up as its block number `at`, written again: for tests of reading.
+///
+/// # Errors
+/// They are not that block.
+#[doc(hidden)]
+pub fn block_again(study: &Study, at: usize, bytes: &[u8]) -> Result<Vec<u8>, BlockFault> {
+    let fingerprint = Fingerprint::of(study);
+    let places: Vec<_> = (0..study.arms.len()).flat_map(|arm| BlockPlan::of(study).of_arm(arm)).collect();
+    let place = places.get(at).ok_or(BlockFault::Misplaced)?;
+    Ok(encode(fingerprint, place, &decode(bytes, study, fingerprint, place)?))
+}
+
+/// What a study of one arm makes of the bytes of all its blocks: for tests of what follows reading.
+///
+/// # Errors
+/// Some are not its blocks.
+#[doc(hidden)]
+pub fn result_of_blocks(study: &Study, blocks: &[&[u8]]) -> Result<StudyResult, BlockFault> {
+    let fingerprint = Fingerprint::of(study);
+    let mut bytes = blocks.iter();
+    let load = |place: &BlockPlace| decode(bytes.next().ok_or(BlockFault::Misplaced)?, study, fingerprint, place);
+    let places = BlockPlan::of(study).of_arm(0);
+    let mut all = Block::empty(study.policies.len());
+    places.iter().map(load).try_for_each(|block| block.map(|block| all.append(block)))?;
+    Ok(StudyResult::of(study, vec![all]))
 }
 
 #[cfg(test)]
