@@ -4,6 +4,7 @@ use std::path::Path;
 
 use agogic_lab::{BlockFault, Fingerprint, Study, block_again, block_around, read_block, result_of_blocks, run_shard};
 
+use crate::runs::judge_rows;
 use crate::specs::said;
 
 /// Two policies on two typists, the first of them watched by the ideal observer: every part of a block is there.
@@ -53,16 +54,7 @@ impl Blocks {
         assert_eq!(read_block(&again), Ok((0, 1)));
         assert_eq!(block_again(&self.study, 0, &again).as_ref(), Ok(&again), "written and read again");
         let result = result_of_blocks(&self.study, &[&again, &self.second]).expect("both are taken up");
-        for row in &result.rows {
-            let estimate = &row.estimate;
-            for number in [estimate.value, estimate.mcse, estimate.lo, estimate.hi].into_iter().flatten() {
-                assert!(number.is_finite(), "{row:?}");
-            }
-            assert!(estimate.value.is_some() || estimate.reason.is_some(), "{row:?}");
-            if let (Some(lo), Some(hi)) = (estimate.lo, estimate.hi) {
-                assert!(lo <= hi, "{row:?}");
-            }
-        }
+        judge_rows(&result.rows);
     }
 }
 

@@ -3,9 +3,11 @@
 mod blocks;
 mod logs;
 mod manifests;
+mod runs;
 mod specs;
 
 pub use blocks::Blocks;
 pub use logs::{judge, survives};
 pub use manifests::Place;
-pub use specs::{judge_mistakes, judge_study, said, trains};
+pub use runs::{judge_rows, runs};
+pub use specs::{held, judge_mistakes, judge_study, said, trains};

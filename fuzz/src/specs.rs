@@ -19,6 +19,17 @@ pub fn trains(spec: &str) -> bool {
     spec.parse::<toml::Table>().is_ok_and(|table| learns(&Value::Table(table)))
 }
 
+/// Names of the files that a spec may name, in the order in which they follow it.
+const NAMES: [&str; 3] = ["crew.toml", "costs.toml", "words.txt"];
+
+/// Cuts data into a spec and, each after a NUL, the files that it may name.
+pub fn held(data: &str) -> (&str, Vec<Input>) {
+    let mut parts = data.split('\0');
+    let spec = parts.next().unwrap_or_default();
+    let file = |(name, text): (&&str, &str)| Input { named: (*name).to_owned(), text: text.to_owned() };
+    (spec, NAMES.iter().zip(parts).map(file).collect())
+}
+
 /// Checks a message to the user: one line that can be shown on a terminal.
 ///
 /// # Panics

@@ -29,6 +29,17 @@ pub struct TypistScore {
     pub text: TextError,
 }
 
+impl TypistScore {
+    /// The largest of all numbers: for whoever reads scores back and means to add them up.
+    pub fn largest(&self) -> u64 {
+        let Self { counts, harm, text } = self;
+        let Harm { false_holds_us, missed_holds_us, stray_chords_us, lost_chords_us } = *harm;
+        let TextError { correct, not_fixed, fixed, fixes } = *text;
+        let rest = [false_holds_us, missed_holds_us, stray_chords_us, lost_chords_us, correct, not_fixed, fixed, fixes];
+        rest.into_iter().fold(counts.largest(), u64::max)
+    }
+}
+
 /// Scores one policy while a session is scanned.
 ///
 /// [`begin`](Self::begin) a session, [`decide`](Self::decide) each dual-role press in order as

@@ -1,5 +1,7 @@
 //! A block as bytes: checked by a digest, tied to its study and place.
 
+use agogic_floor::OddsCounts;
+use agogic_score::Kinds;
 use sha2::{Digest, Sha256};
 
 use super::block::Block;
@@ -59,6 +61,13 @@ pub(super) fn decode(
         && block.typists.iter().map(|row| row.typist).eq(place.typists.clone())
         && block.typists.iter().all(|row| row.scores.len() == study.policies.len() && is_plausible(row))
         && block.kinds.len() == study.policies.len()
+        && block.kinds.iter().flat_map(Kinds::rows).all(|row| row.count <= MOST_PRESSES)
+        && block
+            .odds
+            .iter()
+            .flatten()
+            .flat_map(OddsCounts::bins)
+            .all(|(_, taps, holds)| taps.max(holds) <= MOST_PRESSES)
         && block.odds.len() as u64
             == study.floor.typists.clamp(place.typists.start, place.typists.end) - place.typists.start;
     if whole { Ok(block) } else { Err(BlockFault::Misplaced) }
@@ -80,10 +89,18 @@ fn split(bytes: &[u8]) -> Result<Parts, BlockFault> {
     if rest.is_empty() { Ok((*fingerprint, at, block)) } else { Err(BlockFault::Damaged) }
 }
 
-/// What the estimates take for granted: finite numbers, and no part larger than its whole.
+/// Largest count in a block that can be: of ten million typists they still add up in 64 bits.
+const MOST_PRESSES: u64 = 1 << 40;
+
+/// Largest count, or sum of delays or costs in µs, of a typist that can be: a few of them still add up in 64 bits.
+const MOST_OF_A_TYPIST: u64 = 1 << 60;
+
+/// What the estimates take for granted: finite numbers, none so large that sums would overflow, and no part larger
+/// than its whole.
 fn is_plausible(row: &TypistRow) -> bool {
     let numbers = [row.wpm, row.interval_ms, row.dwell_ms, row.rollover, row.trailing_share];
     numbers.iter().all(|number| number.is_finite())
+        && row.scores.iter().all(|score| score.largest() <= MOST_OF_A_TYPIST)
         && row.scores.iter().all(|score| {
             ESTIMANDS.iter().all(|info| {
                 let (part, whole) = (info.parts)(score);
@@ -201,6 +218,24 @@ mod tests {
         let elsewhere = BlockPlace { arm: 0, typists: 20..24 };
         let bytes = encode(print, &elsewhere, &block);
         assert_eq!(decode(&bytes, &study, print, &elsewhere), Err(BlockFault::Misplaced));
+    }
+
+    #[test]
+    fn counts_whose_sums_would_overflow_are_refused() {
+        let (study, place, block) = made();
+        let print = Fingerprint::of(&study);
+        let refused = |change: &dyn Fn(&mut Block)| {
+            let mut block = block.clone();
+            change(&mut block);
+            assert_eq!(decode(&encode(print, &place, &block), &study, print, &place), Err(BlockFault::Misplaced));
+        };
+        refused(&|block| block.typists[0].scores[0].counts.stray_chords = u64::MAX);
+        refused(&|block| block.typists[1].scores[1].harm.lost_chords_us = 1 << 61);
+        refused(&|block| block.typists[0].scores[0].text.correct = u64::MAX);
+        let odds = serde_json::to_string(&block.odds[0][0]).unwrap().replacen("[0,0]", "[1099511627777,0]", 1);
+        refused(&|block| block.odds[0][0] = serde_json::from_str(&odds).unwrap());
+        let row = r#"[{"outcome":"false-hold","modifier":"Shift","key":"KeyF","count":1099511627777}]"#;
+        refused(&|block| block.kinds[0] = serde_json::from_str(row).unwrap());
     }
 
     #[test]
