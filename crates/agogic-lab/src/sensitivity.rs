@@ -2,13 +2,14 @@
 
 use agogic_keys::{Purpose, stream};
 use agogic_policy::Setting;
-use agogic_score::{Emulator, Panel, Transcript};
+use agogic_score::Panel;
 use agogic_stats::Estimate;
 use agogic_stats::sobol::Design;
-use agogic_typist::{Performer, Population, TraitInfo, TraitSpread, Typist};
+use agogic_typist::{Population, TraitInfo, TraitSpread, Typist};
 use rayon::prelude::*;
 use serde::Serialize;
 
+use crate::desk::Desk;
 use crate::estimate::EstimandInfo;
 use crate::study::{Arm, Study};
 use crate::sweep::{Axis, setting_at};
@@ -203,18 +204,15 @@ fn population(plan: &SensitivityPlan, base: &Population, medians: &[f64]) -> Pop
 
 /// The outcomes of every setting of a job, pooled over its typists.
 fn judge(study: &Study, arm: &Arm, plan: &SensitivityPlan, job: &Job) -> Vec<(usize, [Option<f64>; OUTCOMES.len()])> {
-    let performer = Performer::new(&arm.board, &arm.assignment);
-    let emulator = Emulator::new(&arm.assignment);
+    let desk = Desk::new(arm);
     let infos = infos();
     let settings: Vec<&Setting> = job.settings.iter().map(|(_, setting)| setting).collect();
     let mut sums = vec![[(0.0, 0.0); OUTCOMES.len()]; settings.len()];
     let mut panel = Panel::new();
     for number in 0..plan.typists {
         let typist = Typist::draw(&job.population, study.seed, number);
-        let session = arm.session(&performer, &typist, study.seed, 0, arm.keys);
-        let transcript = Transcript::new(&emulator, &session.presses, &session.truths, session.words);
-        let hand = |code| performer.movement().hand(code);
-        panel.judge(&transcript, hand, &settings, &study.costs, |at, score, _| {
+        let session = desk.session(&typist, study.seed);
+        desk.judge(&mut panel, &session, &settings, &study.costs, |at, score, _| {
             for (sum, info) in sums[at].iter_mut().zip(infos) {
                 let (y, x) = (info.parts)(&score);
                 *sum = (sum.0 + y, sum.1 + x);

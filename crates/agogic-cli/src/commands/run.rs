@@ -34,10 +34,11 @@ pub struct Made {
 /// Makes the files of the folder of a study that was run. `out` names the folder in messages.
 pub fn make(study: &Study, result: StudyResult, out: &Path) -> Result<Made, Failure> {
     let advice: Vec<Advice> = result.arms.iter().filter_map(|arm| advise(study, arm)).collect();
-    let mut files = run_files(study, &result, &advice, out)?;
+    let files = run_files(study, &result, &advice, out)?;
     let kind = FolderKind::Run;
-    let folder = ResultFolder::from_parts(kind, manifest(kind, study), &files);
+    let folder = ResultFolder::from_parts(kind, manifest(kind, study), files);
     let results = Results::read(&folder).map_err(|source| Failure::Folder { path: out.to_owned(), source })?;
+    let mut files = folder.into_files();
     for arm in &study.arms {
         let figure = trade_off(&results, &arm.label).draw(Width::Screen).map_err(FigureFileError::from)?;
         files.push((format!("trade-off-{}.svg", slug(&arm.label)), figure.svg().into_bytes()));

@@ -1,16 +1,17 @@
 //! A block as bytes: checked by a digest, tied to its study and place.
 
+use agogic_score::TypistScore;
 use sha2::{Digest, Sha256};
 
 use super::block::Block;
 use super::fingerprint::Fingerprint;
 use super::plan::BlockPlace;
 use crate::estimate::ESTIMANDS;
-use crate::run::TypistRow;
+use crate::scores::Person;
 use crate::study::Study;
 
 /// First bytes of a block file.
-const MAGIC: &[u8] = b"agogic-block-1\n";
+const MAGIC: &[u8] = b"agogic-block-2\n";
 
 /// Bytes of a SHA-256.
 const DIGEST: usize = 32;
@@ -32,7 +33,7 @@ pub enum BlockFault {
 /// A block as bytes.
 ///
 /// # Shape
-/// `agogic-block-1` and a line feed; the fingerprint of the study, 32 bytes; number of the arm, first typist and the
+/// `agogic-block-2` and a line feed; the fingerprint of the study, 32 bytes; number of the arm, first typist and the
 /// one after the last, and the block, in the wire format of postcard 1; SHA-256 of all that.
 pub(super) fn encode(fingerprint: Fingerprint, place: &BlockPlace, block: &Block) -> Vec<u8> {
     let head = (place.arm as u64, place.typists.start, place.typists.end);
@@ -56,8 +57,9 @@ pub(super) fn decode(
         return Err(BlockFault::Foreign);
     }
     let whole = at == (place.arm as u64, place.typists.start, place.typists.end)
-        && block.typists.iter().map(|row| row.typist).eq(place.typists.clone())
-        && block.typists.iter().all(|row| row.scores.len() == study.policies.len() && is_plausible(row))
+        && block.typists.people().iter().map(|person| person.typist).eq(place.typists.clone())
+        && block.typists.people().iter().all(is_finite)
+        && block.typists.are_sound(study.policies.len(), is_plausible)
         && block.kinds.len() == study.policies.len()
         && block.odds.len() as u64
             == study.floor.typists.clamp(place.typists.start, place.typists.end) - place.typists.start;
@@ -80,16 +82,17 @@ fn split(bytes: &[u8]) -> Result<Parts, BlockFault> {
     if rest.is_empty() { Ok((*fingerprint, at, block)) } else { Err(BlockFault::Damaged) }
 }
 
-/// What the estimates take for granted: finite numbers, and no part larger than its whole.
-fn is_plausible(row: &TypistRow) -> bool {
-    let numbers = [row.wpm, row.interval_ms, row.dwell_ms, row.rollover, row.trailing_share];
-    numbers.iter().all(|number| number.is_finite())
-        && row.scores.iter().all(|score| {
-            ESTIMANDS.iter().all(|info| {
-                let (part, whole) = (info.parts)(score);
-                (!info.proportion || part <= whole) && (whole > 0.0 || part == 0.0)
-            })
-        })
+fn is_finite(person: &Person) -> bool {
+    let Person { typist: _, wpm, interval_ms, dwell_ms, rollover, trailing_share } = *person;
+    [wpm, interval_ms, dwell_ms, rollover, trailing_share].iter().all(|number| number.is_finite())
+}
+
+/// What the estimates take for granted: no part is larger than its whole.
+fn is_plausible(score: &TypistScore) -> bool {
+    ESTIMANDS.iter().all(|info| {
+        let (part, whole) = (info.parts)(score);
+        (!info.proportion || part <= whole) && (whole > 0.0 || part == 0.0)
+    })
 }
 
 /// Reads bytes as any block file; gives the first typist and the one after the last.
@@ -116,7 +119,9 @@ mod tests {
     use std::path::Path;
 
     use super::*;
-    use crate::blocks::block::{Bench, Buffers};
+    use crate::blocks::block::Buffers;
+    use crate::desk::Desk;
+    use crate::scores::ArmScores;
 
     const SPEC: &str = "name = \"trial\"\nseed = 3\n[text]\nwords = \"High tide at noon. Ask Ada.\"\n[typists]\nnumber = 30\n\
         keys_each = 300\n[floor]\ntypists = 20\nrehearsal_keys = 2000\n[[policy]]\nrule = \"enclosed\"\n[[policy]]\n\
@@ -125,8 +130,8 @@ mod tests {
     fn made() -> (Study, BlockPlace, Block) {
         let study = Study::read(SPEC, Path::new(".")).unwrap();
         let place = BlockPlace { arm: 0, typists: 19..23 };
-        let bench = Bench::new(&study, &study.arms[0]);
-        let block = Block::made(&bench, &place, &mut Buffers::default(), &|_| ());
+        let desk = Desk::new(&study.arms[0]);
+        let block = Block::made(&study, &desk, &place, &mut Buffers::default(), &|_| ());
         (study, place, block)
     }
 
@@ -173,7 +178,12 @@ mod tests {
     #[test]
     fn impossible_counts_are_refused() {
         let (study, place, mut block) = made();
-        block.typists[0].scores[0].counts.false_holds = block.typists[0].scores[0].counts.taps + 1;
+        let mut typists = ArmScores::new(study.policies.len());
+        for mut row in block.typists.iter() {
+            row.scores[0].counts.false_holds = row.scores[0].counts.taps + 1;
+            typists.push(row.person, &row.scores);
+        }
+        block.typists = typists;
         let print = Fingerprint::of(&study);
         let bytes = encode(print, &place, &block);
         assert_eq!(decode(&bytes, &study, print, &place), Err(BlockFault::Misplaced));

@@ -14,7 +14,7 @@ mod plan;
 mod shard;
 mod store;
 
-pub(crate) use block::{Bench, Block, Buffers};
+pub(crate) use block::{Block, Buffers};
 pub use file::{BlockFault, read_block, with_block_digest};
 pub use fingerprint::Fingerprint;
 pub use merge::{MergeError, merge, study_of};

@@ -107,13 +107,14 @@ mod tests {
 
     #[test]
     fn a_store_gives_back_what_it_keeps_and_forgets_what_is_damaged_or_foreign() {
-        use crate::blocks::block::{Bench, Buffers};
+        use crate::blocks::block::Buffers;
+        use crate::desk::Desk;
         let folder = tempfile::tempdir().unwrap();
         let (study, other) = (study(1), study(2));
         let store = Store::open(&study, folder.path()).unwrap();
         let place = BlockPlace { arm: 0, typists: 0..4 };
         assert_eq!(store.load(&study, &place), None);
-        let block = Block::made(&Bench::new(&study, &study.arms[0]), &place, &mut Buffers::default(), &|_| ());
+        let block = Block::made(&study, &Desk::new(&study.arms[0]), &place, &mut Buffers::default(), &|_| ());
         store.save(&place, &block).unwrap();
         assert_eq!((store.load(&study, &place), store.len()), (Some(block), 1));
         assert_eq!(Store::open(&other, folder.path()).unwrap().load(&other, &place), None);

@@ -10,7 +10,7 @@ use rand::RngExt;
 
 use super::judge::Bench;
 use super::{AdvicePlan, Candidate};
-use crate::run::TypistRow;
+use crate::scores::TypistRow;
 use crate::study::Study;
 
 /// Typists of the pool.

@@ -2,29 +2,26 @@
 
 use std::ops::Range;
 
-use agogic_policy::Setting;
-use agogic_score::{Emulator, Panel, Transcript, TypistScore};
-use agogic_typist::{Performer, Population, Trait, Typist};
+use agogic_score::Panel;
+use agogic_typist::{Population, Typist};
 use rayon::prelude::*;
 
 use super::candidates::Candidate;
-use crate::run::{Manner, TypistRow};
+use crate::desk::Desk;
+use crate::scores::{Person, TypistRow};
 use crate::study::{Arm, Study};
 
 /// What it takes to let typists of an arm type and be judged.
 pub(super) struct Bench<'a> {
     study: &'a Study,
-    arm: &'a Arm,
+    desk: Desk<'a>,
     population: &'a Population,
-    performer: Performer,
-    emulator: Emulator,
     progress: &'a (dyn Fn(u64) + Sync),
 }
 
 impl<'a> Bench<'a> {
     pub fn new(study: &'a Study, arm: &'a Arm, progress: &'a (dyn Fn(u64) + Sync)) -> Self {
-        let (performer, emulator) = (Performer::new(&arm.board, &arm.assignment), Emulator::new(&arm.assignment));
-        Self { study, arm, population: &arm.population, performer, emulator, progress }
+        Self { study, desk: Desk::new(arm), population: &arm.population, progress }
     }
 
     /// The typists with their scores under each candidate, in order.
@@ -50,21 +47,13 @@ impl<'a> Bench<'a> {
     }
 
     fn row(&self, candidates: &[&Candidate], panel: &mut Panel, number: u64) -> TypistRow {
-        let Self { study, arm, population, performer, emulator, .. } = self;
+        let Self { study, desk, population, .. } = self;
         let typist = Typist::draw(population, study.seed, number);
-        let session = arm.session(performer, &typist, study.seed, 0, arm.keys);
-        let fitted: Vec<Option<Setting>> =
-            candidates.iter().map(|own| own.fitted(arm, performer, &typist, study.seed)).collect();
-        let settings: Vec<&Setting> = candidates
-            .iter()
-            .zip(&fitted)
-            .map(|(own, fitted)| fitted.as_ref().or_else(|| own.setting(arm)).expect("common or fitted"))
-            .collect();
-        let transcript = Transcript::new(emulator, &session.presses, &session.truths, session.words);
-        let mut scores: Vec<TypistScore> = Vec::with_capacity(settings.len());
-        let hand = |code| performer.movement().hand(code);
-        panel.judge(&transcript, hand, &settings, &study.costs, |_, score, _| scores.push(score));
-        Manner::of(&session).row(number, typist.get(Trait::Trailing), scores)
+        let session = desk.session(&typist, study.seed);
+        let settings: Vec<_> = candidates.iter().map(|own| own.setting_for(desk, &typist, study.seed)).collect();
+        let mut scores = Vec::with_capacity(settings.len());
+        desk.judge(panel, &session, &settings, &study.costs, |_, score, _| scores.push(score));
+        TypistRow { person: Person::of(&typist, &session), scores }
     }
 }
 

@@ -28,7 +28,7 @@ use agogic_stats::race::{Confirmation, Confirmed, Dropped, Tally, confirm};
 use serde::Serialize;
 
 use crate::estimate::rate;
-use crate::run::TypistRow;
+use crate::scores::TypistRow;
 use crate::study::{Arm, Study};
 pub(crate) use candidates::Candidate;
 use judge::Bench;

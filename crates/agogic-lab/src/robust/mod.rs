@@ -20,7 +20,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::recommend::{Candidate, Recommendation, rows_of};
-use crate::run::TypistRow;
+use crate::scores::TypistRow;
 use crate::study::{Arm, Study};
 use conclusions::Claim;
 use variants::{Variant, variants};

@@ -1,14 +1,15 @@
 //! The runner of sweeps: the presses of a study, looked at with every setting of every sweep.
 
 use agogic_policy::{EncounterScan, GridCurve, Setting};
-use agogic_score::{Emulator, Panel, Transcript, TypistScore};
+use agogic_score::{Panel, TypistScore};
 use agogic_stats::Clusters;
-use agogic_typist::{Performer, Typist};
+use agogic_typist::Typist;
 use rayon::prelude::*;
 
 use super::front::{Front, front};
 use super::plan::{SweepDesign, SweepPlan};
 use super::rows::{SweepRow, rows};
+use crate::desk::Desk;
 use crate::estimate::EstimandInfo;
 use crate::floor::{Floor, TypistOdds, watched};
 use crate::study::{Arm, Study};
@@ -123,8 +124,7 @@ fn curve(base: &Setting, name: &str, grid: &[f64]) -> GridCurve {
 type Parts = Vec<Vec<(f64, f64)>>;
 
 fn run_arm(study: &Study, arm: &Arm, progress: &(dyn Fn(u64) + Sync)) -> ArmSweep {
-    let performer = Performer::new(&arm.board, &arm.assignment);
-    let emulator = Emulator::new(&arm.assignment);
+    let desk = Desk::new(arm);
     let taken: Vec<Taken<'_>> = study.sweeps.iter().zip(&arm.sweeps).map(|(p, base)| Taken::new(p, base)).collect();
     // In the order of the typists, whichever thread had which.
     let (typists, odds): (Vec<Parts>, Vec<Option<TypistOdds>>) = (0..study.typists)
@@ -132,7 +132,7 @@ fn run_arm(study: &Study, arm: &Arm, progress: &(dyn Fn(u64) + Sync)) -> ArmSwee
         .map_init(
             || (Panel::new(), EncounterScan::new()),
             |(panel, scan), number| {
-                let found = one_typist(study, arm, &performer, &emulator, &taken, panel, scan, number);
+                let found = one_typist(study, &desk, &taken, panel, scan, number);
                 progress(1 + u64::from(found.1.is_some()));
                 found
             },
@@ -169,31 +169,24 @@ fn run_arm(study: &Study, arm: &Arm, progress: &(dyn Fn(u64) + Sync)) -> ArmSwee
     ArmSweep { label: arm.label.clone(), policies, sweeps, floor }
 }
 
-#[expect(clippy::too_many_arguments, reason = "buffers of the thread beside what the arm has")]
 fn one_typist(
     study: &Study,
-    arm: &Arm,
-    performer: &Performer,
-    emulator: &Emulator,
+    desk: &Desk<'_>,
     taken: &[Taken<'_>],
     panel: &mut Panel,
     scan: &mut EncounterScan,
     number: u64,
 ) -> (Parts, Option<TypistOdds>) {
-    let typist = Typist::draw(&arm.population, study.seed, number);
-    let (session, odds) = watched(study, arm, performer, &typist, scan);
-    let transcript = Transcript::new(emulator, &session.presses, &session.truths, session.words);
-    let hand = |code| performer.movement().hand(code);
+    let typist = Typist::draw(&desk.arm.population, study.seed, number);
+    let (session, odds) = watched(study, desk, &typist, scan);
+    let Desk { arm, performer, .. } = desk;
     let runs = infos(&OF_RUNS);
     let own = |score: &TypistScore| runs.iter().map(|info| (info.parts)(score)).collect::<Vec<_>>();
 
     let mut parts: Parts = Vec::with_capacity(taken.len() + 1);
-    let fitted: Vec<Option<Setting>> =
-        arm.deciders.iter().map(|decider| decider.fitted(arm, performer, &typist, study.seed)).collect();
-    let settings: Vec<&Setting> =
-        arm.deciders.iter().zip(&fitted).map(|(decider, own)| own.as_ref().unwrap_or(decider.base())).collect();
+    let settings = desk.settings(&typist, study.seed);
     let mut judged = Vec::with_capacity(settings.len() * runs.len());
-    panel.judge(&transcript, hand, &settings, &study.costs, |_, score, _| judged.extend(own(&score)));
+    desk.judge(panel, &session, &settings, &study.costs, |_, score, _| judged.extend(own(&score)));
     parts.push(judged);
 
     let mut curves: Vec<Option<(GridCurve, &Setting)>> = taken
@@ -214,7 +207,7 @@ fn one_typist(
         parts.push(match (taken, curve) {
             (Taken::Runs(settings), _) => {
                 let mut judged = Vec::with_capacity(settings.len() * runs.len());
-                panel.judge(&transcript, hand, settings, &study.costs, |_, score, _| judged.extend(own(&score)));
+                desk.judge(panel, &session, settings, &study.costs, |_, score, _| judged.extend(own(&score)));
                 judged
             }
             (Taken::Curve { known, .. }, Some((curve, _))) => curve_parts(curve, *known),
