@@ -1,6 +1,8 @@
 //! A block as bytes: checked by a digest, tied to its study and place.
 
 use agogic_score::TypistScore;
+use serde::Serialize;
+use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
 
 use super::block::Block;
@@ -30,19 +32,26 @@ pub enum BlockFault {
     Misplaced,
 }
 
-/// A block as bytes.
+/// Something with its place, as bytes.
 ///
 /// # Shape
-/// `agogic-block-2` and a line feed; the fingerprint of the study, 32 bytes; number of the arm, first typist and the
-/// one after the last, and the block, in the wire format of postcard 1; SHA-256 of all that.
-pub(super) fn encode(fingerprint: Fingerprint, place: &BlockPlace, block: &Block) -> Vec<u8> {
-    let head = (place.arm as u64, place.typists.start, place.typists.end);
+/// `agogic-block-2` and a line feed; the fingerprint of the study, 32 bytes; the place and what stands there in the wire
+/// format of postcard 1; SHA-256 of all that.
+pub(super) fn pack(fingerprint: Fingerprint, place: &impl Serialize, content: &impl Serialize) -> Vec<u8> {
     let mut bytes = MAGIC.to_vec();
     bytes.extend(fingerprint.0);
-    let mut bytes = postcard::to_extend(&(head, block), bytes).expect("memory takes our own structs");
+    let mut bytes = postcard::to_extend(&(place, content), bytes).expect("memory takes our own structs");
     let digest = Sha256::digest(&bytes);
     bytes.extend(digest);
     bytes
+}
+
+/// The place of a block in its file: number of the arm, first typist and the one after the last.
+type Place = (u64, u64, u64);
+
+/// A block as bytes.
+pub(super) fn encode(fingerprint: Fingerprint, place: &BlockPlace, block: &Block) -> Vec<u8> {
+    pack(fingerprint, &(place.arm as u64, place.typists.start, place.typists.end), block)
 }
 
 /// The block of a place of a study, from its bytes.
@@ -52,7 +61,7 @@ pub(super) fn decode(
     fingerprint: Fingerprint,
     place: &BlockPlace,
 ) -> Result<Block, BlockFault> {
-    let (found, at, block) = split(bytes)?;
+    let (found, at, block): (_, Place, Block) = unpack(bytes)?;
     if found != fingerprint.0 {
         return Err(BlockFault::Foreign);
     }
@@ -66,10 +75,10 @@ pub(super) fn decode(
     if whole { Ok(block) } else { Err(BlockFault::Misplaced) }
 }
 
-/// Fingerprint, place (arm, first typist, the one after the last) and block.
-type Parts = ([u8; DIGEST], (u64, u64, u64), Block);
-
-fn split(bytes: &[u8]) -> Result<Parts, BlockFault> {
+/// Fingerprint, place and content of a file.
+pub(super) fn unpack<P: DeserializeOwned, T: DeserializeOwned>(
+    bytes: &[u8],
+) -> Result<([u8; DIGEST], P, T), BlockFault> {
     let damaged = || BlockFault::Damaged;
     let length = bytes.len().checked_sub(DIGEST).ok_or_else(damaged)?;
     let (content, digest) = bytes.split_at(length);
@@ -88,7 +97,7 @@ fn is_finite(person: &Person) -> bool {
 }
 
 /// What the estimates take for granted: no part is larger than its whole.
-fn is_plausible(score: &TypistScore) -> bool {
+pub(crate) fn is_plausible(score: &TypistScore) -> bool {
     ESTIMANDS.iter().all(|info| {
         let (part, whole) = (info.parts)(score);
         (!info.proportion || part <= whole) && (whole > 0.0 || part == 0.0)
@@ -100,7 +109,7 @@ fn is_plausible(score: &TypistScore) -> bool {
 /// # Errors
 /// They are damaged or no block file.
 pub fn read_block(bytes: &[u8]) -> Result<(u64, u64), BlockFault> {
-    split(bytes).map(|(_, (_, from, to), _)| (from, to))
+    unpack(bytes).map(|(_, (_, from, to), _): (_, Place, Block)| (from, to))
 }
 
 /// Bytes with a first line and a digest that are right, whatever lies between: for tests of what is behind them.
