@@ -88,7 +88,7 @@ pub fn judge_study(study: &Study, spec: &str, held: &[Input]) {
         }
     }
     let stated = manifest(FolderKind::Run, study);
-    let folder = ResultFolder::from_parts(FolderKind::Run, stated.clone(), &input_files(study));
+    let folder = ResultFolder::from_parts(FolderKind::Run, stated.clone(), input_files(study));
     let (kept, inputs) = folder.spec().expect("our own manifest has a spec");
     let again = Study::read_held(kept, &inputs).expect("it was read before");
     assert!(manifest(FolderKind::Run, &again) == stated && Fingerprint::of(&again) == Fingerprint::of(study));

@@ -2,12 +2,15 @@
 # Kills a run at random moments until it has been killed often enough, and compares what it ends with with a run left alone.
 #
 #   cargo build --release && tests/reference/kills.sh target/release/agogic 200
+#   COMMAND=advise tests/reference/kills.sh target/release/agogic 50
 #
+# COMMAND may be run (which it is without), sweep, sensitivity, advise or robust.
 # Half of the kills are SIGKILL, half SIGINT. No block may be lost: after a kill there are never fewer than before, until
 # the run is done. As root it also fills a disk (a small tmpfs) and takes the right to write away (as nobody).
 set -euo pipefail
 agogic=$(realpath "${1:?name the program}")
 kills=${2:-200}
+command=${COMMAND:-run}
 here=$(mktemp -d /tmp/agogic-kills.XXXXXX)
 mounted=
 tidy() {
@@ -33,7 +36,26 @@ rule = "enclosed"
 rule = "first-contact"
 [[policy]]
 rule = "overlap-share"
+[[sweep]]
+rule = "dwell-cutoff"
+design = "grid"
+over = { cutoff_ms = { from = 120, to = 220, steps = 6 } }
+[sensitivity]
+rule = "dwell-cutoff"
+rows = 64
+typists = 50
+over = { cutoff_ms = { from = 120, to = 260 } }
+traits = { dwell_ms = { from = 90, to = 130 } }
+[advice]
+objective = "wrong_keys"
+limits = { tap_delay_p95 = 160 }
+[robust]
+typists = 60
+points = 6
 SPEC
+
+# Exit code 1 is an answer: nothing meets what is asked, or an assumption breaks a conclusion.
+job() { "$agogic" "$command" study.toml --out "$1" || [ $? = 1 ]; }
 
 same() {
   for file in whole/*; do
@@ -44,7 +66,7 @@ same() {
 blocks() { { find "$1.unfinished" -name '*.block' 2>/dev/null || true; } | wc -l; }
 
 start=$(date +%s%N)
-"$agogic" run study.toml --out whole >/dev/null
+job whole >/dev/null
 took_ms=$((($(date +%s%N) - start) / 1000000))
 echo "left alone it takes $took_ms ms"
 
@@ -55,7 +77,7 @@ most=0
 while [ "$killed" -lt "$kills" ]; do
   before=$(blocks parts)
   # A job in the background of a script would ignore SIGINT.
-  env --default-signal=INT "$agogic" run study.toml --out parts >/dev/null 2>&1 &
+  env --default-signal=INT "$agogic" "$command" study.toml --out parts >/dev/null 2>&1 &
   child=$!
   # Any moment, from the start to after the end of a run; short waits are more frequent, so that few runs end in peace.
   wait_ms=$((RANDOM % (took_ms + 200)))
@@ -82,23 +104,25 @@ while [ "$killed" -lt "$kills" ]; do
     rm -rf parts
   fi
 done
-"$agogic" run study.toml --out parts >/dev/null 2>&1
+job parts >/dev/null 2>&1
 same parts
 echo "$killed kills, $finished runs ended in between, up to $most blocks kept; the bytes are those of a run left alone"
 
 left=$(find . -mindepth 1 -maxdepth 1 | sort | tr '\n' ' ')
 [ "$left" = "./parts ./study.toml ./whole " ] || { echo "left behind: $left" >&2; exit 1; }
 
-"$agogic" run study.toml --out twice >/dev/null &
+"$agogic" "$command" study.toml --out twice >/dev/null &
 child=$!
 sleep 0.3
 code=0
-said=$("$agogic" run study.toml --out twice 2>&1 >/dev/null) || code=$?
-wait "$child"
+said=$("$agogic" "$command" study.toml --out twice 2>&1 >/dev/null) || code=$?
+wait "$child" || [ $? = 1 ]
 [ "$code" = 2 ] || { echo "a second run into the same folder was not refused: $code $said" >&2; exit 1; }
 same twice
 echo "a second run into the same folder is refused: $said"
 
+# The other commands go on without keeping where there is no room for blocks, and say so only if their results do not fit.
+[ "$command" = run ] || exit 0
 if [ "$(id -u)" = 0 ] && mkdir full && mount -t tmpfs -o size=300k tmpfs full 2>/dev/null; then
   mounted=$here/full
   code=0

@@ -322,17 +322,18 @@ fn results(folder: &Path) -> Vec<(String, Vec<u8>)> {
     files
 }
 
-#[test]
-fn a_run_killed_at_any_moment_goes_on_and_ends_with_the_same_bytes() {
-    let folder = with_spec(KEPT);
+/// Runs a command undisturbed, then kills it at some moments, lets it end and compares. Something has to be kept
+/// in between.
+fn killed_and_taken_up_again(spec: &str, command: &str, waits_ms: &[u64]) {
+    let folder = with_spec(spec);
     let path = folder.path();
-    let (code, _, err) = outcome(agogic(path).args(["run", "my.toml", "--out", "whole"]));
-    assert_eq!(code, 0, "{err}");
+    let (wanted, _, err) = outcome(agogic(path).args([command, "my.toml", "--out", "whole"]));
+    assert!(wanted < 2, "{command}: {err}");
     let program = assert_cmd::cargo::cargo_bin("agogic");
-    let mut killed = 0;
-    for wait_ms in [0, 40, 150, 400, 700, 1000, 1300] {
+    let (mut killed, mut most) = (0, 0);
+    for &wait_ms in waits_ms {
         let mut child = std::process::Command::new(&program)
-            .args(["run", "my.toml", "--out", "parts"])
+            .args([command, "my.toml", "--out", "parts"])
             .current_dir(path)
             .stdout(std::process::Stdio::null())
             .stderr(std::process::Stdio::null())
@@ -344,15 +345,38 @@ fn a_run_killed_at_any_moment_goes_on_and_ends_with_the_same_bytes() {
             killed += 1;
         }
         child.wait().unwrap();
+        let blocks = fs::read_dir(path.join("parts.unfinished")).into_iter().flatten().count();
+        most = most.max(blocks);
     }
-    assert!(killed > 0);
-    let (code, _, err) = outcome(agogic(path).args(["run", "my.toml", "--out", "parts"]));
-    assert_eq!(code, 0, "{err}");
-    assert!(results(&path.join("parts")) == results(&path.join("whole")));
+    assert!(killed > 0 && most > 0, "{command}: {killed} kills, {most} blocks");
+    let (code, _, err) = outcome(agogic(path).args([command, "my.toml", "--out", "parts"]));
+    assert_eq!(code, wanted, "{command}: {err}");
+    assert!(results(&path.join("parts")) == results(&path.join("whole")), "{command}");
     // Nothing is left beside the results, not even hidden files.
     let mut left: Vec<_> = fs::read_dir(path).unwrap().map(|entry| entry.unwrap().file_name()).collect();
     left.sort();
-    assert_eq!(left, ["my.toml", "parts", "whole"]);
+    assert_eq!(left, ["my.toml", "parts", "whole"], "{command}");
+}
+
+#[test]
+fn a_run_killed_at_any_moment_goes_on_and_ends_with_the_same_bytes() {
+    killed_and_taken_up_again(KEPT, "run", &[0, 40, 150, 400, 700, 1000, 1300]);
+}
+
+/// A study that asks for everything, large enough to keep blocks.
+const ASKS_ALL: &str = "[advice]\nobjective = \"wrong_keys\"\nlimits = { tap_delay_p95 = 160 }\nsearch_typists = 160\n\
+    confirm_typists = 160\nrefinements = 0\n[robust]\ntypists = 20\npoints = 5\n[sensitivity]\nrule = \"dwell-cutoff\"\n\
+    rows = 8\ntypists = 40\nover = { cutoff_ms = { from = 120, to = 260 } }\n[[sweep]]\nrule = \"dwell-cutoff\"\n\
+    design = \"grid\"\nover = { cutoff_ms = { from = 120, to = 220, steps = 6 } }\n";
+
+#[test]
+fn sweeps_and_analyses_killed_at_any_moment_go_on_too() {
+    let spec = KEPT.replace(r#""volunteers", "slow""#, r#""volunteers""#).replace("number = 66", "number = 130");
+    killed_and_taken_up_again(&format!("{spec}{ASKS_ALL}"), "sweep", &[100, 300, 900]);
+    let spec = spec.replace("keys_each = 8000", "keys_each = 3000");
+    for command in ["advise", "robust", "sensitivity"] {
+        killed_and_taken_up_again(&format!("{spec}{ASKS_ALL}"), command, &[100, 300, 900]);
+    }
 }
 
 #[test]

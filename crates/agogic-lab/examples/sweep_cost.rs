@@ -51,7 +51,7 @@ fn main() {
         let (mut runs, mut sweeps, mut ratios) = (Vec::new(), Vec::new(), Vec::new());
         for _ in 0..TIMES {
             runs.push(seconds(|| drop(run(&plain, &|_| ()))));
-            sweeps.push(seconds(|| drop(run_sweep(&swept, &|_| ()))));
+            sweeps.push(seconds(|| drop(run_sweep(&swept, None, &|_| ()))));
             ratios.push(sweeps[sweeps.len() - 1] / runs[runs.len() - 1]);
         }
         let ratio = median(&mut ratios);

@@ -1,6 +1,6 @@
 //! The sentence a study ends with: which setting, at what price, how sure.
 
-use agogic_stats::{DfAdjustment, Estimate, Level, korn_graubard, paired_difference, ratio};
+use agogic_stats::{Clusters, DfAdjustment, Estimate, Level, korn_graubard, paired_difference, ratio};
 use serde::Serialize;
 
 use crate::estimate::EstimandInfo;
@@ -53,25 +53,24 @@ fn info(name: &str) -> &'static EstimandInfo {
 pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
     let wrong = info("wrong_keys");
     let level = study.inference.level;
-    let rate = |info: &EstimandInfo, at: usize| {
-        let own = info.clusters(&arm.typists, at);
+    let rate = |info: &EstimandInfo, own: &Clusters| {
         let estimate =
-            if info.proportion { korn_graubard(&own, DfAdjustment::Adjusted, level) } else { ratio(&own, level) };
+            if info.proportion { korn_graubard(own, DfAdjustment::Adjusted, level) } else { ratio(own, level) };
         info.scaled(estimate)
     };
+    let wrong_keys = wrong.clusters_of_all(&arm.typists);
     let k = study.policies.len();
     let best = (0..k)
-        .filter_map(|at| Some((at, rate(wrong, at).value?)))
+        .filter_map(|at| Some((at, rate(wrong, &wrong_keys[at]).value?)))
         .min_by(|a, b| a.1.total_cmp(&b.1).then_with(|| study.policies[a.0].cmp(&study.policies[b.0])))?
         .0;
     let pairs = (k * (k - 1) / 2).max(1) as f64;
     let joint = Level::new(1.0 - level.alpha() / pairs).expect("closer to one than a level");
-    let own = wrong.clusters(&arm.typists, best);
+    let own = &wrong_keys[best];
     let mut contenders: Vec<Contender> = (0..k)
         .filter(|&at| at != best)
         .map(|at| {
-            let other = wrong.clusters(&arm.typists, at);
-            let difference = paired_difference(&other, &own, joint).expect("both have the same typists");
+            let difference = paired_difference(&wrong_keys[at], own, joint).expect("both have the same typists");
             Contender { label: study.policies[at].clone(), more_wrong_keys: wrong.scaled(difference) }
         })
         .collect();
@@ -81,13 +80,14 @@ pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
     });
     let (worse, alike): (Vec<_>, Vec<_>) =
         contenders.into_iter().partition(|c| c.more_wrong_keys.lo.is_some_and(|lo| lo > 0.0));
+    let rate_of = |name: &str| rate(info(name), &info(name).clusters_of_all(&arm.typists)[best]);
     let label = study.policies[best].clone();
     let mut advice = Advice {
         arm: arm.label.clone(),
-        wrong_keys: rate(wrong, best),
-        tap_delay: rate(info("tap_delay"), best),
-        false_holds: rate(info("false_holds"), best),
-        missed_holds: rate(info("missed_holds"), best),
+        wrong_keys: rate(wrong, own),
+        tap_delay: rate_of("tap_delay"),
+        false_holds: rate_of("false_holds"),
+        missed_holds: rate_of("missed_holds"),
         best: label,
         worse,
         alike,

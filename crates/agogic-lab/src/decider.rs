@@ -1,5 +1,7 @@
 //! How a policy of an arm comes to its setting: the same for all typists, or fitted to each of them.
 
+use std::borrow::Cow;
+
 use agogic_policy::{EncounterScan, Fitted, PairCurves, Personal, PersonalSample, Setting};
 use agogic_typist::{Performer, Typist};
 
@@ -45,13 +47,13 @@ impl Decider {
         }
     }
 
-    /// The setting fitted to a typist; `None` where everybody has the same one.
-    pub(crate) fn fitted(&self, arm: &Arm, performer: &Performer, typist: &Typist, seed: u64) -> Option<Setting> {
+    /// The setting for a typist: fitted, or the same for everybody.
+    pub(crate) fn setting(&self, arm: &Arm, performer: &Performer, typist: &Typist, seed: u64) -> Cow<'_, Setting> {
         match self {
-            Self::Common(_) => None,
+            Self::Common(setting) => Cow::Borrowed(setting),
             Self::Personal(decider) => {
                 let fitted = decider.fit(arm, performer, typist, seed);
-                Some(decider.personal.setting(&fitted))
+                Cow::Owned(decider.personal.setting(&fitted))
             }
         }
     }

@@ -5,8 +5,10 @@ use agogic_keys::Span;
 use agogic_policy::EncounterScan;
 use agogic_typist::{Performer, Session, Typist};
 
+use crate::desk::Desk;
 use crate::estimate::{EstimandInfo, ResultRow, Statistic};
 use crate::run::ArmResult;
+use crate::scores::TypistRow;
 use crate::study::{Arm, Study};
 
 /// How the floor is taken.
@@ -75,11 +77,11 @@ fn watch(
 /// The session in which a typist is judged, and what the observer makes of it if it watches this one.
 pub(crate) fn watched(
     study: &Study,
-    arm: &Arm,
-    performer: &Performer,
+    desk: &Desk<'_>,
     typist: &Typist,
     scan: &mut EncounterScan,
 ) -> (Session, Option<TypistOdds>) {
+    let Desk { arm, performer, .. } = desk;
     let mut session = performer.perform(typist, &arm.plan, &arm.workload, study.seed, 0, arm.keys);
     // The observer sees the times of the fingers, before any clock makes them coarse.
     let odds = (typist.number < study.floor.typists)
@@ -107,9 +109,9 @@ pub(crate) fn floor_rows(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
     let mut rows = Vec::new();
     for arm in arms {
         let Some(floor) = &arm.floor else { continue };
+        let watched: Vec<TypistRow> = arm.typists.iter().take(floor.odds.len()).collect();
         for (at, policy) in study.policies.iter().enumerate() {
-            let paired: Vec<PairedErrors<'_>> = arm
-                .typists
+            let paired: Vec<PairedErrors<'_>> = watched
                 .iter()
                 .zip(&floor.odds)
                 .map(|(row, odds)| PairedErrors {

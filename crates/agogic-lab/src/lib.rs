@@ -28,6 +28,7 @@
 mod advice;
 mod blocks;
 mod decider;
+mod desk;
 mod estimate;
 pub mod files;
 mod floor;
@@ -41,6 +42,7 @@ mod reader;
 mod recommend;
 mod robust;
 mod run;
+mod scores;
 mod sensitivity;
 mod shown;
 mod spec;
@@ -69,7 +71,8 @@ pub use rare::RarePlan;
 pub use reader::{Mistake, Mistakes};
 pub use recommend::{AdvicePlan, KnobRow, Listed, Recommendation, RuleRow, Searched, Turn, WhomRow, recommend};
 pub use robust::{Against, Conclusion, RobustPlan, Robustness, Verdict, robust, variants_of};
-pub use run::{ArmResult, StudyResult, TypistRow, run, run_kept};
+pub use run::{ArmResult, StudyResult, run, run_kept};
+pub use scores::{ArmScores, Person, TypistRow};
 pub use sensitivity::{
     IndexRow, OUTCOMES, PointRow, SENSITIVITY_NOTE, SensitivityPlan, SensitivityResult, TraitRange, sensitivity,
 };

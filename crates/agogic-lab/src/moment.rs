@@ -4,6 +4,7 @@ use agogic_keys::{Code, Modifier, Press};
 use agogic_policy::{Decision, EncounterScan, Setting};
 use agogic_typist::{Performer, Typist};
 
+use crate::desk::Desk;
 use crate::study::{Arm, Study};
 
 /// Which press is wanted.
@@ -128,13 +129,11 @@ pub fn moment(
 /// # Errors
 /// There is no such press.
 pub fn simulated_moment(study: &Study, arm: &Arm, number: u64, pick: Pick) -> Result<Moment, MomentError> {
-    let performer = Performer::new(&arm.board, &arm.assignment);
+    let desk = Desk::new(arm);
     let typist = Typist::draw(&arm.population, study.seed, number);
-    let session = arm.session(&performer, &typist, study.seed, 0, arm.keys);
-    let fitted: Vec<Option<Setting>> =
-        arm.deciders.iter().map(|decider| decider.fitted(arm, &performer, &typist, study.seed)).collect();
-    let settings = arm.deciders.iter().zip(&fitted).map(|(decider, own)| own.as_ref().unwrap_or(decider.base()));
-    let policies: Vec<_> = study.policies.iter().cloned().zip(settings).collect();
+    let session = desk.session(&typist, study.seed);
+    let settings = desk.settings(&typist, study.seed);
+    let policies: Vec<_> = study.policies.iter().cloned().zip(settings.iter().map(|own| &**own)).collect();
     let meant = session.truths.iter().map(|truth| Some(truth.hold)).collect();
     moment(arm, &policies, &[(&session.presses, meant)], pick)
 }

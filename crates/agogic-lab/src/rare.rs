@@ -45,14 +45,17 @@ impl Batch for AllCores {
 pub(crate) fn rare_rows(study: &Study, plan: &RarePlan, arms: &[ArmResult]) -> Vec<ResultRow> {
     let mut rows = Vec::new();
     for (arm, found) in study.arms.iter().zip(arms) {
+        let kinds = KINDS.map(|(name, error)| {
+            let info = EstimandInfo::by_name(name).expect("names of our own table");
+            (info, error, info.clusters_of_all(&found.typists))
+        });
         for (at, decider) in arm.deciders.iter().enumerate() {
-            for (name, error) in KINDS {
-                let info = EstimandInfo::by_name(name).expect("names of our own table");
-                let (events, _) = info.clusters(&found.typists, at).totals();
+            for (info, error, clusters) in &kinds {
+                let (events, _) = clusters[at].totals();
                 if events >= plan.below_events as f64 {
                     continue;
                 }
-                let estimate = info.scaled(one(study, plan, arm, decider, error));
+                let estimate = info.scaled(one(study, plan, arm, decider, *error));
                 rows.push(ResultRow::of(&arm.label, &study.policies[at], info, Statistic::PooledRare, estimate));
             }
         }

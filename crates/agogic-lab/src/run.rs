@@ -1,37 +1,17 @@
 //! The Monte Carlo runner: typists in, counts out.
 
-use agogic_score::{Kinds, TypistScore};
-use agogic_typist::Session;
+use agogic_score::Kinds;
 use rayon::prelude::*;
-use serde::{Deserialize, Serialize};
 
-use crate::blocks::{Bench, Block, BlockPlace, BlockPlan, Buffers, Store};
+use crate::blocks::{Block, BlockPlace, BlockPlan, Buffers, Store};
+use crate::desk::Desk;
 use crate::estimate::{ResultRow, Statistic, estimate};
 use crate::files::FileError;
 use crate::floor::{Floor, floor_rows};
 use crate::rare::rare_rows;
+use crate::scores::ArmScores;
 use crate::stop::StopPlan;
 use crate::study::Study;
-
-/// One typist's scores under every policy.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct TypistRow {
-    /// Number of the typist.
-    pub typist: u64,
-    /// Speed in words of five characters per minute, corrections included.
-    pub wpm: f64,
-    /// Mean interval between presses, in ms.
-    pub interval_ms: f64,
-    /// Mean dwell, in ms.
-    pub dwell_ms: f64,
-    /// Share of presses made while the key before was still down.
-    pub rollover: f64,
-    /// Share of hold gestures this person lets go before the target, on average.
-    pub trailing_share: f64,
-    /// Scores, one per policy in the order of the study.
-    pub scores: Vec<TypistScore>,
-}
 
 /// What was found in one arm.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,7 +19,7 @@ pub struct ArmResult {
     /// Label of the arm.
     pub label: String,
     /// Scores per typist, in the order of their numbers.
-    pub typists: Vec<TypistRow>,
+    pub typists: ArmScores,
     /// Wrong outcomes of all typists by modifier and key, one table per policy.
     pub kinds: Vec<Kinds>,
     /// What the ideal observer made of the presses of the first typists; `None` where the study asks for none.
@@ -85,14 +65,14 @@ fn run_in_blocks(
 ) -> Result<StudyResult, FileError> {
     let plan = BlockPlan::of(study);
     let store = store.filter(|_| plan.kept());
-    let benches: Vec<Bench<'_>> = study.arms.iter().map(|arm| Bench::new(study, arm)).collect();
+    let desks: Vec<Desk<'_>> = study.arms.iter().map(Desk::new).collect();
     let each = |places: Vec<BlockPlace>| -> Result<Vec<Block>, FileError> {
         let blocks = places.into_par_iter().map_init(Buffers::default, |buffers, place| {
             if let Some(block) = store.and_then(|store| store.load(study, &place)) {
                 progress(block.steps());
                 return Ok(block);
             }
-            let block = Block::made(&benches[place.arm], &place, buffers, progress);
+            let block = Block::made(study, &desks[place.arm], &place, buffers, progress);
             if let Some(store) = store {
                 store.save(&place, &block)?;
             }
@@ -192,37 +172,4 @@ fn anytime_rows(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
         }
     }
     rows
-}
-
-/// How somebody types, as seen in a session.
-pub(crate) struct Manner {
-    pub wpm: f64,
-    pub interval_ms: f64,
-    pub dwell_ms: f64,
-    pub rollover: f64,
-}
-
-impl Manner {
-    pub fn of(session: &Session) -> Self {
-        let presses = &session.presses;
-        let pairs = presses.len().saturating_sub(1).max(1) as f64;
-        let rolled = presses.windows(2).filter(|pair| pair[0].up > pair[1].down).count();
-        let span_ms = match presses.as_slice() {
-            [first, .., last] => last.down.since(first.down).ms(),
-            _ => 0.0,
-        };
-        let dwell_us: u64 = presses.iter().map(|press| press.dwell().0).sum();
-        Self {
-            wpm: if span_ms > 0.0 { session.characters as f64 / 5.0 / (span_ms / 60_000.0) } else { 0.0 },
-            interval_ms: span_ms / pairs,
-            dwell_ms: dwell_us as f64 / 1e3 / presses.len().max(1) as f64,
-            rollover: rolled as f64 / pairs,
-        }
-    }
-
-    /// The row of a typist who types like this.
-    pub(crate) fn row(self, typist: u64, trailing_share: f64, scores: Vec<TypistScore>) -> TypistRow {
-        let Self { wpm, interval_ms, dwell_ms, rollover } = self;
-        TypistRow { typist, wpm, interval_ms, dwell_ms, rollover, trailing_share, scores }
-    }
 }

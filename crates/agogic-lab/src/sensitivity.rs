@@ -2,13 +2,15 @@
 
 use agogic_keys::{Purpose, stream};
 use agogic_policy::Setting;
-use agogic_score::{Emulator, Panel, Transcript};
+use agogic_score::Panel;
 use agogic_stats::Estimate;
 use agogic_stats::sobol::Design;
-use agogic_typist::{Performer, Population, TraitInfo, TraitSpread, Typist};
+use agogic_typist::{Population, TraitInfo, TraitSpread, Typist};
 use rayon::prelude::*;
 use serde::Serialize;
 
+use crate::blocks::Store;
+use crate::desk::Desk;
 use crate::estimate::EstimandInfo;
 use crate::study::{Arm, Study};
 use crate::sweep::{Axis, setting_at};
@@ -109,7 +111,8 @@ pub struct SensitivityResult {
 
 /// Runs the sensitivity analysis of a study; `None` where the study asks for none.
 ///
-/// `progress` is called with the number of points done; it may be called from any thread.
+/// `progress` is called with the number of points done; it may be called from any thread. Finished points are kept in
+/// `store` and taken up from there, unless they are done in a moment.
 ///
 /// # Definition
 /// Inputs are independent and uniform over their ranges: values of a rule in their unit, traits by the median of
@@ -123,18 +126,21 @@ pub struct SensitivityResult {
 ///
 /// # Source
 /// Saltelli et al. 2010, Computer Physics Communications 181:259; see [`Design::indices`].
-pub fn sensitivity(study: &Study, progress: &(dyn Fn(u64) + Sync)) -> Option<SensitivityResult> {
+pub fn sensitivity(study: &Study, store: Option<&Store>, progress: &(dyn Fn(u64) + Sync)) -> Option<SensitivityResult> {
     let plan = study.sensitivity.as_ref()?;
     let design = Design::sequence(plan.inputs(), plan.rows).expect("the spec was checked");
     let (mut indices, mut points) = (Vec::new(), Vec::new());
     for arm in &study.arms {
         let base = arm.probe.as_ref().expect("the reader makes one for each arm");
-        let found = points_of(study, arm, plan, &design, base, progress);
+        let found = points_of(study, arm, plan, &design, (base, store), progress);
         indices.extend(indices_of(study, arm, plan, &design, &found));
         points.extend(found);
     }
     Some(SensitivityResult { indices, points })
 }
+
+/// Presses of a point that are worth a file.
+const KEPT_FROM: u64 = 100_000;
 
 /// Settings that are judged on the presses of one population.
 struct Job {
@@ -148,7 +154,7 @@ fn points_of(
     arm: &Arm,
     plan: &SensitivityPlan,
     design: &Design,
-    base: &Setting,
+    (base, store): (&Setting, Option<&Store>),
     progress: &(dyn Fn(u64) + Sync),
 ) -> Vec<PointRow> {
     let inputs: Vec<Vec<f64>> = design.points().map(|shares| place(plan, &shares)).collect();
@@ -169,10 +175,20 @@ fn points_of(
             }
         }
     }
+    let worth = plan.typists * arm.keys as u64 >= KEPT_FROM;
+    let store = store.filter(|_| worth);
     let done: Vec<Vec<(usize, [Option<f64>; OUTCOMES.len()])>> = jobs
         .into_par_iter()
         .map(|(_, job)| {
-            let outcomes = judge(study, arm, plan, &job);
+            let places = job.settings.iter().map(|(at, _)| *at);
+            let outcomes = match store {
+                Some(store) => {
+                    let key = format!("points of {:?}: {:?}", arm.label, places.clone().collect::<Vec<_>>());
+                    let sound = |found: &Vec<(usize, _)>| found.iter().map(|(at, _)| *at).eq(places.clone());
+                    store.kept(&key, sound, || judge(study, arm, plan, &job))
+                }
+                None => judge(study, arm, plan, &job),
+            };
             progress(job.settings.len() as u64);
             outcomes
         })
@@ -203,18 +219,15 @@ fn population(plan: &SensitivityPlan, base: &Population, medians: &[f64]) -> Pop
 
 /// The outcomes of every setting of a job, pooled over its typists.
 fn judge(study: &Study, arm: &Arm, plan: &SensitivityPlan, job: &Job) -> Vec<(usize, [Option<f64>; OUTCOMES.len()])> {
-    let performer = Performer::new(&arm.board, &arm.assignment);
-    let emulator = Emulator::new(&arm.assignment);
+    let desk = Desk::new(arm);
     let infos = infos();
     let settings: Vec<&Setting> = job.settings.iter().map(|(_, setting)| setting).collect();
     let mut sums = vec![[(0.0, 0.0); OUTCOMES.len()]; settings.len()];
     let mut panel = Panel::new();
     for number in 0..plan.typists {
         let typist = Typist::draw(&job.population, study.seed, number);
-        let session = arm.session(&performer, &typist, study.seed, 0, arm.keys);
-        let transcript = Transcript::new(&emulator, &session.presses, &session.truths, session.words);
-        let hand = |code| performer.movement().hand(code);
-        panel.judge(&transcript, hand, &settings, &study.costs, |at, score, _| {
+        let session = desk.session(&typist, study.seed);
+        desk.judge(&mut panel, &session, &settings, &study.costs, |at, score, _| {
             for (sum, info) in sums[at].iter_mut().zip(infos) {
                 let (y, x) = (info.parts)(&score);
                 *sum = (sum.0 + y, sum.1 + x);

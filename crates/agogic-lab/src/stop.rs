@@ -4,7 +4,7 @@ use agogic_stats::confseq::{Guarantee, Look, Precision, StopRule, look_at_ratio}
 use agogic_stats::{Clusters, Estimate, Level};
 
 use crate::estimate::EstimandInfo;
-use crate::run::TypistRow;
+use crate::scores::ArmScores;
 use crate::study::Arm;
 
 /// What the limits at the stop promise.
@@ -35,9 +35,9 @@ pub struct StopPlan {
 
 impl StopPlan {
     /// Looks at one policy of an arm after some typists. The estimate is in the unit of the estimand.
-    pub(crate) fn look(&self, arm: &Arm, typists: &[TypistRow], policy: usize, level: Level) -> Look {
+    pub(crate) fn look(&self, arm: &Arm, typists: &ArmScores, policy: usize, level: Level) -> Look {
         let info = self.estimand;
-        let clusters = info.clusters(typists, policy);
+        let clusters = info.clusters_of_all(typists).swap_remove(policy);
         let rule = StopRule {
             precision: match self.precision {
                 Precision::Absolute(width) => Precision::Absolute(width / info.scale),
@@ -60,7 +60,7 @@ impl StopPlan {
     }
 
     /// Whether every policy is precise enough.
-    pub(crate) fn done(&self, arm: &Arm, typists: &[TypistRow], level: Level) -> bool {
+    pub(crate) fn done(&self, arm: &Arm, typists: &ArmScores, level: Level) -> bool {
         typists.len() >= self.least && self.policies.iter().all(|&at| self.look(arm, typists, at, level).stop)
     }
 }

@@ -43,7 +43,7 @@ over = { cutoff_ms = { from = 250, to = 350, steps = 3 } }
 
 fn advice(spec: &str) -> Recommendation {
     let study = Study::read(spec, Path::new(".")).unwrap();
-    recommend(&study, &|_| ()).unwrap().remove(0)
+    recommend(&study, None, &|_| ()).unwrap().remove(0)
 }
 
 #[test]
@@ -102,8 +102,8 @@ fn conclusions_meet_other_assumptions() {
         "[[policy]]\nrule = \"dwell-cutoff\"\nvalues = { cutoff_ms = 100 }\n[[sweep]]\nlabel",
     );
     let study = Study::read(&spec, Path::new(".")).unwrap();
-    let advice = recommend(&study, &|_| ()).unwrap();
-    let found = robust(&study, &advice, &|_| ());
+    let advice = recommend(&study, None, &|_| ()).unwrap();
+    let found = robust(&study, &advice, None, &|_| ());
     let of = |part: &str| found[0].conclusions.iter().find(|own| own.claim.contains(part)).unwrap();
     // Certain whatever is assumed: see the front of this file.
     let less = of("`dwell-cutoff 400` has less than `dwell-cutoff 100`");

@@ -22,7 +22,7 @@ fn read(spec: &str) -> Study {
 #[test]
 fn a_point_of_the_design_is_a_run_with_its_inputs() {
     let study = read(&format!("{HEAD}{PEOPLE}\"volunteers\"\n{ASKED}"));
-    let found = sensitivity(&study, &|_| ()).unwrap();
+    let found = sensitivity(&study, None, &|_| ()).unwrap();
     assert_eq!(found.points.len(), 32 * 5);
     assert_eq!(
         study.sensitivity.as_ref().unwrap().names().collect::<Vec<_>>(),
@@ -50,7 +50,7 @@ fn a_point_of_the_design_is_a_run_with_its_inputs() {
 #[test]
 fn what_a_rule_looks_at_counts_and_what_it_does_not_see_does_not() {
     let study = read(&format!("{HEAD}{PEOPLE}\"volunteers\"\n{}", ASKED.replace("rows = 32", "rows = 128")));
-    let found = sensitivity(&study, &|_| ()).unwrap();
+    let found = sensitivity(&study, None, &|_| ()).unwrap();
     let index = |outcome: &str, input: &str, index: &str| -> &IndexRow {
         found.indices.iter().find(|row| (row.outcome, row.input, row.index) == (outcome, input, index)).unwrap()
     };
@@ -75,7 +75,8 @@ fn the_folder_is_the_same_whatever_the_number_of_threads() {
         let out = folder.path().join(format!("with-{threads}"));
         let info = RunInfo { started_unix_s: 0, seconds: 0.0, threads: 0 };
         let plan = study.sensitivity.as_ref().unwrap();
-        let write = || write_sensitivity_folder(&study, plan, &sensitivity(&study, &|_| ()).unwrap(), &info, &out);
+        let write =
+            || write_sensitivity_folder(&study, plan, &sensitivity(&study, None, &|_| ()).unwrap(), &info, &out);
         pool.install(write).unwrap();
         ["indices.csv", "indices.json", "points.csv", "register.json", "manifest.json"]
             .map(|name| std::fs::read(out.join(name)).unwrap())
@@ -87,7 +88,7 @@ fn the_folder_is_the_same_whatever_the_number_of_threads() {
 
 #[test]
 fn a_study_that_does_not_ask_has_none_and_mistakes_come_all_at_once() {
-    assert!(sensitivity(&read(&format!("{HEAD}[[policy]]\nrule = \"enclosed\"\n")), &|_| ()).is_none());
+    assert!(sensitivity(&read(&format!("{HEAD}[[policy]]\nrule = \"enclosed\"\n")), None, &|_| ()).is_none());
     let spec = format!(
         "{HEAD}[[policy]]\nrule = \"enclosed\"\n[sensitivity]\nrule = \"dwell-cutoff\"\nrows = 100\ntypists = 1\n\
          over = {{ cutoff_ms = {{ from = 0, to = 260, steps = 3 }} }}\n\

@@ -68,7 +68,7 @@ impl Case {
 fn a_curve_in_one_pass_equals_a_run_at_every_threshold() {
     let sweeps: String = CASES.iter().map(Case::sweep).collect();
     let study = read(&format!("{HEAD}{sweeps}[[policy]]\nrule = \"enclosed\"\n"));
-    let found = run_sweep(&study, &|_| ());
+    let found = run_sweep(&study, None, &|_| ());
     for (at, case) in CASES.iter().enumerate() {
         assert_eq!(study.sweeps[at].design, SweepDesign::Curve, "{}", study.sweeps[at].label);
         let points = &found.arms[0].sweeps[at];
@@ -110,7 +110,7 @@ fn a_grid_and_a_sequence_equal_runs_of_their_settings() {
                   [[sweep]]\nlabel = \"quasi\"\nrule = \"overlap-share\"\ndesign = \"sobol\"\npoints = 4\n\
                   over = { share = { from = 0.5, to = 1 }, lull_ms = { from = 0, to = 120 } }\n";
     let study = read(&format!("{HEAD}{sweeps}[[policy]]\nrule = \"enclosed\"\n"));
-    let found = run_sweep(&study, &|_| ());
+    let found = run_sweep(&study, None, &|_| ());
     assert_eq!(found.arms[0].sweeps.iter().map(Vec::len).collect::<Vec<_>>(), [6, 4]);
     assert_eq!(study.sweeps[0].points[1], [0.5, 60.0], "values of the rule come before guards");
     for points in &found.arms[0].sweeps {
@@ -146,7 +146,7 @@ fn files_are_the_same_whatever_the_number_of_threads() {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
         let out = folder.path().join(format!("with-{threads}"));
         let info = RunInfo { started_unix_s: 0, seconds: 0.0, threads: 0 };
-        pool.install(|| write_sweep_folder(&study, &run_sweep(&study, &|_| ()), &[], &info, &out)).unwrap();
+        pool.install(|| write_sweep_folder(&study, &run_sweep(&study, None, &|_| ()), &[], &info, &out)).unwrap();
         let mut files: Vec<(String, Vec<u8>)> = std::fs::read_dir(&out)
             .unwrap()
             .map(|entry| entry.unwrap().path())
@@ -178,7 +178,7 @@ fn a_front_knows_what_is_dominated_and_by_what() {
                     [[policy]]\nrule = \"enclosed\"\n[[policy]]\nlabel = \"twin\"\nrule = \"enclosed\"\n";
     let head = HEAD.replace("number = 12", "number = 60");
     let study = read(&format!("{head}{policies}"));
-    let front = &run_sweep(&study, &|_| ()).fronts[0];
+    let front = &run_sweep(&study, None, &|_| ()).fronts[0];
     assert_eq!((front.points.len(), front.pairs), (4, 12));
     for point in &front.points {
         let on = point.share_on_front;
@@ -190,7 +190,7 @@ fn a_front_knows_what_is_dominated_and_by_what() {
     assert!(!by.sure && by.setting == "awake" && !front.points[0].on_front, "{by:?}");
     // Where one false hold in 1000 taps counts as no worse, the claim is sure.
     let margin = read(&format!("{}[inference]\nmargins = {{ false_holds = 1 }}\n{policies}", head));
-    let lenient = &run_sweep(&margin, &|_| ()).fronts[0];
+    let lenient = &run_sweep(&margin, None, &|_| ()).fronts[0];
     let by = lenient.points[0].dominated_by.as_ref().expect("it is dominated");
     assert!(by.sure && by.p_holm < 1e-6 && by.setting == "awake" && !front.points[0].on_front, "{by:?}");
     assert!(by.more[2].hi.is_some_and(|hi| hi < -50.0), "tens of ms sooner: {by:?}");

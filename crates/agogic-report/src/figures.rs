@@ -236,7 +236,7 @@ impl Rate {
     /// Events and chances of each typist.
     fn pairs(&self, results: &Results, arm: &str, policy: &str) -> Vec<(f64, f64)> {
         let column = |name| results.of_typists(arm, policy, name);
-        column(self.events).into_iter().zip(column(self.chances)).collect()
+        column(self.events).iter().copied().zip(column(self.chances).iter().copied()).collect()
     }
 }
 
@@ -288,7 +288,7 @@ fn by_trait(
     let mut panels = Vec::new();
     let mut method = String::new();
     for policy in results.best_of_each_rule(arm, MOST) {
-        let traits: Vec<f64> = results.of_typists(arm, policy, column).into_iter().map(|v| factor * v).collect();
+        let traits: Vec<f64> = results.of_typists(arm, policy, column).iter().map(|v| factor * v).collect();
         let pairs = rate.pairs(results, arm, policy);
         let mut order: Vec<usize> = (0..traits.len().min(pairs.len())).collect();
         // A stable sort keeps the order of the typists' numbers among equals.

@@ -1,6 +1,6 @@
 //! A result folder as rows and words.
 
-use agogic_lab::files::{FolderError, FolderKind, ResultFolder, TypistTable, read_typists};
+use agogic_lab::files::{FolderError, FolderKind, ResultFolder, TypistColumns};
 use agogic_stats::Estimate;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
@@ -12,8 +12,8 @@ pub struct Results {
     pub manifest: Manifest,
     /// All estimates.
     pub rows: Vec<Row>,
-    /// Counts per typist and policy.
-    pub typists: TypistTable,
+    /// What figures show of each typist.
+    pub typists: TypistColumns,
     /// The ideal observer.
     pub floor: Vec<FloorCorner>,
     /// Wrong outcomes by modifier and key.
@@ -229,6 +229,9 @@ impl Origin {
     }
 }
 
+/// The columns of `typists.parquet` that figures are drawn from.
+const COLUMNS: [&str; 6] = ["false_holds", "taps", "missed_holds", "holds", "wpm", "rollover"];
+
 /// The group of all typists.
 pub(crate) const ALL: &str = agogic_lab::ALL;
 
@@ -249,7 +252,7 @@ impl Results {
         Ok(Self {
             manifest: Manifest::deserialize(&folder.manifest).map_err(refused)?,
             rows: json(folder, "results.json")?,
-            typists: read_typists(folder.file("typists.parquet")?)?,
+            typists: TypistColumns::read(folder.file("typists.parquet")?, &COLUMNS)?,
             floor: lines(folder, "floor.csv")?,
             kinds: lines(folder, "kinds.csv")?,
             hands: lines(folder, "hands.csv")?,
@@ -286,7 +289,7 @@ impl Results {
 
     /// Typists that were judged in an arm.
     pub fn judged(&self, arm: &str) -> usize {
-        self.typists.arm.iter().filter(|label| *label == arm).count() / self.manifest.policies.len().max(1)
+        self.typists.typists(arm)
     }
 
     /// Of each rule the setting with the fewest wrong keys, the fewest first; at most `most` of them.
@@ -307,10 +310,9 @@ impl Results {
     }
 
     /// A column of `typists.parquet` for one arm and policy; empty where there is no such column.
-    pub fn of_typists(&self, arm: &str, policy: &str, column: &str) -> Vec<f64> {
-        let Some(values) = self.typists.numbers.get(column) else { return Vec::new() };
-        let labels = self.typists.arm.iter().zip(&self.typists.policy);
-        labels.zip(values).filter(|((a, p), _)| *a == arm && *p == policy).map(|(_, value)| *value).collect()
+    pub fn of_typists(&self, arm: &str, policy: &str, column: &str) -> &[f64] {
+        debug_assert!(COLUMNS.contains(&column), "a column that is read");
+        self.typists.get(arm, policy, column)
     }
 }
 

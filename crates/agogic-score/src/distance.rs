@@ -1,14 +1,20 @@
 //! Minimum string distance of near-equal texts, by furthest-reaching diagonals.
 
-/// Edits after which a window is closed.
-pub(crate) const WINDOW_EDITS: usize = 128;
-
-/// Bytes after the end of a text that is compared, as [`Padded::PAD`]: no byte of one padding is a byte of a text or of the other padding,
-/// so characters can be compared eight at a time and no match ever runs over an end.
+/// Bytes after the end of a text that is compared, as [`Padded::PAD`]: no byte of one padding is a byte of a text or of
+/// the other padding, so characters can be compared eight at a time and no match ever runs over an end.
 const PAD: usize = 8;
 
 /// Padding of the first and of the second text; texts are ASCII.
 const PADS: [u8; 2] = [0xFF, 0xFE];
+
+/// Characters, of both texts together, by which an alignment may stay behind before it is given up.
+///
+/// An alignment that stays behind wins only where its text can be matched over this length at another shift, which
+/// written language hardly allows.
+const LAG: i32 = 64;
+
+/// Alignments that are followed at once, where a text repeats itself and none stays behind.
+const WIDEST: usize = 256;
 
 /// A text with its padding.
 #[derive(Clone, Debug)]
@@ -32,40 +38,26 @@ impl Padded {
     }
 }
 
-/// Diagonals on either side of the main one, and one more that is never reached.
-const REACH: usize = WINDOW_EDITS + 1;
-
-/// Place of the main diagonal.
-const MAIN: usize = REACH;
-
 /// Where nothing can be: stays far below zero however many edits are added.
-const NOWHERE: i32 = i32::MIN / 2;
-
-/// For each diagonal k = i − j, at [`MAIN`] + k, how much of the first text is matched with the edits spent so far.
-type Frontier = [i32; 2 * REACH + 1];
+const NOWHERE: i32 = i32::MIN / 4;
 
 /// Compares texts with buffers that are used again.
 ///
 /// # Definition
-/// The fewest insertions, deletions and substitutions that turn one text into the other, as long as there
-/// are no more than [`WINDOW_EDITS`]. From there on in windows: when that many edits are spent, the
-/// alignment that has come furthest is kept and the rest is compared afresh. Windows can only add edits: the
-/// result is never below the distance. Cost: in proportion to the length, plus `WINDOW_EDITS` steps for each
-/// edit.
+/// The fewest insertions, deletions and substitutions that turn one text into the other, over all alignments that never
+/// stay more than [`LAG`] characters behind the one that has come furthest with as many edits. So the result is never
+/// below the distance, and equals it unless a text repeats itself at length. Cost: in proportion to the length, plus a
+/// step for each edit and each alignment that is followed.
 ///
 /// # Source
-/// Ukkonen 1985, *Algorithms for approximate string matching*; Landau & Vishkin 1989. From memory. The
-/// windows are our own.
-#[derive(Clone, Debug)]
+/// Ukkonen 1985, *Algorithms for approximate string matching*; Landau & Vishkin 1989; alignments that stay behind are
+/// given up as in Marco-Sola et al. 2021, *Fast gap-affine pairwise alignment using the wavefront algorithm*, under
+/// "heuristic wavefront reduction". From memory.
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Differ {
-    reach: Frontier,
-    next: Frontier,
-}
-
-impl Default for Differ {
-    fn default() -> Self {
-        Self { reach: [NOWHERE; 2 * REACH + 1], next: [NOWHERE; 2 * REACH + 1] }
-    }
+    /// For each diagonal i − j that is followed, how much of the first text is matched with the edits spent so far.
+    reach: Vec<i32>,
+    next: Vec<i32>,
 }
 
 impl Differ {
@@ -77,62 +69,65 @@ impl Differ {
         let ends = (a.len() as i32, b.len() as i32);
         assert!(a.len().max(b.len()) <= 1_000_000_000, "texts of that size are not held in memory");
         b.extend([PADS[1]; PAD]);
-        let mut edits = 0;
-        let mut from = (0, 0);
-        let distance = loop {
-            match self.window(&a.bytes[from.0 as usize..], &b[from.1 as usize..], (ends.0 - from.0, ends.1 - from.1)) {
-                Ok(last) => break edits + last as u64,
-                Err((i, j)) => {
-                    edits += WINDOW_EDITS as u64;
-                    from = (from.0 + i, from.1 + j);
-                }
-            }
-        };
+        let edits = self.edits(&a.bytes, b, ends);
         b.truncate(ends.1 as usize);
-        distance
+        edits
     }
 
-    /// The distance of the first `n` and `m` characters if it is within a window, or how far the window's edits come.
-    fn window(&mut self, a: &[u8], b: &[u8], (n, m): (i32, i32)) -> Result<usize, (i32, i32)> {
+    fn edits(&mut self, a: &[u8], b: &[u8], (n, m): (i32, i32)) -> u64 {
+        let Self { reach, next } = self;
         let start = matched(a, b, 0, 0);
         if start == n && n == m {
-            return Ok(0);
+            return 0;
         }
-        let (mut reach, mut next) = (&mut self.reach, &mut self.next);
-        reach.fill(NOWHERE);
-        next.fill(NOWHERE);
-        reach[MAIN] = start;
         // The end of both texts lies on one diagonal.
-        let last = MAIN as i32 + n - m;
-        for edits in 1..=WINDOW_EDITS {
-            let lowest = MAIN - edits;
-            let diagonals = lowest..MAIN + edits + 1;
-            let cells = &mut next[diagonals.clone()];
-            // One more edit from the diagonal itself or one of its neighbours. No branches: many diagonals at once.
-            let before = reach[lowest - 1..MAIN + edits + 2].windows(3);
-            for ((k, cell), before) in (-(edits as i32)..).zip(&mut *cells).zip(before) {
+        let last = n - m;
+        // The first diagonal that is followed. On either side stand two that are not.
+        let mut first = 0;
+        reach.clear();
+        reach.extend([NOWHERE, NOWHERE, start, NOWHERE, NOWHERE]);
+        for edits in 1.. {
+            first -= 1;
+            next.clear();
+            next.extend([NOWHERE; 2]);
+            let mut furthest = 0;
+            for (k, before) in (first..).zip(reach.windows(3)) {
+                // One more edit from the diagonal itself or one of its neighbours. Both ends bound the diagonal.
                 let [deleted, substituted, inserted] = *before else { continue };
-                // Both ends bound the diagonal.
-                *cell = inserted.max(substituted + 1).max(deleted + 1).min(n).min(m + k);
-            }
-            // Then all that matches from there on costs nothing. A place outside of either text is no place at all; its
-            // number, below zero or not, has no character.
-            for (k, cell) in (-(edits as i32)..).zip(cells) {
-                let (i, j) = (*cell as u32 as usize, (*cell - k) as u32 as usize);
-                match (a.get(i), b.get(j)) {
-                    (Some(one), Some(other)) if one == other => *cell += matched(a, b, i, j),
-                    (Some(_), Some(_)) => {}
-                    _ => *cell = NOWHERE,
+                let mut i = inserted.max(substituted + 1).max(deleted + 1).min(n).min(m + k);
+                if i < k.max(0) {
+                    next.push(NOWHERE);
+                    continue;
                 }
+                // All that matches from there on costs nothing.
+                i += matched(a, b, i as usize, (i - k) as usize);
+                if i == n && k == last {
+                    return edits;
+                }
+                furthest = furthest.max(2 * i - k);
+                next.push(i);
             }
-            if diagonals.contains(&(last as usize)) && next[last as usize] == n {
-                return Ok(edits);
+            let behind = |k: i32, i: i32| furthest - (2 * i - k);
+            // Those that stay behind are given up from both sides.
+            let mut from = 2;
+            while behind(first, next[from]) > LAG {
+                (from, first) = (from + 1, first + 1);
             }
-            std::mem::swap(&mut reach, &mut next);
+            let mut to = next.len();
+            let wide = |from: usize, to: usize| to - from > WIDEST;
+            while behind(first + (to - 1 - from) as i32, next[to - 1]) > LAG {
+                to -= 1;
+            }
+            while wide(from, to) {
+                let (low, high) = (behind(first, next[from]), behind(first + (to - 1 - from) as i32, next[to - 1]));
+                if low > high { (from, first) = (from + 1, first + 1) } else { to -= 1 }
+            }
+            next.truncate(to);
+            next.extend([NOWHERE; 2]);
+            next.drain(2..from);
+            std::mem::swap(reach, next);
         }
-        let ends = (-(WINDOW_EDITS as i32)..).zip(&reach[MAIN - WINDOW_EDITS..=MAIN + WINDOW_EDITS]);
-        let ends = ends.filter(|(_, i)| **i >= 0).map(|(k, &i)| (i, i - k));
-        Err(ends.max_by_key(|(i, j)| i + j).expect("the main diagonal is reached"))
+        unreachable!("each edit brings the furthest alignment further")
     }
 }
 
@@ -176,48 +171,6 @@ mod tests {
         b
     }
 
-    fn cell_by_cell(mut a: &[u8], mut b: &[u8]) -> u64 {
-        let common = |a: &[u8], b: &[u8]| a.iter().zip(b).take_while(|(one, other)| one == other).count() as isize;
-        let mut sum = 0;
-        loop {
-            let (n, m) = (a.len() as isize, b.len() as isize);
-            let mut reach = vec![common(a, b)];
-            if reach[0] == n && n == m {
-                return sum;
-            }
-            for edits in 1..=WINDOW_EDITS as isize {
-                let before = |k: isize| {
-                    let at = k + edits - 1;
-                    if at < 0 { -1 } else { reach.get(at as usize).copied().unwrap_or(-1) }
-                };
-                let mut next = Vec::new();
-                for k in -edits..=edits {
-                    let mut i = before(k + 1);
-                    for other in [before(k), before(k - 1)] {
-                        if other >= 0 {
-                            i = i.max(other + 1);
-                        }
-                    }
-                    i = i.min(n).min(m + k);
-                    if i < 0 || i < k {
-                        next.push(-1);
-                        continue;
-                    }
-                    i += common(&a[i as usize..], &b[(i - k) as usize..]);
-                    if i == n && i - k == m {
-                        return sum + edits as u64;
-                    }
-                    next.push(i);
-                }
-                reach = next;
-            }
-            let ends = (-(WINDOW_EDITS as isize)..).zip(&reach).filter(|(_, i)| **i >= 0).map(|(k, &i)| (i, i - k));
-            let (i, j) = ends.max_by_key(|(i, j)| i + j).unwrap();
-            sum += WINDOW_EDITS as u64;
-            (a, b) = (&a[i as usize..], &b[j as usize..]);
-        }
-    }
-
     proptest! {
         #![proptest_config(ProptestConfig::with_cases(2_000))]
 
@@ -240,34 +193,21 @@ mod tests {
             prop_assert_eq!(matched(&padded(&a, PADS[0]), &padded(&b, PADS[1]), 0, 0), same as i32);
             prop_assert_eq!(matched(&padded(&a, PADS[0]), &padded(&a, PADS[1]), 0, 0), a.len() as i32);
         }
-
-        /// The windows as they were first written, cell by cell.
-        #[test]
-        fn windows_end_where_the_plain_ones_end(
-            a in vec(b'a'..=b'd', 0..600),
-            edits in vec((0..3_u8, 0..600_usize, b'a'..=b'd'), 0..420),
-        ) {
-            let b = edited(&a, &edits);
-            let mut text = b.clone();
-            prop_assert_eq!(Differ::default().distance(&Padded::first(a.clone()), &mut text), cell_by_cell(&a, &b));
-        }
     }
 
     proptest! {
         #![proptest_config(ProptestConfig::with_cases(40))]
 
-        /// Far more edits than fit a window.
+        /// Far more edits than alignments that are followed.
         #[test]
-        fn windows_never_find_less_and_hardly_more(
+        fn never_finds_less_and_hardly_more(
             a in vec(prop::sample::select(b"  etaoinshrdlu".to_vec()), 1_200),
             edits in vec((0..3_u8, 0..1_200_usize, b'a'..=b'z'), 150..450),
         ) {
             let b = edited(&a, &edits);
             let (found, least) = (Differ::default().distance(&Padded::first(a.clone()), &mut b.clone()), plain(&a, &b));
             prop_assert!(found >= least, "{found} {least}");
-            // Where a window ends, a few edits of the kept alignment can be in vain.
-            let windows = found / WINDOW_EDITS as u64;
-            prop_assert!(found <= least + 4 * windows, "{found} {least}");
+            prop_assert!(found <= least + 1, "{found} {least}");
         }
     }
 }

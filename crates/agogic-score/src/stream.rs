@@ -331,4 +331,29 @@ mod tests {
         stream.decide(&transcript, 0, Decision::tap(Span(1)));
         stream.decide(&transcript, 0, Decision::tap(Span(1)));
     }
+
+    #[test]
+    fn no_number_is_too_small_a_part_to_be_the_largest() {
+        fn leaves(value: &mut serde_json::Value, visit: &mut impl FnMut(&mut serde_json::Value)) {
+            match value {
+                serde_json::Value::Object(parts) => parts.values_mut().for_each(|part| leaves(part, visit)),
+                number => visit(number),
+            }
+        }
+        let mut score = serde_json::to_value(TypistScore::default()).unwrap();
+        let mut count = 0;
+        leaves(&mut score, &mut |_| count += 1);
+        assert!(count >= 40);
+        for chosen in 0..count {
+            let (mut changed, mut at) = (score.clone(), 0);
+            leaves(&mut changed, &mut |number| {
+                if at == chosen {
+                    *number = 77.into();
+                }
+                at += 1;
+            });
+            let changed: TypistScore = serde_json::from_value(changed).unwrap();
+            assert_eq!(changed.largest(), 77, "{changed:?}");
+        }
+    }
 }

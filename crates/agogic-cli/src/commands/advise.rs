@@ -1,10 +1,9 @@
 //! `agogic advise`: which setting, how sure, whom it fails, what to turn.
 
 use std::io::Write;
-use std::path::Path;
 use std::process::ExitCode;
 
-use agogic_lab::files::{Claim, check_target, write_advice_folder};
+use agogic_lab::files::write_advice_folder;
 use agogic_lab::{AdvicePlan, KnobRow, Recommendation, Study, WhomRow, recommend};
 use agogic_report::{FigureFileError, PAGE, advice_page};
 use agogic_stats::Estimate;
@@ -12,6 +11,7 @@ use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
 use super::advice_study;
+use super::place::Place;
 use super::run::{Timer, shown};
 use crate::args::Advise;
 use crate::failure::Failure;
@@ -29,16 +29,15 @@ pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
         example: "[advice] with objective = \"false_holds\" and limits = { missed_holds = 5, tap_delay_p95 = 150 }",
     };
     let plan = study.advice.as_ref().ok_or_else(lacks)?;
-    let out = args.out.clone().unwrap_or_else(|| Path::new("results").join(format!("{}-advice", study.name)));
-    check_target(&out)?;
-    let _claim = Claim::new(&out)?;
+    let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "-advice")?;
     let timer = Timer::start();
     let spinner = progress::spinner("settings × typists");
-    let advice = recommend(&study, &|done| spinner.inc(done)).ok_or_else(lacks)?;
+    let advice = recommend(&study, Some(&store), &|done| spinner.inc(done)).ok_or_else(lacks)?;
     spinner.finish_and_clear();
     let info = timer.info();
     let seconds = info.seconds;
     write_advice_folder(&study, &advice, &page_of(&study, &advice)?, &info, &out)?;
+    claim.settle()?;
     let mut screen = std::io::stdout().lock();
     if as_json {
         let all = json!({ "study": study.name, "folder": out, "advice": advice });

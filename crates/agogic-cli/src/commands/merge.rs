@@ -5,14 +5,15 @@ use std::process::ExitCode;
 use agogic_lab::files::{Claim, check_target};
 use agogic_lab::{merge as merge_shards, study_of};
 
-use super::run::{Timer, place, report};
+use super::place::Place;
+use super::run::{Timer, report};
 use crate::args::Merge;
 use crate::failure::Failure;
 
 /// Puts shards together and reports as `run` does.
 pub fn merge(args: &Merge, as_json: bool) -> Result<ExitCode, Failure> {
     let study = study_of(&args.folders)?;
-    let out = place(args.out.as_ref(), &study);
+    let out = Place::of(&study, args.out.as_ref(), "");
     check_target(&out)?;
     let claim = Claim::new(&out)?;
     let timer = Timer::start();

@@ -11,6 +11,7 @@ pub mod inspect;
 pub mod manual;
 pub mod merge;
 pub mod picture;
+mod place;
 pub mod plan;
 pub mod policies;
 pub mod populations;

@@ -64,7 +64,7 @@ fn again(study: &Study, kind: FolderKind, args: &Repeat) -> Result<Files, Failur
         }
         FolderKind::Sweep => {
             let bar = progress::bar(study.typists * study.arms.len() as u64, "typists");
-            let result = run_sweep(study, &|done| bar.inc(done));
+            let result = run_sweep(study, None, &|done| bar.inc(done));
             bar.finish_and_clear();
             let mut files = sweep_files(study, &result, out)?;
             files.extend(super::sweep::figures(study, &result)?);
@@ -74,14 +74,14 @@ fn again(study: &Study, kind: FolderKind, args: &Repeat) -> Result<Files, Failur
             let lacks = || Failure::Lacks { table: "sensitivity", example: "the table that the first run had" };
             let plan = study.sensitivity.as_ref().ok_or_else(lacks)?;
             let bar = progress::bar(plan.runs() * study.arms.len() as u64, "points");
-            let result = sensitivity(study, &|done| bar.inc(done)).ok_or_else(lacks)?;
+            let result = sensitivity(study, None, &|done| bar.inc(done)).ok_or_else(lacks)?;
             bar.finish_and_clear();
             Ok(sensitivity_files(study, plan, &result, out)?)
         }
         FolderKind::Advice => {
             let lacks = || Failure::Lacks { table: "advice", example: "the table that the first run had" };
             let spinner = progress::spinner("settings × typists");
-            let advice = recommend(study, &|done| spinner.inc(done)).ok_or_else(lacks)?;
+            let advice = recommend(study, None, &|done| spinner.inc(done)).ok_or_else(lacks)?;
             spinner.finish_and_clear();
             let mut files = advice_files(study, &advice, out)?;
             files.extend(super::advise::page_of(study, &advice)?);
@@ -89,8 +89,8 @@ fn again(study: &Study, kind: FolderKind, args: &Repeat) -> Result<Files, Failur
         }
         FolderKind::Robust => {
             let bar = progress::bar(variants_of(study), "variants");
-            let advice = recommend(study, &|_| ()).unwrap_or_default();
-            let found = robust(study, &advice, &|done| bar.inc(done));
+            let advice = recommend(study, None, &|_| ()).unwrap_or_default();
+            let found = robust(study, &advice, None, &|done| bar.inc(done));
             bar.finish_and_clear();
             let mut files = robust_files(study, &found, out)?;
             files.extend(super::robust::page_of(study, &advice, &found)?);

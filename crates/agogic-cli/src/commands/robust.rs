@@ -1,10 +1,9 @@
 //! `agogic robust`: which conclusions survive other assumptions, and which assumption breaks them.
 
 use std::io::Write;
-use std::path::Path;
 use std::process::ExitCode;
 
-use agogic_lab::files::{Claim, check_target, write_robust_folder};
+use agogic_lab::files::write_robust_folder;
 use agogic_lab::{
     Against, Conclusion, Recommendation, Robustness, Study, Verdict, recommend, robust as run_robust, variants_of,
 };
@@ -13,6 +12,7 @@ use comfy_table::{ContentArrangement, Table, presets};
 use serde_json::json;
 
 use super::advice_study;
+use super::place::Place;
 use super::run::{Timer, shown};
 use crate::args::Robust;
 use crate::failure::Failure;
@@ -25,19 +25,18 @@ const NAMED: usize = 3;
 /// is 1 where an assumption breaks one.
 pub fn robust(args: &Robust, as_json: bool) -> Result<ExitCode, Failure> {
     let study = advice_study(args.spec.as_ref())?;
-    let out = args.out.clone().unwrap_or_else(|| Path::new("results").join(format!("{}-robust", study.name)));
-    check_target(&out)?;
-    let _claim = Claim::new(&out)?;
+    let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "-robust")?;
     let timer = Timer::start();
     let spinner = progress::spinner("settings × typists of the advice");
-    let advice = recommend(&study, &|done| spinner.inc(done)).unwrap_or_default();
+    let advice = recommend(&study, Some(&store), &|done| spinner.inc(done)).unwrap_or_default();
     spinner.finish_and_clear();
     let bar = progress::bar(variants_of(&study), "variants");
-    let found = run_robust(&study, &advice, &|done| bar.inc(done));
+    let found = run_robust(&study, &advice, Some(&store), &|done| bar.inc(done));
     bar.finish_and_clear();
     let info = timer.info();
     let seconds = info.seconds;
     write_robust_folder(&study, &found, &page_of(&study, &advice, &found)?, &info, &out)?;
+    claim.settle()?;
     let broken = found.iter().flat_map(|arm| &arm.conclusions).any(|own| own.verdict == Verdict::Breaks);
     let mut screen = std::io::stdout().lock();
     if as_json {

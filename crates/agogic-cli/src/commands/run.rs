@@ -5,15 +5,14 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
-use agogic_lab::files::{
-    Claim, Files, FolderKind, ResultFolder, RunInfo, check_target, manifest, run_files, write_whole,
-};
-use agogic_lab::{Advice, Store, Study, StudyResult, advise, run_kept};
+use agogic_lab::files::{Claim, Files, FolderKind, ResultFolder, RunInfo, manifest, run_files, write_whole};
+use agogic_lab::{Advice, Study, StudyResult, advise, run_kept};
 use agogic_report::{
     FigureFileError, PAGE, Results, Style, Width, assignment_table, page, policy_table, slug, trade_off,
 };
 use serde_json::json;
 
+use super::place::Place;
 use super::study;
 use crate::args::Run;
 use crate::failure::Failure;
@@ -34,10 +33,11 @@ pub struct Made {
 /// Makes the files of the folder of a study that was run. `out` names the folder in messages.
 pub fn make(study: &Study, result: StudyResult, out: &Path) -> Result<Made, Failure> {
     let advice: Vec<Advice> = result.arms.iter().filter_map(|arm| advise(study, arm)).collect();
-    let mut files = run_files(study, &result, &advice, out)?;
+    let files = run_files(study, &result, &advice, out)?;
     let kind = FolderKind::Run;
-    let folder = ResultFolder::from_parts(kind, manifest(kind, study), &files);
+    let folder = ResultFolder::from_parts(kind, manifest(kind, study), files);
     let results = Results::read(&folder).map_err(|source| Failure::Folder { path: out.to_owned(), source })?;
+    let mut files = folder.into_files();
     for arm in &study.arms {
         let figure = trade_off(&results, &arm.label).draw(Width::Screen).map_err(FigureFileError::from)?;
         files.push((format!("trade-off-{}.svg", slug(&arm.label)), figure.svg().into_bytes()));
@@ -50,23 +50,12 @@ pub fn make(study: &Study, result: StudyResult, out: &Path) -> Result<Made, Fail
 /// Runs a study, writes its folder and prints what it found.
 pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
     let study = study(args.spec.as_ref())?;
-    let out = place(args.out.as_ref(), &study);
-    check_target(&out)?;
-    let claim = Claim::new(&out)?;
-    let store = Store::open(&study, &claim.unfinished())?;
-    if !store.is_empty() {
-        eprintln!("agogic: going on from {} finished blocks in {}", store.len(), store.folder().display());
-    }
+    let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "")?;
     let timer = Timer::start();
     let bar = progress::bar(steps(&study), "typists");
     let result = run_kept(&study, &store, &|done| bar.inc(done))?;
     bar.finish_and_clear();
     report(&study, result, &claim, &timer, &out, as_json)
-}
-
-/// Where the results of a study go.
-pub(super) fn place(out: Option<&PathBuf>, study: &Study) -> PathBuf {
-    out.cloned().unwrap_or_else(|| Path::new("results").join(&study.name))
 }
 
 /// Steps of the progress of a run.

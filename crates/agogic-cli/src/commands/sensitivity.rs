@@ -1,14 +1,14 @@
 //! `agogic sensitivity`: which values and traits an outcome hangs on.
 
 use std::io::Write;
-use std::path::Path;
 use std::process::ExitCode;
 
-use agogic_lab::files::{Claim, check_target, write_sensitivity_folder};
+use agogic_lab::files::write_sensitivity_folder;
 use agogic_lab::{IndexRow, OUTCOMES, SENSITIVITY_NOTE, sensitivity as run_sensitivity};
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
+use super::place::Place;
 use super::run::{Timer, shown};
 use super::study;
 use crate::args::Sensitivity;
@@ -24,16 +24,15 @@ pub fn sensitivity(args: &Sensitivity, as_json: bool) -> Result<ExitCode, Failur
                   80, to = 130 } }",
     };
     let plan = study.sensitivity.as_ref().ok_or_else(lacks)?;
-    let out = args.out.clone().unwrap_or_else(|| Path::new("results").join(format!("{}-sensitivity", study.name)));
-    check_target(&out)?;
-    let _claim = Claim::new(&out)?;
+    let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "-sensitivity")?;
     let timer = Timer::start();
     let bar = progress::bar(plan.runs() * study.arms.len() as u64, "points");
-    let result = run_sensitivity(&study, &|done| bar.inc(done)).ok_or_else(lacks)?;
+    let result = run_sensitivity(&study, Some(&store), &|done| bar.inc(done)).ok_or_else(lacks)?;
     bar.finish_and_clear();
     let info = timer.info();
     let seconds = info.seconds;
     write_sensitivity_folder(&study, plan, &result, &info, &out)?;
+    claim.settle()?;
     let mut screen = std::io::stdout().lock();
     if as_json {
         let all = json!({ "study": study.name, "folder": out, "indices": result.indices, "note": SENSITIVITY_NOTE });

@@ -1,15 +1,15 @@
 //! `agogic sweep`: rules over whole ranges of their values, and the front they make.
 
 use std::io::Write;
-use std::path::Path;
 use std::process::ExitCode;
 
-use agogic_lab::files::{Claim, check_target, write_sweep_folder};
+use agogic_lab::files::write_sweep_folder;
 use agogic_lab::{Front, FrontPoint, GOALS, Study, SweepResult, SweepRow, run_sweep};
 use agogic_report::{Width, sweep_figures};
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
+use super::place::Place;
 use super::run::{Timer, shown};
 use super::{number, study};
 use crate::args::Sweep;
@@ -22,17 +22,16 @@ const SHOWN: usize = 9;
 /// Runs the sweeps of a study, writes their folder and prints the front.
 pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
     let study = study(args.spec.as_ref())?;
-    let out = args.out.clone().unwrap_or_else(|| Path::new("results").join(format!("{}-sweep", study.name)));
-    check_target(&out)?;
-    let _claim = Claim::new(&out)?;
+    let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "-sweep")?;
     let timer = Timer::start();
     let judged = study.typists + study.floor.typists.min(study.typists);
     let bar = progress::bar(judged * study.arms.len() as u64, "typists");
-    let result = run_sweep(&study, &|done| bar.inc(done));
+    let result = run_sweep(&study, Some(&store), &|done| bar.inc(done));
     bar.finish_and_clear();
     let info = timer.info();
     let seconds = info.seconds;
     write_sweep_folder(&study, &result, &figures(&study, &result)?, &info, &out)?;
+    claim.settle()?;
     let mut screen = std::io::stdout().lock();
     if as_json {
         let all = json!({ "study": study.name, "folder": out, "rows": result.rows, "fronts": result.fronts });

@@ -1,18 +1,21 @@
 //! A block as bytes: checked by a digest, tied to its study and place.
 
 use agogic_floor::OddsCounts;
-use agogic_score::Kinds;
+use agogic_score::{Kinds, TypistScore};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
 
 use super::block::Block;
 use super::fingerprint::Fingerprint;
 use super::plan::{BlockPlace, BlockPlan};
 use crate::estimate::ESTIMANDS;
-use crate::run::{StudyResult, TypistRow};
+use crate::run::StudyResult;
+use crate::scores::Person;
 use crate::study::Study;
 
 /// First bytes of a block file.
-const MAGIC: &[u8] = b"agogic-block-1\n";
+const MAGIC: &[u8] = b"agogic-block-2\n";
 
 /// Bytes of a SHA-256.
 const DIGEST: usize = 32;
@@ -31,19 +34,26 @@ pub enum BlockFault {
     Misplaced,
 }
 
-/// A block as bytes.
+/// Something with its place, as bytes.
 ///
 /// # Shape
-/// `agogic-block-1` and a line feed; the fingerprint of the study, 32 bytes; number of the arm, first typist and the
-/// one after the last, and the block, in the wire format of postcard 1; SHA-256 of all that.
-pub(super) fn encode(fingerprint: Fingerprint, place: &BlockPlace, block: &Block) -> Vec<u8> {
-    let head = (place.arm as u64, place.typists.start, place.typists.end);
+/// `agogic-block-2` and a line feed; the fingerprint of the study, 32 bytes; the place and what stands there in the wire
+/// format of postcard 1; SHA-256 of all that.
+pub(super) fn pack(fingerprint: Fingerprint, place: &impl Serialize, content: &impl Serialize) -> Vec<u8> {
     let mut bytes = MAGIC.to_vec();
     bytes.extend(fingerprint.0);
-    let mut bytes = postcard::to_extend(&(head, block), bytes).expect("memory takes our own structs");
+    let mut bytes = postcard::to_extend(&(place, content), bytes).expect("memory takes our own structs");
     let digest = Sha256::digest(&bytes);
     bytes.extend(digest);
     bytes
+}
+
+/// The place of a block in its file: number of the arm, first typist and the one after the last.
+type Place = (u64, u64, u64);
+
+/// A block as bytes.
+pub(super) fn encode(fingerprint: Fingerprint, place: &BlockPlace, block: &Block) -> Vec<u8> {
+    pack(fingerprint, &(place.arm as u64, place.typists.start, place.typists.end), block)
 }
 
 /// The block of a place of a study, from its bytes.
@@ -53,13 +63,14 @@ pub(super) fn decode(
     fingerprint: Fingerprint,
     place: &BlockPlace,
 ) -> Result<Block, BlockFault> {
-    let (found, at, block) = split(bytes)?;
+    let (found, at, block): (_, Place, Block) = unpack(bytes)?;
     if found != fingerprint.0 {
         return Err(BlockFault::Foreign);
     }
     let whole = at == (place.arm as u64, place.typists.start, place.typists.end)
-        && block.typists.iter().map(|row| row.typist).eq(place.typists.clone())
-        && block.typists.iter().all(|row| row.scores.len() == study.policies.len() && is_plausible(row))
+        && block.typists.people().iter().map(|person| person.typist).eq(place.typists.clone())
+        && block.typists.people().iter().all(is_finite)
+        && block.typists.are_sound(study.policies.len(), is_plausible)
         && block.kinds.len() == study.policies.len()
         && block.kinds.iter().flat_map(Kinds::rows).all(|row| row.count <= MOST_PRESSES)
         && block
@@ -73,10 +84,10 @@ pub(super) fn decode(
     if whole { Ok(block) } else { Err(BlockFault::Misplaced) }
 }
 
-/// Fingerprint, place (arm, first typist, the one after the last) and block.
-type Parts = ([u8; DIGEST], (u64, u64, u64), Block);
-
-fn split(bytes: &[u8]) -> Result<Parts, BlockFault> {
+/// Fingerprint, place and content of a file.
+pub(super) fn unpack<P: DeserializeOwned, T: DeserializeOwned>(
+    bytes: &[u8],
+) -> Result<([u8; DIGEST], P, T), BlockFault> {
     let damaged = || BlockFault::Damaged;
     let length = bytes.len().checked_sub(DIGEST).ok_or_else(damaged)?;
     let (content, digest) = bytes.split_at(length);
@@ -89,23 +100,23 @@ fn split(bytes: &[u8]) -> Result<Parts, BlockFault> {
     if rest.is_empty() { Ok((*fingerprint, at, block)) } else { Err(BlockFault::Damaged) }
 }
 
+fn is_finite(person: &Person) -> bool {
+    let Person { typist: _, wpm, interval_ms, dwell_ms, rollover, trailing_share } = *person;
+    [wpm, interval_ms, dwell_ms, rollover, trailing_share].iter().all(|number| number.is_finite())
+}
+
 /// Largest count in a block that can be: of ten million typists they still add up in 64 bits.
 const MOST_PRESSES: u64 = 1 << 40;
 
 /// Largest count, or sum of delays or costs in µs, of a typist that can be: a few of them still add up in 64 bits.
 const MOST_OF_A_TYPIST: u64 = 1 << 60;
 
-/// What the estimates take for granted: finite numbers, none so large that sums would overflow, and no part larger
-/// than its whole.
-fn is_plausible(row: &TypistRow) -> bool {
-    let numbers = [row.wpm, row.interval_ms, row.dwell_ms, row.rollover, row.trailing_share];
-    numbers.iter().all(|number| number.is_finite())
-        && row.scores.iter().all(|score| score.largest() <= MOST_OF_A_TYPIST)
-        && row.scores.iter().all(|score| {
-            ESTIMANDS.iter().all(|info| {
-                let (part, whole) = (info.parts)(score);
-                (!info.proportion || part <= whole) && (whole > 0.0 || part == 0.0)
-            })
+/// What the estimates take for granted: no number is so large that sums overflow, and no part larger than its whole.
+pub(crate) fn is_plausible(score: &TypistScore) -> bool {
+    score.largest() <= MOST_OF_A_TYPIST
+        && ESTIMANDS.iter().all(|info| {
+            let (part, whole) = (info.parts)(score);
+            (!info.proportion || part <= whole) && (whole > 0.0 || part == 0.0)
         })
 }
 
@@ -114,7 +125,7 @@ fn is_plausible(row: &TypistRow) -> bool {
 /// # Errors
 /// They are damaged or no block file.
 pub fn read_block(bytes: &[u8]) -> Result<(u64, u64), BlockFault> {
-    split(bytes).map(|(_, (_, from, to), _)| (from, to))
+    unpack(bytes).map(|(_, (_, from, to), _): (_, Place, Block)| (from, to))
 }
 
 /// Bytes with a first line and a digest that are right, whatever lies between: for tests of what is behind them.
@@ -166,7 +177,9 @@ mod tests {
     use std::path::Path;
 
     use super::*;
-    use crate::blocks::block::{Bench, Buffers};
+    use crate::blocks::block::Buffers;
+    use crate::desk::Desk;
+    use crate::scores::ArmScores;
 
     const SPEC: &str = "name = \"trial\"\nseed = 3\n[text]\nwords = \"High tide at noon. Ask Ada.\"\n[typists]\nnumber = 30\n\
         keys_each = 300\n[floor]\ntypists = 20\nrehearsal_keys = 2000\n[[policy]]\nrule = \"enclosed\"\n[[policy]]\n\
@@ -175,8 +188,8 @@ mod tests {
     fn made() -> (Study, BlockPlace, Block) {
         let study = Study::read(SPEC, Path::new(".")).unwrap();
         let place = BlockPlace { arm: 0, typists: 19..23 };
-        let bench = Bench::new(&study, &study.arms[0]);
-        let block = Block::made(&bench, &place, &mut Buffers::default(), &|_| ());
+        let desk = Desk::new(&study.arms[0]);
+        let block = Block::made(&study, &desk, &place, &mut Buffers::default(), &|_| ());
         (study, place, block)
     }
 
@@ -220,30 +233,42 @@ mod tests {
         assert_eq!(decode(&bytes, &study, print, &elsewhere), Err(BlockFault::Misplaced));
     }
 
-    #[test]
-    fn counts_whose_sums_would_overflow_are_refused() {
-        let (study, place, block) = made();
-        let print = Fingerprint::of(&study);
-        let refused = |change: &dyn Fn(&mut Block)| {
-            let mut block = block.clone();
-            change(&mut block);
-            assert_eq!(decode(&encode(print, &place, &block), &study, print, &place), Err(BlockFault::Misplaced));
-        };
-        refused(&|block| block.typists[0].scores[0].counts.stray_chords = u64::MAX);
-        refused(&|block| block.typists[1].scores[1].harm.lost_chords_us = 1 << 61);
-        refused(&|block| block.typists[0].scores[0].text.correct = u64::MAX);
-        let odds = serde_json::to_string(&block.odds[0][0]).unwrap().replacen("[0,0]", "[1099511627777,0]", 1);
-        refused(&|block| block.odds[0][0] = serde_json::from_str(&odds).unwrap());
-        let row = r#"[{"outcome":"false-hold","modifier":"Shift","key":"KeyF","count":1099511627777}]"#;
-        refused(&|block| block.kinds[0] = serde_json::from_str(row).unwrap());
+    /// The block with other scores.
+    fn rescored(block: &Block, change: impl Fn(&mut TypistScore)) -> Block {
+        let mut typists = ArmScores::new(block.typists.policies());
+        for mut row in block.typists.iter() {
+            change(&mut row.scores[0]);
+            typists.push(row.person, &row.scores);
+        }
+        Block { typists, ..block.clone() }
     }
 
     #[test]
     fn impossible_counts_are_refused() {
-        let (study, place, mut block) = made();
-        block.typists[0].scores[0].counts.false_holds = block.typists[0].scores[0].counts.taps + 1;
+        let (study, place, block) = made();
         let print = Fingerprint::of(&study);
-        let bytes = encode(print, &place, &block);
-        assert_eq!(decode(&bytes, &study, print, &place), Err(BlockFault::Misplaced));
+        let read = |block: &Block| decode(&encode(print, &place, block), &study, print, &place);
+        assert!(read(&rescored(&block, |_| ())).is_ok());
+        assert_eq!(
+            read(&rescored(&block, |score| score.counts.false_holds = score.counts.taps + 1)),
+            Err(BlockFault::Misplaced)
+        );
+        // What would overflow once it is added up.
+        let changes: [fn(&mut TypistScore); 3] = [
+            |score| score.counts.stray_chords = u64::MAX,
+            |score| score.harm.lost_chords_us = 1 << 61,
+            |score| score.text.correct = u64::MAX,
+        ];
+        for change in changes {
+            assert_eq!(read(&rescored(&block, change)), Err(BlockFault::Misplaced));
+        }
+        let odds = serde_json::to_string(&block.odds[0][0]).unwrap().replacen("[0,0]", "[1099511627777,0]", 1);
+        let mut wrong = block.clone();
+        wrong.odds[0][0] = serde_json::from_str(&odds).unwrap();
+        assert_eq!(read(&wrong), Err(BlockFault::Misplaced));
+        let row = r#"[{"outcome":"false-hold","modifier":"Shift","key":"KeyF","count":1099511627777}]"#;
+        let mut wrong = block;
+        wrong.kinds[0] = serde_json::from_str(row).unwrap();
+        assert_eq!(read(&wrong), Err(BlockFault::Misplaced));
     }
 }

@@ -4,7 +4,8 @@
 //! study and its place. A [`Store`] keeps finished ones as files in a folder, each checked by a digest and tied to the
 //! spec, the files it names and the sources of this program by a [`Fingerprint`]. An interrupted run loads what is
 //! there and makes the rest; a [`Shard`] makes every n-th block; [`merge`] puts shards together. All three end with the
-//! same blocks in the same order, and so with the same bytes.
+//! same blocks in the same order, and so with the same bytes. Sweeps, advice and the analyses of robustness and sensitivity
+//! keep what they judged under keys of their own.
 
 mod block;
 mod file;
@@ -14,7 +15,8 @@ mod plan;
 mod shard;
 mod store;
 
-pub(crate) use block::{Bench, Block, Buffers};
+pub(crate) use block::{Block, Buffers};
+pub(crate) use file::is_plausible;
 pub use file::{BlockFault, block_again, block_around, read_block, result_of_blocks, with_block_digest};
 pub use fingerprint::Fingerprint;
 pub use merge::{MergeError, merge, study_of};

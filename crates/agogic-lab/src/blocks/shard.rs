@@ -6,10 +6,11 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
-use super::block::{Bench, Block, Buffers};
+use super::block::{Block, Buffers};
 use super::fingerprint::Fingerprint;
 use super::plan::{BlockPlan, Shard};
 use super::store::Store;
+use crate::desk::Desk;
 use crate::files::{FileError, io, save_synced, to_json};
 use crate::shown::one_line;
 use crate::study::Study;
@@ -98,13 +99,13 @@ pub fn run_shard(
     let begun = out.join(BEGUN_FILE);
     save_synced(&begun, &to_json(&info))?;
     let plan = BlockPlan::of(study);
-    let benches: Vec<Bench<'_>> = study.arms.iter().map(|arm| Bench::new(study, arm)).collect();
+    let desks: Vec<Desk<'_>> = study.arms.iter().map(Desk::new).collect();
     let found = plan.of_shard(shard).into_par_iter().map_init(Buffers::default, |buffers, place| {
         if let Some(block) = store.load(study, &place) {
             progress(block.steps());
             return Ok(1);
         }
-        store.save(&place, &Block::made(&benches[place.arm], &place, buffers, progress)).map(|()| 0)
+        store.save(&place, &Block::made(study, &desks[place.arm], &place, buffers, progress)).map(|()| 0)
     });
     let found = found.collect::<Result<Vec<usize>, FileError>>()?.into_iter().sum();
     let done = out.join(SHARD_FILE);

@@ -4,11 +4,15 @@ use std::fs::{self, File};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use sha2::{Digest, Sha256};
+
 use super::block::Block;
-use super::file::{decode, encode};
+use super::file::{decode, encode, pack, unpack};
 use super::fingerprint::Fingerprint;
 use super::plan::BlockPlace;
-use crate::files::{FileError, io};
+use crate::files::{FileError, hex, io};
 use crate::study::Study;
 
 /// Ending of block files.
@@ -77,13 +81,39 @@ impl Store {
 
     /// Keeps a block.
     pub(crate) fn save(&self, place: &BlockPlace, block: &Block) -> Result<(), FileError> {
-        let path = self.path(place);
+        self.write(&self.path(place), &encode(self.fingerprint, place, block))
+    }
+
+    /// What was kept under `key`, if it is `sound`; else what `make` makes, which is kept if the disk has room.
+    ///
+    /// The key has to say all that decides what is made, beside the study: as the arm, the settings and the typists.
+    pub(crate) fn kept<T: Serialize + DeserializeOwned>(
+        &self,
+        key: &str,
+        sound: impl Fn(&T) -> bool,
+        make: impl FnOnce() -> T,
+    ) -> T {
+        let path = self.folder.join(format!("{}.{ENDING}", &hex(&Sha256::digest(key))[..32]));
+        if let Some(there) = fs::read(&path).ok().and_then(|bytes| self.unpacked(&bytes, key)).filter(sound) {
+            return there;
+        }
+        let made = make();
+        // Where it cannot be kept it may still be used; whether results can be written shows at the end.
+        let _ = self.write(&path, &pack(self.fingerprint, &key, &made));
+        made
+    }
+
+    fn unpacked<T: DeserializeOwned>(&self, bytes: &[u8], key: &str) -> Option<T> {
+        let (fingerprint, place, content): (_, String, T) = unpack(bytes).ok()?;
+        (fingerprint == self.fingerprint.0 && place == key).then_some(content)
+    }
+
+    fn write(&self, path: &Path, bytes: &[u8]) -> Result<(), FileError> {
         let draft = path.with_extension(DRAFT);
-        let bytes = encode(self.fingerprint, place, block);
         let written = File::create(&draft).and_then(|mut file| {
-            file.write_all(&bytes)?;
+            file.write_all(bytes)?;
             file.sync_all()?;
-            fs::rename(&draft, &path)
+            fs::rename(&draft, path)
         });
         written.map_err(|source| {
             // On a full disk the draft would take the room that the next try needs.
@@ -106,14 +136,31 @@ mod tests {
     }
 
     #[test]
+    fn what_is_kept_under_a_key_is_made_once_and_checked() {
+        let folder = tempfile::tempdir().unwrap();
+        let (study, other) = (study(1), study(2));
+        let store = Store::open(&study, folder.path()).unwrap();
+        let never = || -> u64 { unreachable!("it is there") };
+        assert_eq!(store.kept("a", |_| true, || 7_u64), 7);
+        assert_eq!(store.kept("a", |_| true, never), 7);
+        assert_eq!(store.kept("b", |_| true, || 8_u64), 8);
+        assert_eq!(store.kept("a", |value| *value > 7, || 9_u64), 9);
+        assert_eq!(Store::open(&other, folder.path()).unwrap().kept("a", |_| true, || 10_u64), 10);
+        // Where nothing can be kept, everything is made.
+        let store = Store::of(Fingerprint::of(&study), &folder.path().join("missing"));
+        assert_eq!([1, 2_u64].map(|value| store.kept("a", |_| true, || value)), [1, 2]);
+    }
+
+    #[test]
     fn a_store_gives_back_what_it_keeps_and_forgets_what_is_damaged_or_foreign() {
-        use crate::blocks::block::{Bench, Buffers};
+        use crate::blocks::block::Buffers;
+        use crate::desk::Desk;
         let folder = tempfile::tempdir().unwrap();
         let (study, other) = (study(1), study(2));
         let store = Store::open(&study, folder.path()).unwrap();
         let place = BlockPlace { arm: 0, typists: 0..4 };
         assert_eq!(store.load(&study, &place), None);
-        let block = Block::made(&Bench::new(&study, &study.arms[0]), &place, &mut Buffers::default(), &|_| ());
+        let block = Block::made(&study, &Desk::new(&study.arms[0]), &place, &mut Buffers::default(), &|_| ());
         store.save(&place, &block).unwrap();
         assert_eq!((store.load(&study, &place), store.len()), (Some(block), 1));
         assert_eq!(Store::open(&other, folder.path()).unwrap().load(&other, &place), None);

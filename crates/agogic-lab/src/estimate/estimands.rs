@@ -3,7 +3,7 @@
 use agogic_score::TypistScore;
 use agogic_stats::{Clusters, Estimate};
 
-use crate::run::TypistRow;
+use crate::scores::{ArmScores, TypistRow};
 
 /// A quantity estimated for every policy.
 #[derive(Clone, Copy, Debug)]
@@ -262,6 +262,11 @@ impl EstimandInfo {
         self.gathered(typists.iter().map(|row| (self.parts)(&row.scores[policy])))
     }
 
+    /// Numerators and denominators of all typists of an arm, one for each policy.
+    pub(crate) fn clusters_of_all(&self, scores: &ArmScores) -> Vec<Clusters> {
+        each_of_all(&[self], scores).pop().expect("one estimand was asked for")
+    }
+
     /// Numerators and denominators of all typists, in their order.
     pub(crate) fn gathered(&self, parts: impl IntoIterator<Item = (f64, f64)>) -> Clusters {
         let made =
@@ -273,6 +278,24 @@ impl EstimandInfo {
     pub(crate) fn scaled(&self, estimate: Estimate) -> Estimate {
         times(estimate, self.scale)
     }
+}
+
+/// Numerators and denominators of all typists of an arm: for each estimand, one for each policy.
+pub(super) fn each_of_all(infos: &[&EstimandInfo], scores: &ArmScores) -> Vec<Vec<Clusters>> {
+    let none = || Vec::with_capacity(scores.len());
+    let mut parts: Vec<Vec<Vec<(f64, f64)>>> =
+        infos.iter().map(|_| (0..scores.policies()).map(|_| none()).collect()).collect();
+    scores.each(|_, scores| {
+        for (info, parts) in infos.iter().zip(&mut parts) {
+            for (score, parts) in scores.iter().zip(parts) {
+                parts.push((info.parts)(score));
+            }
+        }
+    });
+    let gathered = |(info, parts): (&&EstimandInfo, Vec<Vec<(f64, f64)>>)| {
+        parts.into_iter().map(|own| info.gathered(own)).collect()
+    };
+    infos.iter().zip(parts).map(gathered).collect()
 }
 
 /// An estimate in a unit that is `1 / factor` as large.

@@ -2,12 +2,12 @@
 
 use agogic_stats::Clusters;
 
-use crate::run::TypistRow;
+use crate::scores::Person;
 
 /// Fewest typists in a group; with fewer, thirds say nothing.
 const FEWEST: usize = 10;
 
-/// Groups by speed and by rollover, each with the positions of its members.
+/// Groups by speed and by rollover, each with the positions of its members in the order of their numbers.
 ///
 /// # Definition
 /// Thirds of the typists of the arm in the order of their speed (words per minute) and, apart from that, of
@@ -16,18 +16,23 @@ const FEWEST: usize = 10;
 ///
 /// # Undefined
 /// No groups with fewer than 30 typists.
-pub(crate) fn all(typists: &[TypistRow]) -> Vec<(&'static str, Vec<usize>)> {
-    let third = typists.len() / 3;
+pub(crate) fn all(people: &[Person]) -> Vec<(&'static str, Vec<usize>)> {
+    let third = people.len() / 3;
     if third < FEWEST {
         return Vec::new();
     }
-    let sorted = |of: &dyn Fn(&TypistRow) -> f64| {
-        let mut order: Vec<usize> = (0..typists.len()).collect();
-        order.sort_by(|&a, &b| of(&typists[a]).total_cmp(&of(&typists[b])));
+    let sorted = |of: &dyn Fn(&Person) -> f64| {
+        let mut order: Vec<usize> = (0..people.len()).collect();
+        order.sort_by(|&a, &b| of(&people[a]).total_cmp(&of(&people[b])));
         order
     };
-    let (speed, rollover) = (sorted(&|row| row.wpm), sorted(&|row| row.rollover));
-    let ends = |order: &[usize]| (order[..third].to_vec(), order[order.len() - third..].to_vec());
+    let (speed, rollover) = (sorted(&|person| person.wpm), sorted(&|person| person.rollover));
+    let by_number = |part: &[usize]| {
+        let mut members = part.to_vec();
+        members.sort_unstable();
+        members
+    };
+    let ends = |order: &[usize]| (by_number(&order[..third]), by_number(&order[order.len() - third..]));
     let ((slow, fast), (few, many)) = (ends(&speed), ends(&rollover));
     vec![
         ("slowest third", slow),
@@ -37,10 +42,8 @@ pub(crate) fn all(typists: &[TypistRow]) -> Vec<(&'static str, Vec<usize>)> {
     ]
 }
 
-/// The clusters of some typists only, in the order of their numbers.
+/// The clusters of some typists only, which come in the order of their numbers.
 pub(crate) fn only(all: &Clusters, members: &[usize]) -> Clusters {
-    let mut members = members.to_vec();
-    members.sort_unstable();
     let pairs = members.iter().map(|&i| (all.numerators()[i], all.denominators()[i]));
     let made =
         if all.is_proportion() { Clusters::proportion(all.unit(), pairs) } else { Clusters::ratio(all.unit(), pairs) };
@@ -51,17 +54,8 @@ pub(crate) fn only(all: &Clusters, members: &[usize]) -> Clusters {
 mod tests {
     use super::*;
 
-    fn typist(number: u64, wpm: f64, rollover: f64) -> TypistRow {
-        let zero = 0.0;
-        TypistRow {
-            typist: number,
-            wpm,
-            interval_ms: zero,
-            dwell_ms: zero,
-            rollover,
-            trailing_share: zero,
-            scores: Vec::new(),
-        }
+    fn typist(typist: u64, wpm: f64, rollover: f64) -> Person {
+        Person { typist, wpm, interval_ms: 0.0, dwell_ms: 0.0, rollover, trailing_share: 0.0 }
     }
 
     #[test]
@@ -69,8 +63,8 @@ mod tests {
         let typists: Vec<_> = (0..30).map(|i| typist(i, (29 - i) as f64, i as f64)).collect();
         let groups = all(&typists);
         let of = |name: &str| groups.iter().find(|(known, _)| *known == name).unwrap().1.clone();
-        assert_eq!(of("slowest third"), (20..30).rev().collect::<Vec<_>>());
-        assert_eq!(of("fastest third"), (0..10).rev().collect::<Vec<_>>());
+        assert_eq!(of("slowest third"), (20..30).collect::<Vec<_>>());
+        assert_eq!(of("fastest third"), (0..10).collect::<Vec<_>>());
         assert_eq!(of("third with most rollover"), (20..30).collect::<Vec<_>>());
         assert!(all(&typists[..29]).is_empty());
     }
@@ -78,7 +72,7 @@ mod tests {
     #[test]
     fn a_group_keeps_its_members_and_its_kind() {
         let whole = Clusters::counts("typist", [(1, 10), (2, 20), (3, 30)]).unwrap();
-        let part = only(&whole, &[2, 0]);
+        let part = only(&whole, &[0, 2]);
         assert_eq!((part.totals(), part.is_proportion()), ((4.0, 40.0), true));
     }
 }

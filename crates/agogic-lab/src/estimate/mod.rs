@@ -9,7 +9,7 @@ pub(crate) mod groups;
 mod methods;
 mod spread;
 
-use agogic_stats::{Estimate, Level, paired_difference};
+use agogic_stats::{Clusters, Estimate, Level, paired_difference};
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -175,18 +175,36 @@ impl ResultRow {
 /// # Shape
 /// Arm by arm, estimand by estimand, policy by policy in the order of the study.
 pub fn estimate(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
-    let jobs: Vec<(&ArmResult, &'static EstimandInfo)> =
-        arms.iter().flat_map(|arm| ESTIMANDS.iter().map(move |info| (arm, info))).collect();
-    // Each job draws from its own stream, and the order of the jobs is kept.
-    jobs.into_par_iter().flat_map_iter(|(arm, info)| of_estimand(study, arm, info)).collect()
+    let mut rows = Vec::new();
+    for arm in arms {
+        let groups = groups::all(arm.typists.people());
+        let parts = PARTS / (arm.typists.len() * study.policies.len()).max(1);
+        // Each estimand draws from its own stream, and their order is kept.
+        rows.par_extend(ESTIMANDS.par_chunks(parts.clamp(1, 4)).flat_map_iter(|infos| {
+            let infos: Vec<&'static EstimandInfo> = infos.iter().collect();
+            let clusters = estimands::each_of_all(&infos, &arm.typists);
+            let of = |(info, clusters): (_, Vec<Clusters>)| of_estimand(study, arm, info, &clusters, &groups);
+            infos.into_iter().zip(clusters).flat_map(of).collect::<Vec<_>>()
+        }));
+    }
+    rows
 }
+
+/// Parts of estimates that a thread unpacks at once, of 16 bytes each: so many that few passes are made over the scores,
+/// and so few that they fit in memory for any number of typists.
+const PARTS: usize = 2_000_000;
 
 /// The group of all typists.
 pub const ALL: &str = "all";
 
-fn of_estimand(study: &Study, arm: &ArmResult, info: &'static EstimandInfo) -> Vec<ResultRow> {
+fn of_estimand(
+    study: &Study,
+    arm: &ArmResult,
+    info: &'static EstimandInfo,
+    clusters: &[Clusters],
+    groups: &[(&'static str, Vec<usize>)],
+) -> Vec<ResultRow> {
     let inference = &study.inference;
-    let clusters: Vec<_> = (0..study.policies.len()).map(|at| info.clusters(&arm.typists, at)).collect();
     let mut rows = Vec::new();
     let row = |at: usize, statistic, unit, compared: bool, against, estimate| ResultRow {
         unit,
@@ -198,7 +216,7 @@ fn of_estimand(study: &Study, arm: &ArmResult, info: &'static EstimandInfo) -> V
         let pooled = methods::rate(own, inference, study.seed, info);
         rows.push(row(at, Statistic::Pooled, info.unit, false, None, info.scaled(pooled)));
     }
-    for compare::Compared { at, statistic, against, estimate } in compare::all(study, info, &clusters) {
+    for compare::Compared { at, statistic, against, estimate } in compare::all(study, info, clusters) {
         let p = matches!(statistic, Statistic::PHolm | Statistic::PNotWorse | Statistic::PEquivalent);
         let unit = match statistic {
             Statistic::Ratio => "factor",
@@ -221,8 +239,8 @@ fn of_estimand(study: &Study, arm: &ArmResult, info: &'static EstimandInfo) -> V
             }
         }
     }
-    for (group, members) in groups::all(&arm.typists) {
-        let within: Vec<_> = clusters.iter().map(|all| groups::only(all, &members)).collect();
+    for (group, members) in groups {
+        let within: Vec<_> = clusters.iter().map(|all| groups::only(all, members)).collect();
         for (at, own) in within.iter().enumerate() {
             let pooled = methods::rate(own, inference, study.seed, info);
             let grouped = |row: ResultRow| ResultRow { group, ..row };

@@ -152,10 +152,9 @@ pub fn write_whole(
     info: &RunInfo,
     out: &Path,
 ) -> Result<(), FileError> {
-    let mut all = files.to_vec();
-    all.extend(input_files(study));
+    let mut more = input_files(study);
     let hash = |(name, bytes): &(String, Vec<u8>)| (name.clone(), json!(hex(&Sha256::digest(bytes))));
-    let hashes: serde_json::Map<_, _> = all.iter().map(hash).collect();
+    let hashes: serde_json::Map<_, _> = files.iter().chain(&more).map(hash).collect();
     let mut manifest = manifest(kind, study);
     manifest["files_sha256"] = hashes.into();
     manifest["run"] = json!({
@@ -165,8 +164,8 @@ pub fn write_whole(
         "os": std::env::consts::OS,
         "architecture": std::env::consts::ARCH,
     });
-    all.push((MANIFEST.to_owned(), to_json(&manifest)));
-    save_folder(&all, out, MANIFEST)
+    more.push((MANIFEST.to_owned(), to_json(&manifest)));
+    save_files(files.iter().chain(&more), out, MANIFEST)
 }
 
 /// Writes `files` as the folder `out`, or nothing; a name may lead into a folder of its own, as `tables/a.csv`.
@@ -177,6 +176,14 @@ pub fn write_whole(
 /// # Errors
 /// The place is taken by something else, or the disk refuses; nothing is left behind then.
 pub fn save_folder(files: &[(String, Vec<u8>)], out: &Path, marker: &str) -> Result<(), FileError> {
+    save_files(files.iter(), out, marker)
+}
+
+fn save_files<'a>(
+    files: impl Iterator<Item = &'a (String, Vec<u8>)>,
+    out: &Path,
+    marker: &str,
+) -> Result<(), FileError> {
     check_place(out, marker)?;
     let parent = parent_of(out);
     fs::create_dir_all(&parent).map_err(io("creating the folder", &parent))?;

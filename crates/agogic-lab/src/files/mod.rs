@@ -42,7 +42,7 @@ pub use folder::{
 pub(crate) use folder::{hex, save_synced, to_json};
 pub use log_read::{LogFileError, read_log, read_log_within};
 pub use log_write::LogSink;
-pub use read::{FolderError, ResultFolder, TypistTable, read_typists};
+pub use read::{FolderError, ResultFolder, TypistColumns};
 pub use recommend::{advice_files, write_advice_folder};
 pub use robust::{robust_files, write_robust_folder};
 pub use sensitivity::{sensitivity_files, write_sensitivity_folder};

@@ -9,7 +9,7 @@ use polars::prelude::*;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
-use super::folder::{FolderKind, hex};
+use super::folder::{Files, FolderKind, hex};
 use crate::inputs::Input;
 use crate::shown::one_line;
 
@@ -101,8 +101,13 @@ impl ResultFolder {
     }
 
     /// A folder from what is about to be written.
-    pub fn from_parts(kind: FolderKind, manifest: Value, files: &[(String, Vec<u8>)]) -> Self {
-        Self { kind, manifest, files: files.iter().cloned().collect() }
+    pub fn from_parts(kind: FolderKind, manifest: Value, files: Files) -> Self {
+        Self { kind, manifest, files: files.into_iter().collect() }
+    }
+
+    /// Its files, but for the manifest, in the order of their names.
+    pub fn into_files(self) -> Files {
+        self.files.into_iter().collect()
     }
 
     /// The contents of a file.
@@ -157,33 +162,56 @@ impl ResultFolder {
     }
 }
 
-/// `typists.parquet` by columns: a row for each arm, typist and policy.
-#[derive(Clone, Debug, PartialEq)]
-pub struct TypistTable {
-    /// Label of the arm.
-    pub arm: Vec<String>,
-    /// Label of the policy.
-    pub policy: Vec<String>,
-    /// Every other column, as numbers.
-    pub numbers: BTreeMap<String, Vec<f64>>,
+/// Columns of `typists.parquet`, cut by arm and policy.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct TypistColumns {
+    /// Of each arm and policy the columns that were asked for, in their order; typists in theirs.
+    of: BTreeMap<(String, String), Vec<Vec<f64>>>,
+    names: Vec<String>,
 }
 
-/// Reads `typists.parquet`.
-///
-/// # Errors
-/// This is no Parquet, or lacks a column.
-pub fn read_typists(bytes: &[u8]) -> Result<TypistTable, FolderError> {
-    let refused = |e: PolarsError| FolderError::File { file: "typists.parquet".into(), message: e.to_string() };
-    let frame = ParquetReader::new(Cursor::new(bytes)).finish().map_err(refused)?;
-    let texts = |name: &str| -> Result<Vec<String>, FolderError> {
-        let column = frame.column(name).and_then(|c| c.str()).map_err(refused)?;
-        Ok(column.iter().map(|text| text.unwrap_or_default().to_owned()).collect())
-    };
-    let mut numbers = BTreeMap::new();
-    for column in frame.columns().iter().filter(|c| !["arm", "policy"].contains(&c.name().as_str())) {
-        let cast = column.cast(&DataType::Float64).map_err(refused)?;
-        let values = cast.f64().map_err(refused)?.iter().map(|v| v.unwrap_or(f64::NAN)).collect();
-        numbers.insert(column.name().to_string(), values);
+impl TypistColumns {
+    /// Reads columns of `typists.parquet`.
+    ///
+    /// # Errors
+    /// This is no Parquet, or lacks a column.
+    pub fn read(bytes: &[u8], names: &[&str]) -> Result<Self, FolderError> {
+        let refused = |e: PolarsError| FolderError::File { file: "typists.parquet".into(), message: e.to_string() };
+        let columns = ["arm", "policy"].iter().chain(names).map(|name| (*name).to_owned()).collect();
+        let reader = ParquetReader::new(Cursor::new(bytes)).with_columns(Some(columns));
+        let frame = reader.finish().map_err(refused)?;
+        let label = |name: &str| frame.column(name).and_then(|c| c.str()).map_err(refused);
+        let (arms, policies) = (label("arm")?, label("policy")?);
+        let mut keys: BTreeMap<(&str, &str), usize> = BTreeMap::new();
+        let key = |(arm, policy): (Option<_>, Option<_>)| (arm.unwrap_or_default(), policy.unwrap_or_default());
+        let place = |key| {
+            let next = keys.len();
+            *keys.entry(key).or_insert(next)
+        };
+        let places: Vec<usize> = arms.iter().zip(policies.iter()).map(key).map(place).collect();
+        let mut cuts = vec![vec![Vec::new(); names.len()]; keys.len()];
+        for (at, name) in names.iter().enumerate() {
+            let column = frame.column(name).and_then(|c| c.cast(&DataType::Float64)).map_err(refused)?;
+            for (place, value) in places.iter().zip(column.f64().map_err(refused)?.iter()) {
+                cuts[*place][at].push(value.unwrap_or(f64::NAN));
+            }
+        }
+        let cut = |((arm, policy), place): ((&str, &str), usize)| {
+            ((arm.to_owned(), policy.to_owned()), std::mem::take(&mut cuts[place]))
+        };
+        let of = keys.into_iter().map(cut).collect();
+        Ok(Self { of, names: names.iter().map(|name| (*name).to_owned()).collect() })
     }
-    Ok(TypistTable { arm: texts("arm")?, policy: texts("policy")?, numbers })
+
+    /// A column of one policy of an arm, typist by typist; empty where there is no such arm, policy or column.
+    pub fn get(&self, arm: &str, policy: &str, column: &str) -> &[f64] {
+        let cut = self.of.get(&(arm.to_owned(), policy.to_owned()));
+        let at = self.names.iter().position(|name| name == column);
+        cut.zip(at).map_or(&[], |(cut, at)| &cut[at])
+    }
+
+    /// Typists of an arm.
+    pub fn typists(&self, arm: &str) -> usize {
+        self.of.iter().find(|((own, _), _)| own == arm).map_or(0, |(_, cut)| cut.first().map_or(0, Vec::len))
+    }
 }

@@ -11,7 +11,8 @@ use super::FileError;
 use super::csv_text::{ESTIMATE_COLUMNS, cell, csv_of, estimate_cells};
 use crate::estimate::ResultRow;
 use crate::hands::hand_rows;
-use crate::run::{ArmResult, TypistRow};
+use crate::run::ArmResult;
+use crate::scores::{Person, TypistRow};
 use crate::study::Study;
 
 pub(super) fn refused(path: &Path) -> impl Fn(PolarsError) -> FileError {
@@ -112,30 +113,57 @@ const COUNTS: &[CountColumn] = &[
 
 /// `typists.parquet`: one row per arm, typist and policy.
 pub(super) fn typists_parquet(study: &Study, arms: &[ArmResult], path: &Path) -> Result<Vec<u8>, FileError> {
+    let size = (ROW_GROUP / study.policies.len().max(1)).max(1);
+    let refused = refused(path);
+    let mut bytes = Vec::new();
+    let schema = typists_frame(study, "", &[]).map_err(&refused)?.schema().clone();
+    // One row group at a time, so that the bytes do not depend on the number of threads.
+    let writer = ParquetWriter::new(&mut bytes).set_parallel(false);
+    let mut writer = writer.batched(&schema).map_err(&refused)?;
+    for arm in arms {
+        let mut rows = arm.typists.iter();
+        loop {
+            let some: Vec<TypistRow> = rows.by_ref().take(size).collect();
+            if some.is_empty() {
+                break;
+            }
+            let frame = typists_frame(study, &arm.label, &some).map_err(&refused)?;
+            writer.write_batch(&frame).map_err(&refused)?;
+        }
+    }
+    writer.finish().map_err(&refused)?;
+    // The writer still holds the bytes.
+    drop(writer);
+    Ok(bytes)
+}
+
+/// Rows of `typists.parquet` that are made ready at once.
+const ROW_GROUP: usize = 50_000;
+
+/// Typists of an arm, a row for each policy.
+fn typists_frame(study: &Study, arm: &str, typists: &[TypistRow]) -> PolarsResult<DataFrame> {
     let n = study.policies.len();
-    let typists = || arms.iter().flat_map(|arm| arm.typists.iter().map(move |row| (arm, row)));
-    let numbers = |name: &str, of: &dyn Fn(&TypistRow) -> f64| {
-        let values: Vec<f64> = typists().flat_map(|(_, row)| std::iter::repeat_n(of(row), n)).collect();
+    let numbers = |name: &str, of: &dyn Fn(&Person) -> f64| {
+        let values: Vec<f64> = typists.iter().flat_map(|row| std::iter::repeat_n(of(&row.person), n)).collect();
         Column::new(name.into(), values)
     };
-    let labels: Vec<&str> = typists().flat_map(|_| study.policies.iter().map(String::as_str)).collect();
-    let arm_labels: Vec<&str> = typists().flat_map(|(arm, _)| std::iter::repeat_n(arm.label.as_str(), n)).collect();
-    let typist: Vec<u64> = typists().flat_map(|(_, row)| std::iter::repeat_n(row.typist, n)).collect();
+    let labels: Vec<&str> = typists.iter().flat_map(|_| study.policies.iter().map(String::as_str)).collect();
+    let typist: Vec<u64> = typists.iter().flat_map(|row| std::iter::repeat_n(row.person.typist, n)).collect();
     let mut columns = vec![
-        Column::new("arm".into(), arm_labels),
+        Column::new("arm".into(), vec![arm; typists.len() * n]),
         Column::new("typist".into(), typist),
         Column::new("policy".into(), labels),
-        numbers("wpm", &|row| row.wpm),
-        numbers("interval_ms", &|row| row.interval_ms),
-        numbers("dwell_ms", &|row| row.dwell_ms),
-        numbers("rollover", &|row| row.rollover),
-        numbers("trailing_share", &|row| row.trailing_share),
+        numbers("wpm", &|person| person.wpm),
+        numbers("interval_ms", &|person| person.interval_ms),
+        numbers("dwell_ms", &|person| person.dwell_ms),
+        numbers("rollover", &|person| person.rollover),
+        numbers("trailing_share", &|person| person.trailing_share),
     ];
     for (name, of) in COUNTS {
-        let values: Vec<u64> = typists().flat_map(|(_, row)| row.scores.iter().map(of)).collect();
+        let values: Vec<u64> = typists.iter().flat_map(|row| row.scores.iter().map(of)).collect();
         columns.push(Column::new((*name).into(), values));
     }
-    parquet(DataFrame::new(typists().count() * n, columns).map_err(refused(path))?, path)
+    DataFrame::new(typists.len() * n, columns)
 }
 
 /// `kinds.csv`: wrong outcomes of all typists by arm, policy, outcome, modifier and key.

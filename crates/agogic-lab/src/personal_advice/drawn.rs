@@ -1,12 +1,13 @@
 //! Drawn typists and what settings cost them.
 
 use agogic_policy::Setting;
-use agogic_score::{Emulator, Panel, Transcript};
-use agogic_typist::{Performer, Population, Typist};
+use agogic_score::Panel;
+use agogic_typist::{Population, Typist};
 use rayon::prelude::*;
 
 use super::PersonalQuestion;
 use super::candidates::candidates;
+use crate::desk::Desk;
 use crate::estimate::EstimandInfo;
 
 /// Numbers of the first draw of a person that chooses, of the first that confirms, and of the first typist of
@@ -51,19 +52,16 @@ pub(super) fn judged(
     settings: &[&Setting],
 ) -> Vec<Vec<Vec<Loss>>> {
     let arm = question.arm;
-    let performer = Performer::new(&arm.board, &arm.assignment);
-    let emulator = Emulator::new(&arm.assignment);
+    let desk = Desk::new(arm);
     (first..first + count)
         .into_par_iter()
         .map_init(Panel::new, |panel, number| {
             let typist = Typist::draw(people, question.seed, number);
             (0..sessions)
                 .map(|replicate| {
-                    let session = arm.session(&performer, &typist, question.seed, replicate, question.keys);
-                    let transcript = Transcript::new(&emulator, &session.presses, &session.truths, session.words);
+                    let session = arm.session(&desk.performer, &typist, question.seed, replicate, question.keys);
                     let mut losses = Vec::with_capacity(settings.len());
-                    let hand = |code| performer.movement().hand(code);
-                    panel.judge(&transcript, hand, settings, question.costs, |_, score, _| {
+                    desk.judge(panel, &session, settings, question.costs, |_, score, _| {
                         let counts = &score.counts;
                         losses.push(Loss {
                             parts: (question.objective.parts)(&score),

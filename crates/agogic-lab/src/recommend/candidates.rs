@@ -1,10 +1,13 @@
 //! The settings that take part: policies of the study, points of its sweeps, and newcomers near the leaders.
 
+use std::borrow::Cow;
+
 use agogic_policy::Setting;
-use agogic_typist::{Performer, Typist};
+use agogic_typist::Typist;
 
 use super::Recommendation;
 use crate::decider::Decider;
+use crate::desk::Desk;
 use crate::study::{Arm, Study};
 use crate::sweep::SweepPlan;
 
@@ -126,11 +129,11 @@ impl Candidate {
         self.setting(arm).map_or("personal", |setting| setting.entry().name)
     }
 
-    /// The setting fitted to a typist; `None` where everybody has the same one.
-    pub fn fitted(&self, arm: &Arm, performer: &Performer, typist: &Typist, seed: u64) -> Option<Setting> {
+    /// The setting for a typist: fitted, or the same for everybody.
+    pub fn setting_for<'a>(&'a self, desk: &Desk<'a>, typist: &Typist, seed: u64) -> Cow<'a, Setting> {
         match &self.how {
-            How::Policy(at) => arm.deciders[*at].fitted(arm, performer, typist, seed),
-            How::Point { .. } | How::Near(_) => None,
+            How::Policy(at) => desk.arm.deciders[*at].setting(desk.arm, &desk.performer, typist, seed),
+            How::Point { setting, .. } | How::Near(setting) => Cow::Borrowed(setting),
         }
     }
 

@@ -10,7 +10,7 @@ use rand::RngExt;
 
 use super::judge::Bench;
 use super::{AdvicePlan, Candidate};
-use crate::run::TypistRow;
+use crate::scores::TypistRow;
 use crate::study::Study;
 
 /// Typists of the pool.
@@ -64,7 +64,8 @@ fn claims_about_typists_err_no_more_often_than_they_say() {
     let plan: &AdvicePlan = study.advice.as_ref().unwrap();
     let arm = &study.arms[0];
     let candidates = Candidate::all(&study, arm);
-    let rows: Vec<TypistRow> = Bench::new(&study, arm, &|_| ()).rows(&candidates.iter().collect::<Vec<_>>(), 0..POOL);
+    let rows: Vec<TypistRow> =
+        Bench::new(&study, arm, None, &|_| ()).rows(&candidates.iter().collect::<Vec<_>>(), 0..POOL);
     let pool: Vec<Tally> = (0..candidates.len()).map(|at| plan.tally(&rows, at)).collect();
     let share = |at: usize| {
         let (served, all) = pool[at].served_of();

@@ -2,29 +2,38 @@
 
 use std::ops::Range;
 
-use agogic_policy::Setting;
-use agogic_score::{Emulator, Panel, Transcript, TypistScore};
-use agogic_typist::{Performer, Population, Trait, Typist};
+use agogic_score::Panel;
+use agogic_typist::{Population, Typist};
 use rayon::prelude::*;
 
 use super::candidates::Candidate;
-use crate::run::{Manner, TypistRow};
+use crate::blocks::{Store, is_plausible};
+use crate::desk::Desk;
+use crate::scores::{ArmScores, Person, TypistRow};
 use crate::study::{Arm, Study};
 
 /// What it takes to let typists of an arm type and be judged.
 pub(super) struct Bench<'a> {
     study: &'a Study,
-    arm: &'a Arm,
+    desk: Desk<'a>,
     population: &'a Population,
-    performer: Performer,
-    emulator: Emulator,
+    /// Where rows are kept, if anywhere.
+    store: Option<&'a Store>,
     progress: &'a (dyn Fn(u64) + Sync),
 }
 
+/// Least judged presses that are worth a file.
+const KEPT_FROM: u64 = 200_000;
+
+/// Judged presses of a block at most: some seconds of work.
+const MOST: u64 = 10_000_000;
+
+/// Blocks into which the typists of one call are cut at least, so that every core finds work.
+const LEAST_BLOCKS: u64 = 16;
+
 impl<'a> Bench<'a> {
-    pub fn new(study: &'a Study, arm: &'a Arm, progress: &'a (dyn Fn(u64) + Sync)) -> Self {
-        let (performer, emulator) = (Performer::new(&arm.board, &arm.assignment), Emulator::new(&arm.assignment));
-        Self { study, arm, population: &arm.population, performer, emulator, progress }
+    pub fn new(study: &'a Study, arm: &'a Arm, store: Option<&'a Store>, progress: &'a (dyn Fn(u64) + Sync)) -> Self {
+        Self { study, desk: Desk::new(arm), population: &arm.population, store, progress }
     }
 
     /// The typists with their scores under each candidate, in order.
@@ -39,32 +48,54 @@ impl<'a> Bench<'a> {
         typists: Range<u64>,
         take: impl Fn(TypistRow) -> T + Sync,
     ) -> Vec<T> {
-        typists
-            .into_par_iter()
-            .map_init(Panel::new, |panel, number| {
-                let row = self.row(candidates, panel, number);
-                (self.progress)(candidates.len() as u64);
-                take(row)
-            })
-            .collect()
+        let work = (self.desk.arm.keys * candidates.len()) as u64;
+        let most = MOST.div_ceil(work.max(1));
+        let size = ((typists.end - typists.start) / LEAST_BLOCKS).clamp(1, most);
+        let starts: Vec<u64> = typists.clone().step_by(size as usize).collect();
+        let blocks = starts.into_par_iter().map_init(Panel::new, |panel, start| {
+            let block = start..(start + size).min(typists.end);
+            let scores = self.block(candidates, panel, block, work);
+            scores.iter().map(&take).collect::<Vec<T>>()
+        });
+        blocks.flatten_iter().collect()
     }
 
-    fn row(&self, candidates: &[&Candidate], panel: &mut Panel, number: u64) -> TypistRow {
-        let Self { study, arm, population, performer, emulator, .. } = self;
+    /// Some typists, taken up where they are kept.
+    fn block(&self, candidates: &[&Candidate], panel: &mut Panel, typists: Range<u64>, work: u64) -> ArmScores {
+        let count = (typists.end - typists.start) as usize;
+        let mut make = || {
+            let mut scores = ArmScores::new(candidates.len());
+            typists.clone().for_each(|number| self.one(candidates, panel, number, &mut scores));
+            scores
+        };
+        let scores = match self.store.filter(|_| work * count as u64 >= KEPT_FROM) {
+            Some(store) => {
+                let sound = |found: &ArmScores| {
+                    let numbers = found.people().iter().map(|person| person.typist);
+                    numbers.eq(typists.clone()) && found.are_sound(candidates.len(), is_plausible)
+                };
+                store.kept(&self.key(candidates, &typists), sound, make)
+            }
+            None => make(),
+        };
+        (self.progress)((count * candidates.len()) as u64);
+        scores
+    }
+
+    /// All that decides what a block holds.
+    fn key(&self, candidates: &[&Candidate], typists: &Range<u64>) -> String {
+        let labels: Vec<&str> = candidates.iter().map(|own| own.label.as_str()).collect();
+        format!("{:?}\n{:?}\n{:?}\n{labels:?}", self.desk.arm.label, self.population, typists)
+    }
+
+    fn one(&self, candidates: &[&Candidate], panel: &mut Panel, number: u64, scores: &mut ArmScores) {
+        let Self { study, desk, population, .. } = self;
         let typist = Typist::draw(population, study.seed, number);
-        let session = arm.session(performer, &typist, study.seed, 0, arm.keys);
-        let fitted: Vec<Option<Setting>> =
-            candidates.iter().map(|own| own.fitted(arm, performer, &typist, study.seed)).collect();
-        let settings: Vec<&Setting> = candidates
-            .iter()
-            .zip(&fitted)
-            .map(|(own, fitted)| fitted.as_ref().or_else(|| own.setting(arm)).expect("common or fitted"))
-            .collect();
-        let transcript = Transcript::new(emulator, &session.presses, &session.truths, session.words);
-        let mut scores: Vec<TypistScore> = Vec::with_capacity(settings.len());
-        let hand = |code| performer.movement().hand(code);
-        panel.judge(&transcript, hand, &settings, &study.costs, |_, score, _| scores.push(score));
-        Manner::of(&session).row(number, typist.get(Trait::Trailing), scores)
+        let session = desk.session(&typist, study.seed);
+        let settings: Vec<_> = candidates.iter().map(|own| own.setting_for(desk, &typist, study.seed)).collect();
+        let mut own = Vec::with_capacity(settings.len());
+        desk.judge(panel, &session, &settings, &study.costs, |_, score, _| own.push(score));
+        scores.push(Person::of(&typist, &session), &own);
     }
 }
 
@@ -75,7 +106,8 @@ pub(crate) fn rows_of(
     population: &Population,
     candidates: &[Candidate],
     typists: Range<u64>,
+    store: Option<&Store>,
 ) -> Vec<TypistRow> {
-    let bench = Bench { population, ..Bench::new(study, arm, &|_| ()) };
+    let bench = Bench { population, ..Bench::new(study, arm, store, &|_| ()) };
     bench.rows(&candidates.iter().collect::<Vec<_>>(), typists)
 }

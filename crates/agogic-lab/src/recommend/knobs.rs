@@ -8,7 +8,7 @@ use super::AdvicePlan;
 use super::candidates::Candidate;
 use super::whom::{SERVED, SERVED_UNIT, WhomRow, members};
 use crate::estimate::{ALL, EstimandInfo, groups, times};
-use crate::run::TypistRow;
+use crate::scores::TypistRow;
 use crate::study::{Arm, Study};
 
 /// What is looked at when a value is turned, beside the objective and what is limited.

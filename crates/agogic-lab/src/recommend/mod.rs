@@ -27,8 +27,9 @@ use agogic_stats::Estimate;
 use agogic_stats::race::{Confirmation, Confirmed, Dropped, Tally, confirm};
 use serde::Serialize;
 
+use crate::blocks::Store;
 use crate::estimate::rate;
-use crate::run::TypistRow;
+use crate::scores::TypistRow;
 use crate::study::{Arm, Study};
 pub(crate) use candidates::Candidate;
 use judge::Bench;
@@ -122,19 +123,20 @@ pub struct Recommendation {
 
 /// Advice for every arm of a study; `None` where the study has no table `advice`.
 ///
-/// `progress` is called with the number of typists done times settings; it may be called from any thread.
+/// `progress` is called with the number of typists done times settings; it may be called from any thread. What was
+/// judged is kept in `store`, and taken up from there: the advice is the same, however often it was interrupted.
 ///
 /// # Definition
 /// See [`agogic_stats::race`] for the claims. A typist is served when each limited figure of the session, as it was
 /// typed, is at most its limit; one without an opportunity for a limited figure, and none beyond its limit, is
 /// neither served nor not.
-pub fn recommend(study: &Study, progress: &(dyn Fn(u64) + Sync)) -> Option<Vec<Recommendation>> {
+pub fn recommend(study: &Study, store: Option<&Store>, progress: &(dyn Fn(u64) + Sync)) -> Option<Vec<Recommendation>> {
     let plan = study.advice.as_ref()?;
-    Some(study.arms.iter().map(|arm| for_arm(study, plan, arm, progress)).collect())
+    let each = study.arms.iter().map(|arm| for_arm(study, plan, arm, Bench::new(study, arm, store, progress)));
+    Some(each.collect())
 }
 
-fn for_arm(study: &Study, plan: &AdvicePlan, arm: &Arm, progress: &(dyn Fn(u64) + Sync)) -> Recommendation {
-    let bench = Bench::new(study, arm, progress);
+fn for_arm(study: &Study, plan: &AdvicePlan, arm: &Arm, bench: Bench<'_>) -> Recommendation {
     let level = study.inference.level;
     let search = Search::run(study, plan, arm, &bench);
     let list: Vec<&Candidate> = search.list.chosen.iter().map(|&at| &search.candidates[at]).collect();

@@ -5,7 +5,7 @@ use agogic_stats::race::{Demands, Tally};
 use agogic_stats::{Clusters, Estimate, Level};
 
 use crate::estimate::{EstimandInfo, Line, exact_share, times};
-use crate::run::TypistRow;
+use crate::scores::TypistRow;
 
 /// Fewest typists at the first look: fewer cannot show that nine in ten are served.
 const FIRST_LOOK: u64 = 50;

@@ -7,7 +7,7 @@ use super::candidates::Candidate;
 use super::search::Search;
 use super::{AdvicePlan, turns};
 use crate::estimate::rate;
-use crate::run::TypistRow;
+use crate::scores::TypistRow;
 use crate::study::{Arm, Study};
 
 /// The best setting of one rule.

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::AdvicePlan;
 use crate::estimate::{ALL, groups, rate};
-use crate::run::TypistRow;
+use crate::scores::TypistRow;
 use crate::study::Study;
 
 /// Name of the share of typists within all limits, beside the estimands.
@@ -30,7 +30,8 @@ pub struct WhomRow {
 /// Everybody, and the ends by speed and by rollover, each with its members.
 pub(super) fn members(rows: &[TypistRow]) -> Vec<(&'static str, Vec<usize>)> {
     let mut all = vec![(ALL, (0..rows.len()).collect())];
-    all.extend(groups::all(rows));
+    let people: Vec<_> = rows.iter().map(|row| row.person).collect();
+    all.extend(groups::all(&people));
     all
 }
 

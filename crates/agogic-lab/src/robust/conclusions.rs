@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::variants::Variant;
 use crate::estimate::{EstimandInfo, exact_share, times};
 use crate::recommend::{AdvicePlan, Candidate, Recommendation};
-use crate::run::TypistRow;
+use crate::scores::TypistRow;
 use crate::study::Study;
 
 const METHOD: &str = "share of points, exact";

@@ -19,8 +19,9 @@ use agogic_typist::{Provenance, register_of};
 use rayon::prelude::*;
 use serde::Serialize;
 
+use crate::blocks::Store;
 use crate::recommend::{Candidate, Recommendation, rows_of};
-use crate::run::TypistRow;
+use crate::scores::TypistRow;
 use crate::study::{Arm, Study};
 use conclusions::Claim;
 use variants::{Variant, variants};
@@ -45,18 +46,31 @@ pub struct Robustness {
 
 /// Holds the conclusions of a study, and of its advice if there is one, against other assumptions.
 ///
-/// `progress` is called with 1 after each variant; it may be called from any thread.
+/// `progress` is called with 1 after each variant; it may be called from any thread. What was judged is kept in `store`,
+/// and taken up from there.
 ///
 /// # Definition
 /// The same typists (the same random streams) type under every variant. A variant speaks surely against a conclusion
 /// if its interval does at error α ⁄ V, V the number of variants with one number moved, so over all of them the error
 /// is α. The share of points with all numbers moved at which the estimate keeps its sign has an exact interval, whose
 /// unit is the point: it is a share of the ranges under a uniform law, not a probability of anything.
-pub fn robust(study: &Study, advice: &[Recommendation], progress: &(dyn Fn(u64) + Sync)) -> Vec<Robustness> {
-    study.arms.iter().map(|arm| of_arm(study, arm, advice.iter().find(|own| own.arm == arm.label), progress)).collect()
+pub fn robust(
+    study: &Study,
+    advice: &[Recommendation],
+    store: Option<&Store>,
+    progress: &(dyn Fn(u64) + Sync),
+) -> Vec<Robustness> {
+    let advised = |arm: &Arm| advice.iter().find(|own| own.arm == arm.label);
+    study.arms.iter().map(|arm| of_arm(study, arm, advised(arm), store, progress)).collect()
 }
 
-fn of_arm(study: &Study, arm: &Arm, advice: Option<&Recommendation>, progress: &(dyn Fn(u64) + Sync)) -> Robustness {
+fn of_arm(
+    study: &Study,
+    arm: &Arm,
+    advice: Option<&Recommendation>,
+    store: Option<&Store>,
+    progress: &(dyn Fn(u64) + Sync),
+) -> Robustness {
     let plan = &study.robust;
     let candidates = Candidate::to_judge(study, arm, advice);
     let claims = Claim::all(study, advice, &candidates);
@@ -72,7 +86,7 @@ fn of_arm(study: &Study, arm: &Arm, advice: Option<&Recommendation>, progress: &
     let joint = Level::new(1.0 - study.inference.level.alpha() / singles as f64).expect("closer to one than a level");
     let typists = FIRST..FIRST + plan.typists;
     let look = |variant: &Variant, level: Level| -> Vec<Against> {
-        let rows: Vec<TypistRow> = rows_of(study, arm, &variant.population, &candidates, typists.clone());
+        let rows: Vec<TypistRow> = rows_of(study, arm, &variant.population, &candidates, typists.clone(), store);
         progress(1);
         claims.iter().map(|claim| claim.look(study, &rows, level)).collect()
     };

@@ -1,17 +1,19 @@
 //! The runner of sweeps: the presses of a study, looked at with every setting of every sweep.
 
 use agogic_policy::{EncounterScan, GridCurve, Setting};
-use agogic_score::{Emulator, Panel, Transcript, TypistScore};
+use agogic_score::{Panel, TypistScore};
 use agogic_stats::Clusters;
-use agogic_typist::{Performer, Typist};
+use agogic_typist::Typist;
 use rayon::prelude::*;
 
 use super::front::{Front, front};
 use super::plan::{SweepDesign, SweepPlan};
 use super::rows::{SweepRow, rows};
+use crate::blocks::{BlockPlace, BlockPlan, Store};
+use crate::desk::Desk;
 use crate::estimate::EstimandInfo;
 use crate::floor::{Floor, TypistOdds, watched};
-use crate::study::{Arm, Study};
+use crate::study::Study;
 
 /// What is known of a setting that was run.
 const OF_RUNS: [&str; 7] =
@@ -64,7 +66,8 @@ pub struct SweepResult {
 
 /// Runs the sweeps of a study on all cores of the current thread pool, and its policies beside them.
 ///
-/// `progress` is called with 1 after each typist, and again after each one that the observer has judged; it may be called from any thread.
+/// `progress` is called with the typists that are done, those that the observer has judged counted twice; it may be called
+/// from any thread. Finished blocks are kept in `store` and taken up from there; small studies keep nothing.
 ///
 /// # Definition
 /// The presses are those of [`run`](crate::run()), typist by typist. A curve looks at each press once and knows
@@ -74,8 +77,10 @@ pub struct SweepResult {
 /// # Undefined
 /// A curve knows roles and mean delays. What reaches the host (wrong keys, harm) and quantiles of the delay take
 /// plain runs. `share` of `overlap-share` has no delays in its curve.
-pub fn run_sweep(study: &Study, progress: &(dyn Fn(u64) + Sync)) -> SweepResult {
-    let arms: Vec<ArmSweep> = study.arms.iter().map(|arm| run_arm(study, arm, progress)).collect();
+pub fn run_sweep(study: &Study, store: Option<&Store>, progress: &(dyn Fn(u64) + Sync)) -> SweepResult {
+    let plan = BlockPlan::of(study);
+    let store = store.filter(|_| plan.kept());
+    let arms: Vec<ArmSweep> = (0..study.arms.len()).map(|at| run_arm(study, &plan, at, store, progress)).collect();
     let rows = arms.iter().flat_map(|arm| rows(study, arm)).collect();
     let fronts = arms.iter().map(|arm| front(study, arm)).collect();
     SweepResult { arms, rows, fronts }
@@ -122,22 +127,43 @@ fn curve(base: &Setting, name: &str, grid: &[f64]) -> GridCurve {
 /// each its estimands in order.
 type Parts = Vec<Vec<(f64, f64)>>;
 
-fn run_arm(study: &Study, arm: &Arm, progress: &(dyn Fn(u64) + Sync)) -> ArmSweep {
-    let performer = Performer::new(&arm.board, &arm.assignment);
-    let emulator = Emulator::new(&arm.assignment);
+fn run_arm(
+    study: &Study,
+    plan: &BlockPlan,
+    at: usize,
+    store: Option<&Store>,
+    progress: &(dyn Fn(u64) + Sync),
+) -> ArmSweep {
+    let arm = &study.arms[at];
+    let desk = Desk::new(arm);
     let taken: Vec<Taken<'_>> = study.sweeps.iter().zip(&arm.sweeps).map(|(p, base)| Taken::new(p, base)).collect();
     // In the order of the typists, whichever thread had which.
-    let (typists, odds): (Vec<Parts>, Vec<Option<TypistOdds>>) = (0..study.typists)
+    let blocks: Vec<(Vec<Parts>, Vec<TypistOdds>)> = plan
+        .of_arm(at)
         .into_par_iter()
         .map_init(
             || (Panel::new(), EncounterScan::new()),
-            |(panel, scan), number| {
-                let found = one_typist(study, arm, &performer, &emulator, &taken, panel, scan, number);
-                progress(1 + u64::from(found.1.is_some()));
-                found
+            |(panel, scan), BlockPlace { typists, .. }| {
+                let key = format!("sweeps of {:?}: typists {typists:?}", arm.label);
+                let sound = |(parts, _): &(Vec<Parts>, _)| parts.len() as u64 == typists.end - typists.start;
+                let mut make = || {
+                    let each = typists.clone().map(|number| one_typist(study, &desk, &taken, panel, scan, number));
+                    let (parts, odds): (Vec<Parts>, Vec<Option<TypistOdds>>) = each.unzip();
+                    let odds: Vec<TypistOdds> = odds.into_iter().flatten().collect();
+                    (parts, odds)
+                };
+                let block = match store {
+                    Some(store) => store.kept(&key, sound, make),
+                    None => make(),
+                };
+                progress((block.0.len() + block.1.len()) as u64);
+                block
             },
         )
-        .unzip();
+        .collect();
+    let (typists, odds): (Vec<Vec<Parts>>, Vec<Vec<TypistOdds>>) = blocks.into_iter().unzip();
+    let typists: Vec<Parts> = typists.into_iter().flatten().collect();
+    let odds: Vec<TypistOdds> = odds.into_iter().flatten().collect();
     let gather = |of: usize, infos: &[&'static EstimandInfo], at: usize| {
         let found = infos.iter().enumerate().map(|(i, info)| {
             let parts = typists.iter().map(|parts| parts[of][at * infos.len() + i]);
@@ -164,36 +190,28 @@ fn run_arm(study: &Study, arm: &Arm, progress: &(dyn Fn(u64) + Sync)) -> ArmSwee
                 .collect()
         })
         .collect();
-    let odds: Vec<TypistOdds> = odds.into_iter().flatten().collect();
     let floor = (!odds.is_empty()).then(|| Floor::of(odds));
     ArmSweep { label: arm.label.clone(), policies, sweeps, floor }
 }
 
-#[expect(clippy::too_many_arguments, reason = "buffers of the thread beside what the arm has")]
 fn one_typist(
     study: &Study,
-    arm: &Arm,
-    performer: &Performer,
-    emulator: &Emulator,
+    desk: &Desk<'_>,
     taken: &[Taken<'_>],
     panel: &mut Panel,
     scan: &mut EncounterScan,
     number: u64,
 ) -> (Parts, Option<TypistOdds>) {
-    let typist = Typist::draw(&arm.population, study.seed, number);
-    let (session, odds) = watched(study, arm, performer, &typist, scan);
-    let transcript = Transcript::new(emulator, &session.presses, &session.truths, session.words);
-    let hand = |code| performer.movement().hand(code);
+    let typist = Typist::draw(&desk.arm.population, study.seed, number);
+    let (session, odds) = watched(study, desk, &typist, scan);
+    let Desk { arm, performer, .. } = desk;
     let runs = infos(&OF_RUNS);
     let own = |score: &TypistScore| runs.iter().map(|info| (info.parts)(score)).collect::<Vec<_>>();
 
     let mut parts: Parts = Vec::with_capacity(taken.len() + 1);
-    let fitted: Vec<Option<Setting>> =
-        arm.deciders.iter().map(|decider| decider.fitted(arm, performer, &typist, study.seed)).collect();
-    let settings: Vec<&Setting> =
-        arm.deciders.iter().zip(&fitted).map(|(decider, own)| own.as_ref().unwrap_or(decider.base())).collect();
+    let settings = desk.settings(&typist, study.seed);
     let mut judged = Vec::with_capacity(settings.len() * runs.len());
-    panel.judge(&transcript, hand, &settings, &study.costs, |_, score, _| judged.extend(own(&score)));
+    desk.judge(panel, &session, &settings, &study.costs, |_, score, _| judged.extend(own(&score)));
     parts.push(judged);
 
     let mut curves: Vec<Option<(GridCurve, &Setting)>> = taken
@@ -214,7 +232,7 @@ fn one_typist(
         parts.push(match (taken, curve) {
             (Taken::Runs(settings), _) => {
                 let mut judged = Vec::with_capacity(settings.len() * runs.len());
-                panel.judge(&transcript, hand, settings, &study.costs, |_, score, _| judged.extend(own(&score)));
+                desk.judge(panel, &session, settings, &study.costs, |_, score, _| judged.extend(own(&score)));
                 judged
             }
             (Taken::Curve { known, .. }, Some((curve, _))) => curve_parts(curve, *known),
