@@ -140,9 +140,10 @@ def folders():
             save("shard_file", f"{out}.json", text.replace("words.txt", "input-1-words.txt"))
         agogic("shard", "blocks.toml", "1/1", "--out", "blocks")
         for typist, name in [("0-1", "watched"), ("1-2", "unwatched")]:
-            bytes_ = (work / "blocks" / f"arm-0-typists-{typist}.block").read_bytes()
             # Without first line, fingerprint and digest: the target puts its own around.
-            save("block_file", name, bytes_[len(b"agogic-block-1\n") + 32 : -32])
+            bytes_ = (work / "blocks" / f"arm-0-typists-{typist}.block").read_bytes()
+    
+            save("block_file", name, bytes_[bytes_.index(b"\n") + 33 : -32])
             save("block_file", f"{name}-whole", bytes_)
 
 
