@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Makes the seeds of the targets spec, manifest, shard_file and block_file and `words.dict` again, with a built `agogic`:
+"""Makes the seeds of the targets spec, manifest, shard_file, block_file and log_parquet and `words.dict` again, with a built `agogic`:
 
     fuzz/make_seeds.py target/debug/agogic
 
@@ -138,6 +138,10 @@ def folders():
             text = (work / out / "shard.json").read_text()
             text = text.replace(str(work), "/studies").replace("crew.toml", "input-2-crew.toml")
             save("shard_file", f"{out}.json", text.replace("words.txt", "input-1-words.txt"))
+        for name, options in [("intents", []), ("plain", ["--without-intents"])]:
+            agogic("simulate", "tiny.toml", "--out", "log.parquet", *options)
+            # The first byte chooses the layout, and this one is that of events.
+            save("log_parquet", name, b"\0" + (work / "log.parquet").read_bytes())
         agogic("shard", "blocks.toml", "1/1", "--out", "blocks")
         for typist, name in [("0-1", "watched"), ("1-2", "unwatched")]:
             # Without first line, fingerprint and digest: the target puts its own around.
