@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Makes the seeds of the targets spec, manifest, shard_file, block_file and log_parquet and `words.dict` again, with a built `agogic`:
+"""Makes the seeds of all targets but log_text and log_layout again, and `words.dict`, with a built `agogic`:
 
     fuzz/make_seeds.py target/debug/agogic
 
