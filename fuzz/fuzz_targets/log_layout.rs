@@ -2,7 +2,7 @@
 
 #![no_main]
 
-use agogic_fuzz::judge;
+use agogic_fuzz::{judge, judge_refused, said};
 use agogic_log::{LogLayout, read_bytes};
 use libfuzzer_sys::fuzz_target;
 
@@ -13,8 +13,11 @@ fuzz_target!(|data: &[u8]| {
     match LogLayout::from_toml(source) {
         Ok(layout) => match read_bytes(rest.get(1..).unwrap_or_default(), &layout) {
             Ok(log) => judge(&log),
-            Err(refused) => assert!(!refused.to_string().is_empty()),
+            Err(refused) => judge_refused(&refused),
         },
-        Err(mistakes) => assert!(!mistakes.0.is_empty() && !mistakes.to_string().is_empty()),
+        Err(mistakes) => {
+            assert!(!mistakes.0.is_empty());
+            mistakes.0.iter().for_each(|mistake| said(&mistake.to_string()));
+        }
     }
 });

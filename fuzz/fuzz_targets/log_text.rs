@@ -2,7 +2,7 @@
 
 #![no_main]
 
-use agogic_fuzz::{judge, survives};
+use agogic_fuzz::{judge, judge_refused, survives};
 use agogic_log::{LogLayout, read_bytes};
 use libfuzzer_sys::fuzz_target;
 
@@ -18,6 +18,6 @@ fuzz_target!(|data: &[u8]| {
                 survives(&log);
             }
         }
-        Err(refused) => assert!(!refused.to_string().is_empty()),
+        Err(refused) => judge_refused(&refused),
     }
 });

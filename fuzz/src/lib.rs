@@ -7,7 +7,7 @@ mod runs;
 mod specs;
 
 pub use blocks::Blocks;
-pub use logs::{judge, survives};
+pub use logs::{judge, judge_refused, survives};
 pub use manifests::Place;
 pub use runs::{judge_rows, runs};
 pub use specs::{held, judge_mistakes, judge_study, said, trains};

@@ -1,6 +1,8 @@
 //! What must hold of a log.
 
-use agogic_log::{Log, LogLayout, read_bytes, write_csv};
+use agogic_log::{Log, LogError, LogLayout, read_bytes, write_csv};
+
+use crate::specs::said;
 
 /// Checks a log that was read.
 ///
@@ -9,6 +11,7 @@ use agogic_log::{Log, LogLayout, read_bytes, write_csv};
 pub fn judge(log: &Log) {
     let report = &log.report;
     assert!(report.balances(), "{report}");
+    report.to_string().lines().for_each(said);
     let presses: usize = log.sessions.iter().map(|session| session.presses.len()).sum();
     assert_eq!(report.presses, presses as u64);
     for session in &log.sessions {
@@ -18,6 +21,15 @@ pub fn judge(log: &Log) {
         assert!(session.breaks.is_sorted() && session.breaks.iter().all(|at| (1..session.presses.len()).contains(at)));
         assert_eq!(session.runs().map(<[_]>::len).sum::<usize>(), session.presses.len());
     }
+}
+
+/// Checks why bytes are no log of a layout.
+///
+/// # Panics
+/// It says nothing, or would do something to a terminal.
+pub fn judge_refused(refused: &LogError) {
+    refused.to_string().lines().for_each(said);
+    assert!(!refused.to_string().is_empty());
 }
 
 /// Checks that a log survives being written in the published format: the same presses, wherever they were.

@@ -7,6 +7,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use crate::layout::{LogLayout, PairEnd, RowShape};
+use crate::shown::one_line;
 use crate::{KeyNames, TimeUnit};
 
 /// One mistake in a layout.
@@ -26,9 +27,9 @@ impl fmt::Display for LayoutMistake {
             write!(f, "line {line}: ")?;
         }
         if !self.key.is_empty() {
-            write!(f, "`{}`: ", self.key)?;
+            write!(f, "`{}`: ", one_line(&self.key))?;
         }
-        f.write_str(&self.message)
+        f.write_str(&one_line(&self.message))
     }
 }
 
@@ -299,6 +300,12 @@ mod tests {
         let end = PairEnd::Release("up".to_owned());
         assert_eq!(layout.shape, RowShape::Pairs { press: "down".to_owned(), end });
         assert_eq!(LogLayout::from_toml("").unwrap(), LogLayout::events());
+    }
+
+    #[test]
+    fn each_mistake_is_one_line_that_a_terminal_only_shows() {
+        let refused = LogLayout::from_toml("from = \"\\u001b[2J\"\n\"a\\nb\" = 1\n").unwrap_err().to_string();
+        assert!(refused.lines().count() == 2 && !refused.contains('\u{1b}'), "{refused}");
     }
 
     #[test]

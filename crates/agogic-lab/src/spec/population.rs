@@ -7,7 +7,7 @@ use serde::Deserialize;
 
 use crate::inputs::Inputs;
 use crate::reader::{Section, nearest};
-use crate::shown::toml_refused;
+use crate::shown::{one_line, toml_refused};
 
 /// Largest population file accepted, in bytes.
 const LARGEST: u64 = 1024 * 1024;
@@ -65,7 +65,10 @@ pub fn population_of(name: &str) -> Result<Population, String> {
         None if path.extension().is_none() && !path.exists() => {
             Err(format!("there is no population `{name}`, and no such file (known: {})", Population::NAMES.join(", ")))
         }
-        None => read_file(name, &Inputs::in_folder(Path::new("."))),
+        None => {
+            let read = read_file(name, &Inputs::in_folder(Path::new(".")));
+            read.map_err(|refused| one_line(&refused).into_owned())
+        }
     }
 }
 
