@@ -34,6 +34,7 @@ use crate::training;
 use keyboard::Keyboard;
 use policies::Draft;
 use text::SourceText;
+use typists::MOST_KEYS;
 use workload::Interruptions;
 
 pub use population::population_of;
@@ -42,6 +43,9 @@ pub use text::{BUILT_IN_TEXTS, built_in_text};
 /// Arms of a study, at most, and settings in all of them: what is made while a spec is read has to fit into memory.
 const MOST_ARMS: usize = 1000;
 const MOST_SETTINGS: usize = 20_000;
+
+/// Policies, at most: each block of a run has a table of wrong outcomes for each of them.
+const MOST_POLICIES: usize = 500;
 
 /// The spec of the study that runs when no spec is named.
 pub const MAIN_STUDY: &str = include_str!("../../../../experiments/main-study.toml");
@@ -196,6 +200,14 @@ impl Parts {
             root.missing("typists", message);
             return None;
         }
+        if self.drafts.len() > MOST_POLICIES {
+            let message = format!(
+                "has {} entries; it may have {MOST_POLICIES} at most. A [[sweep]] tries more settings of a rule",
+                self.drafts.len()
+            );
+            root.missing("policy", message);
+            return None;
+        }
         let settings = self.drafts.len() + self.sweeps.len();
         if keyboards * populations * settings > MOST_SETTINGS {
             let message = format!(
@@ -210,7 +222,15 @@ impl Parts {
         for keyboard in &self.keyboards {
             let workload = self.interruptions.resolve(log, &keyboard.board, &keyboard.assignment);
             let plan = Arc::new(self.text.as_ref()?.plan(log, &keyboard.board, &keyboard.assignment)?);
-            let once = plan.steps().iter().map(|step| 1 + usize::from(step.holder.is_some())).sum();
+            let once: usize = plan.steps().iter().map(|step| 1 + usize::from(step.holder.is_some())).sum();
+            if self.keys.is_none() && once as u64 > MOST_KEYS {
+                let message = format!(
+                    "is missing: the text has {once} keys, and a typist may press {MOST_KEYS} at most. State how many \
+                     of them each types, or take a shorter text; more typists say more than longer texts"
+                );
+                root.missing("typists.keys_each", message);
+                return None;
+            }
             for population in &self.populations {
                 let label = match self.keyboards.as_slice() {
                     [_] => population.name().to_owned(),

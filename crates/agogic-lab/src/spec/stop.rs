@@ -3,6 +3,7 @@
 
 use agogic_stats::confseq::Precision;
 
+use super::typists::MOST_KEYS;
 use crate::estimate::EstimandInfo;
 use crate::floor::FloorPlan;
 use crate::rare::RarePlan;
@@ -134,7 +135,7 @@ pub(super) fn read_floor(section: Option<Section<'_, '_>>) -> FloorPlan {
     if let Some(found) = section.whole("typists") {
         plan.typists = found.value;
     }
-    plan.rehearsal = section.whole_within("rehearsal_keys", plan.rehearsal as u64, 2000..=10_000_000) as usize;
+    plan.rehearsal = section.whole_within("rehearsal_keys", plan.rehearsal as u64, 2000..=MOST_KEYS) as usize;
     section.finish();
     plan
 }

@@ -165,9 +165,23 @@ fn more_arms_or_settings_than_fit_into_memory_are_refused() {
     let text = read(&people("[[policy]]\nrule = \"enclosed\"\n")).unwrap_err().to_string();
     assert!(text.contains("50 populations × 24 assignments; their product may be 1000 at most"), "{text}");
     let policy = |at| format!("[[policy]]\nrule = \"dwell-cutoff\"\nvalues = {{ cutoff_ms = {at} }}\n");
-    let many: String = (0..900).map(|at| policy(at + 1)).collect();
-    let text = read(&people(&many).replace("orders = \"mirrored\"", "")).unwrap_err().to_string();
-    assert!(text.contains("900 policies and sweeps in each of 50 arms"), "{text}");
+    let many = |n| -> String { (0..n).map(|at| policy(at + 1)).collect() };
+    let text = read(&people(&many(450)).replace("orders = \"mirrored\"", "")).unwrap_err().to_string();
+    assert!(text.contains("450 policies and sweeps in each of 50 arms"), "{text}");
+    let text = read(&format!("{BASE}{}", many(501))).unwrap_err().to_string();
+    assert!(text.contains("`policy`: has 501 entries; it may have 500 at most"), "{text}");
+}
+
+#[test]
+fn nobody_presses_more_keys_than_fit_into_memory() {
+    let policy = "[[policy]]\nrule = \"enclosed\"\n";
+    let text = read(&format!("{BASE}[typists]\nkeys_each = 1000001\n{policy}")).unwrap_err().to_string();
+    assert!(text.contains("`typists.keys_each`: must lie between 1 and 1000000"), "{text}");
+    let words = "tide ".repeat(200_001);
+    let long = format!("name = \"x\"\nseed = 1\n[text]\nwords = \"{words}\"\n");
+    let text = read(&format!("{long}{policy}")).unwrap_err().to_string();
+    assert!(text.contains("`typists.keys_each`: is missing: the text has 1000005 keys"), "{text}");
+    assert_eq!(read(&format!("{long}[typists]\nkeys_each = 50\n{policy}")).unwrap().arms[0].keys, 50);
 }
 
 #[test]

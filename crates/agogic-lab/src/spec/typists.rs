@@ -7,9 +7,11 @@ use crate::reader::{Found, Section, nearest};
 
 use super::population;
 
-/// Bounds that keep a study finishable; more belongs into shards.
+/// Bound that keeps a study finishable; more belongs into shards.
 const MOST_TYPISTS: u64 = 10_000_000;
-const MOST_KEYS: u64 = 100_000_000;
+
+/// Presses of a typist, at most: two days and nights of typing. They are in memory at once, in each thread.
+pub(super) const MOST_KEYS: u64 = 1_000_000;
 
 /// Who types; a field is `None` only where a mistake was logged, but for `keys`.
 pub(super) struct People {
