@@ -58,6 +58,8 @@ pub(crate) struct Differ {
     /// For each diagonal i − j that is followed, how much of the first text is matched with the edits spent so far.
     reach: Vec<i32>,
     next: Vec<i32>,
+    /// The first diagonal that is followed. On either side of all stand two that are not.
+    first: i32,
 }
 
 impl Differ {
@@ -75,59 +77,92 @@ impl Differ {
     }
 
     fn edits(&mut self, a: &[u8], b: &[u8], (n, m): (i32, i32)) -> u64 {
-        let Self { reach, next } = self;
         let start = matched(a, b, 0, 0);
         if start == n && n == m {
             return 0;
         }
-        // The end of both texts lies on one diagonal.
-        let last = n - m;
-        // The first diagonal that is followed. On either side stand two that are not.
-        let mut first = 0;
-        reach.clear();
-        reach.extend([NOWHERE, NOWHERE, start, NOWHERE, NOWHERE]);
+        // Most of the time one alignment is far ahead of all others, and needs no frontier.
+        let mut alone = Some((start, 0));
         for edits in 1.. {
-            first -= 1;
-            next.clear();
-            next.extend([NOWHERE; 2]);
-            let mut furthest = 0;
-            for (k, before) in (first..).zip(reach.windows(3)) {
-                // One more edit from the diagonal itself or one of its neighbours. Both ends bound the diagonal.
-                let [deleted, substituted, inserted] = *before else { continue };
-                let mut i = inserted.max(substituted + 1).max(deleted + 1).min(n).min(m + k);
-                if i < k.max(0) {
-                    next.push(NOWHERE);
+            if let Some((i, k)) = alone {
+                let j = i - k;
+                if i + 1 < n && j + 1 < m {
+                    // A character more in the second text, another one, one more in the first.
+                    let next = [(i, j + 1), (i + 1, j + 1), (i + 1, j)];
+                    let reached = next.map(|(i, j)| i + matched(a, b, i as usize, j as usize));
+                    if (-1..).zip(reached).any(|(step, i)| i == n && k + step == n - m) {
+                        return edits;
+                    }
+                    self.next.clear();
+                    self.next.extend([NOWHERE, NOWHERE, reached[0], reached[1], reached[2]]);
+                    alone = self.follow(k - 1);
                     continue;
                 }
-                // All that matches from there on costs nothing.
-                i += matched(a, b, i as usize, (i - k) as usize);
-                if i == n && k == last {
-                    return edits;
-                }
-                furthest = furthest.max(2 * i - k);
-                next.push(i);
+                self.reach.clear();
+                self.reach.extend([NOWHERE, NOWHERE, i, NOWHERE, NOWHERE]);
+                self.first = k;
             }
-            let behind = |k: i32, i: i32| furthest - (2 * i - k);
-            // Those that stay behind are given up from both sides.
-            let mut from = 2;
-            while behind(first, next[from]) > LAG {
-                (from, first) = (from + 1, first + 1);
+            if self.step(a, b, (n, m)) {
+                return edits;
             }
-            let mut to = next.len();
-            let wide = |from: usize, to: usize| to - from > WIDEST;
-            while behind(first + (to - 1 - from) as i32, next[to - 1]) > LAG {
-                to -= 1;
-            }
-            while wide(from, to) {
-                let (low, high) = (behind(first, next[from]), behind(first + (to - 1 - from) as i32, next[to - 1]));
-                if low > high { (from, first) = (from + 1, first + 1) } else { to -= 1 }
-            }
-            next.truncate(to);
-            next.extend([NOWHERE; 2]);
-            next.drain(2..from);
-            std::mem::swap(reach, next);
+            alone = self.follow(self.first - 1);
         }
         unreachable!("each edit brings the furthest alignment further")
+    }
+
+    /// One more edit for all that are followed, into `next`; whether the end of both texts is reached.
+    fn step(&mut self, a: &[u8], b: &[u8], (n, m): (i32, i32)) -> bool {
+        let Self { reach, next, first } = self;
+        next.clear();
+        next.extend([NOWHERE; 2]);
+        for (k, before) in (*first - 1..).zip(reach.windows(3)) {
+            // From the diagonal itself or one of its neighbours. Both ends bound the diagonal.
+            let [deleted, substituted, inserted] = *before else { continue };
+            let mut i = inserted.max(substituted + 1).max(deleted + 1).min(n).min(m + k);
+            if i < k.max(0) {
+                next.push(NOWHERE);
+                continue;
+            }
+            // All that matches from there on costs nothing.
+            i += matched(a, b, i as usize, (i - k) as usize);
+            if i == n && k == n - m {
+                return true;
+            }
+            next.push(i);
+        }
+        false
+    }
+
+    /// Gives up those of `next` that stay behind, from both sides; its first cell lies on diagonal `first`. What is left
+    /// is followed on; if that is one alignment, its place is told.
+    fn follow(&mut self, mut first: i32) -> Option<(i32, i32)> {
+        let next = &mut self.next;
+        let furthest = (first..).zip(&next[2..]).map(|(k, i)| 2 * i - k).max().expect("three at least");
+        let behind = |k: i32, i: i32| furthest - (2 * i - k);
+        let (mut from, mut to) = (2, next.len());
+        while behind(first, next[from]) > LAG {
+            (from, first) = (from + 1, first + 1);
+        }
+        let last = |first: i32, from: usize, to: usize| first + (to - 1 - from) as i32;
+        while behind(last(first, from, to), next[to - 1]) > LAG {
+            to -= 1;
+        }
+        if to - from == 1 {
+            return Some((next[from], first));
+        }
+        while to - from > WIDEST {
+            if behind(first, next[from]) > behind(last(first, from, to), next[to - 1]) {
+                (from, first) = (from + 1, first + 1);
+            } else {
+                to -= 1;
+            }
+        }
+        next.truncate(to);
+        next.extend([NOWHERE; 2]);
+        next.drain(2..from);
+        std::mem::swap(&mut self.reach, next);
+        self.first = first;
+        None
     }
 }
 

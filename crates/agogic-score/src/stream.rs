@@ -1,6 +1,6 @@
 //! Scoring decision by decision, without storing decisions.
 
-use agogic_keys::Span;
+use agogic_keys::{ModifierSet, Span, Truth};
 use agogic_policy::Decision;
 use serde::{Deserialize, Serialize};
 
@@ -11,7 +11,7 @@ use crate::distance::Differ;
 use crate::emulator::{Arrival, Host};
 use crate::harm::{Harm, harm};
 use crate::kinds::Kinds;
-use crate::quantile::{nearest_rank, nearest_rank_beside_zeros};
+use crate::quantile::{nearest_rank_beside_zeros, nearest_ranks};
 use crate::text_error::{Effect, TextError, effect};
 use crate::transcript::Transcript;
 
@@ -28,6 +28,9 @@ pub struct TypistScore {
     /// [`ScorerStream::finish`].
     pub text: TextError,
 }
+
+/// A letter of the text, as most presses are.
+const PLAIN: Truth = Truth { hold: false, bare: false, with: ModifierSet::NONE, shortcut: false };
 
 /// Scores one policy while a session is scanned.
 ///
@@ -48,6 +51,8 @@ pub struct ScorerStream {
     tap_delays: Vec<u64>,
     /// Delays of the keys that had to wait. Most keys do not wait, and need not be stored.
     waits: Vec<u64>,
+    /// Presses that reached the host as modifiers, not as keys.
+    modifiers: u64,
     /// The text at the host as far as it has been put together: presses before `applied`. As long as presses do what
     /// they were meant to do, nothing is put together.
     text: Vec<u8>,
@@ -75,6 +80,7 @@ impl ScorerStream {
         self.kinds.clear();
         self.tap_delays.clear();
         self.waits.clear();
+        self.modifiers = 0;
         self.text.clear();
         self.applied = transcript.first;
         self.next_delete = transcript.deletes.partition_point(|&press| (press as usize) < transcript.first);
@@ -97,6 +103,14 @@ impl ScorerStream {
         let Transcript { emulator, presses, truths, .. } = *transcript;
         let (code, truth) = (presses[press].code, truths[press]);
         let modifier = emulator.held_role(code).expect("no decision without a dual-role press");
+        self.next = press + 1;
+        if !decision.is_hold() && truth == PLAIN && !self.host.acts_at(presses[press].down) {
+            // Most are taps decided as taps, that do what they were meant to do.
+            self.tap_delays.push(decision.after.0);
+            let delay = self.host.tap(presses[press].down, decision.after);
+            self.wait(delay);
+            return;
+        }
         self.kinds.decision(modifier, code, truth, decision);
         let counts = &mut self.counts;
         if let Some(facts) = transcript.holds[press] {
@@ -110,10 +124,6 @@ impl ScorerStream {
                 counts.missed_runs += u64::from(facts.run);
             }
         } else {
-            counts.taps += 1;
-            counts.tap_delay_us += decision.after.0;
-            counts.taps_over_40_ms += u64::from(decision.after > Span(40_000));
-            counts.taps_over_100_ms += u64::from(decision.after > Span(100_000));
             self.tap_delays.push(decision.after.0);
             if decision.is_hold() {
                 counts.false_holds += 1;
@@ -121,7 +131,14 @@ impl ScorerStream {
             }
         }
         self.arrive(transcript, press, Some(decision));
-        self.next = press + 1;
+    }
+
+    /// The delay of a key that reached the host.
+    #[inline]
+    fn wait(&mut self, delay: Span) {
+        if delay.0 > 0 {
+            self.waits.push(delay.0);
+        }
     }
 
     /// The score of the session that was begun, under a table of costs.
@@ -147,9 +164,15 @@ impl ScorerStream {
         let mut counts = self.counts;
         counts.keys = (transcript.presses.len() - transcript.first) as u64;
         counts.words = transcript.words;
-        counts.tap_delay_p50_us = nearest_rank(&mut self.tap_delays, 50);
-        counts.tap_delay_p95_us = nearest_rank(&mut self.tap_delays, 95);
-        counts.tap_delay_p99_us = nearest_rank(&mut self.tap_delays, 99);
+        counts.taps = self.tap_delays.len() as u64;
+        counts.tap_delay_us = self.tap_delays.iter().sum();
+        let over = |delay_us: u64| self.tap_delays.iter().map(|delay| u64::from(*delay > delay_us)).sum();
+        (counts.taps_over_40_ms, counts.taps_over_100_ms) = (over(40_000), over(100_000));
+        [counts.tap_delay_p50_us, counts.tap_delay_p95_us, counts.tap_delay_p99_us] =
+            nearest_ranks(&mut self.tap_delays, [50, 95, 99]);
+        counts.host_keys = counts.keys - self.modifiers;
+        counts.delayed_keys = self.waits.len() as u64;
+        counts.host_delay_us = self.waits.iter().sum();
         let zeros = (counts.host_keys - counts.delayed_keys) as usize;
         counts.key_delay_p95_us = nearest_rank_beside_zeros(zeros, &mut self.waits, 95);
         counts
@@ -173,9 +196,11 @@ impl ScorerStream {
             // Most keys meet nothing on their way: they arrive at once and do what they were meant to do, and so do
             // those after them, up to the next that is not plain.
             let special = (transcript.next_special[index] as usize).min(end);
-            if special > index && self.host.is_idle_at(transcript.presses[index].down) {
-                self.counts.host_keys += (special - index) as u64;
-                index = special;
+            let down = transcript.presses[index].down;
+            if special > index && !self.host.acts_at(down) {
+                let delay = self.host.tap(down, Span(0));
+                self.wait(delay);
+                index = if delay.0 > 0 { index + 1 } else { special };
                 continue;
             }
             let code = transcript.presses[index].code;
@@ -190,14 +215,14 @@ impl ScorerStream {
     fn arrive(&mut self, transcript: &Transcript<'_>, index: usize, decision: Option<Decision>) {
         let arrival = self.host.take(transcript.emulator, index, &transcript.presses[index], decision);
         let effect = match arrival {
-            Arrival::Modifier { .. } => Effect::None,
+            Arrival::Modifier { .. } => {
+                self.modifiers += 1;
+                Effect::None
+            }
             Arrival::Key(key) => {
                 let truth = transcript.truths[index];
                 let counts = &mut self.counts;
-                counts.host_keys += 1;
                 if key.delay.0 > 0 {
-                    counts.delayed_keys += 1;
-                    counts.host_delay_us += key.delay.0;
                     self.waits.push(key.delay.0);
                 }
                 self.kinds.arrival(&key, truth);
