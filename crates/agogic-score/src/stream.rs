@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::causes::FalseHoldCause;
 use crate::cost_table::CostTable;
 use crate::counts::Counts;
-use crate::distance::Differ;
+use crate::distance::{Anchor, distance};
 use crate::emulator::{Arrival, Host};
 use crate::harm::{Harm, harm};
 use crate::kinds::Kinds;
@@ -24,10 +24,13 @@ pub struct TypistScore {
     /// What mending the wrong outcomes costs.
     pub harm: Harm,
     /// The text at the host against the text that was meant, slips of the typist included in both: what
-    /// decisions alone did to it. Of very different texts the distance is taken in windows; see
-    /// [`ScorerStream::finish`].
+    /// decisions alone did to it. How their distance is taken, see [`ScorerStream::finish`].
     pub text: TextError,
 }
+
+/// Characters in a row that are the same in the text that was meant and at the host, from which their middle counts as
+/// one place in both: another alignment would have to do without so many matches.
+const ANCHORED: usize = 16;
 
 /// A letter of the text, as most presses are.
 const PLAIN: Truth = Truth { hold: false, bare: false, with: ModifierSet::NONE, shortcut: false };
@@ -61,9 +64,10 @@ pub struct ScorerStream {
     next_delete: usize,
     /// Every press so far did what it was meant to do.
     as_meant: bool,
+    /// Where both texts belong together for sure.
+    anchors: Vec<Anchor>,
     fixes: u64,
     deleted: u64,
-    differ: Differ,
 }
 
 impl ScorerStream {
@@ -85,6 +89,7 @@ impl ScorerStream {
         self.applied = transcript.first;
         self.next_delete = transcript.deletes.partition_point(|&press| (press as usize) < transcript.first);
         self.as_meant = true;
+        self.anchors.clear();
         self.fixes = 0;
         self.deleted = 0;
     }
@@ -144,16 +149,16 @@ impl ScorerStream {
     /// The score of the session that was begun, under a table of costs.
     ///
     /// # Definition
-    /// The distance of the texts is exact up to 128 edits. Beyond, it is taken in windows of that many
-    /// edits, each of which starts where the one before came furthest, so its cost stays in proportion to
-    /// the length of the session. Windows can only add edits, a few each.
+    /// The distance of the texts passes through the middle of every run of 16 characters or more that the host got as
+    /// they were meant. So its cost is in proportion to the length of the session. It is never below the minimum string
+    /// distance, and was equal to it in every session it was compared in.
     ///
     /// # Panics
     /// If a dual-role press was not decided: the caller mixed up sessions.
     pub fn finish(&mut self, transcript: &Transcript<'_>, costs: &CostTable) -> TypistScore {
         let counts = self.finish_counts(transcript);
         self.apply_until(transcript, transcript.presses.len());
-        let not_fixed = if self.as_meant { 0 } else { self.differ.distance(&transcript.text, &mut self.text) };
+        let not_fixed = if self.as_meant { 0 } else { distance(&transcript.text, &self.text, &self.anchors) };
         let longer = transcript.text.len().max(self.text.len()) as u64;
         let text = TextError { correct: longer - not_fixed, not_fixed, fixed: self.deleted, fixes: self.fixes };
         TypistScore { counts, harm: harm(costs, &self.kinds), text }
@@ -249,7 +254,16 @@ impl ScorerStream {
         let written = |press: usize| transcript.written_before[press] as usize;
         while self.applied < end {
             let delete = transcript.deletes.get(self.next_delete).map_or(end, |&press| end.min(press as usize));
-            self.text.extend_from_slice(&transcript.written[written(self.applied)..written(delete)]);
+            let run = &transcript.written[written(self.applied)..written(delete)];
+            if run.len() >= ANCHORED {
+                // The middle of what is the same in both texts, if it stays.
+                let half = run.len() / 2;
+                let meant = transcript.length_before[self.applied] + half as u32;
+                if meant <= transcript.final_from[delete] {
+                    self.anchors.push((meant, (self.text.len() + half) as u32));
+                }
+            }
+            self.text.extend_from_slice(run);
             self.applied = delete;
             if delete < end {
                 self.write(Effect::Deletes);
@@ -266,6 +280,9 @@ impl ScorerStream {
             Effect::Deletes => {
                 self.fixes += 1;
                 self.deleted += u64::from(self.text.pop().is_some());
+                while self.anchors.last().is_some_and(|(_, there)| *there as usize > self.text.len()) {
+                    self.anchors.pop();
+                }
             }
             Effect::None => {}
         }

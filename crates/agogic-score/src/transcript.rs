@@ -3,7 +3,6 @@
 use agogic_keys::{Press, Truth};
 
 use crate::causes::Gesture;
-use crate::distance::Padded;
 use crate::emulator::Emulator;
 use crate::text_error::{Effect, effect};
 
@@ -34,10 +33,14 @@ pub struct Transcript<'a> {
     /// All characters that were meant, also those taken back later, and how many of them come before each press.
     pub(crate) written: Vec<u8>,
     pub(crate) written_before: Vec<u32>,
+    /// Characters that were meant to stand in the field before each press, and at the end.
+    pub(crate) length_before: Vec<u32>,
+    /// The fewest that stand there at any time from each press on: so many characters are final.
+    pub(crate) final_from: Vec<u32>,
     /// The presses that were meant to take a character back.
     pub(crate) deletes: Vec<u32>,
     /// What the session was meant to leave in an edit field.
-    pub(crate) text: Padded,
+    pub(crate) text: Vec<u8>,
     pub(crate) words: u64,
     pub(crate) first: usize,
 }
@@ -74,8 +77,9 @@ impl<'a> Transcript<'a> {
         let mut next_special = vec![n as u32; n + 1];
         let mut written = Vec::with_capacity(n);
         let mut written_before = Vec::with_capacity(n + 1);
+        let mut length_before = Vec::with_capacity(n + 1);
         let mut deletes = Vec::new();
-        let mut text = Vec::with_capacity(n - first + Padded::PAD);
+        let mut text = Vec::with_capacity(n - first);
         let mut special_from = 0;
         for (index, (press, truth)) in presses.iter().zip(truths).enumerate() {
             let role = emulator.held_role(press.code);
@@ -91,6 +95,7 @@ impl<'a> Transcript<'a> {
             let effect = if truth.hold || dedicated { Effect::None } else { effect(press.code, truth.with) };
             meant.push(effect);
             written_before.push(written.len() as u32);
+            length_before.push(text.len() as u32);
             match effect {
                 Effect::Writes(byte) => {
                     written.push(byte);
@@ -108,7 +113,11 @@ impl<'a> Transcript<'a> {
             }
         }
         written_before.push(written.len() as u32);
-        let text = Padded::first(text);
+        length_before.push(text.len() as u32);
+        let mut final_from = length_before.clone();
+        for at in (0..n).rev() {
+            final_from[at] = final_from[at].min(final_from[at + 1]);
+        }
         Self {
             emulator,
             presses,
@@ -118,6 +127,8 @@ impl<'a> Transcript<'a> {
             next_special,
             written,
             written_before,
+            length_before,
+            final_from,
             deletes,
             text,
             words,
