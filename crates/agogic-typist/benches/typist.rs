@@ -1,13 +1,13 @@
 //! The typist model by stages: `cargo bench -p agogic-typist`.
 
-#[path = "../../../benches/cpu_time.rs"]
-mod cpu_time;
+#[path = "../../../benches/measure.rs"]
+mod measure;
 #[path = "../../../benches/scene.rs"]
 mod scene;
 
 use agogic_typist::{CLOCKS, Clock, Population, Session, Typist};
-use cpu_time::CpuTime;
 use criterion::{BatchSize, BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
+use measure::CpuTime;
 use scene::{SEED, Scene, presses};
 
 const TYPISTS: u64 = 8;
@@ -67,5 +67,5 @@ fn clock(c: &mut Criterion<CpuTime>) {
     group.finish();
 }
 
-criterion_group! { name = benches; config = cpu_time::short(); targets = draw, perform, clock }
+criterion_group! { name = benches; config = measure::short(); targets = draw, perform, clock }
 criterion_main!(benches);
