@@ -13,13 +13,14 @@ use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use measure::CpuTime;
 use scene::{SEED, Scene};
 
-const REHEARSAL: usize = 20_000;
+const REHEARSAL: usize = 5000;
 const TYPISTS: u64 = 10;
 
 /// An observer of a typist, made from a rehearsal; throughput in presses rehearsed.
 fn learn(c: &mut Criterion<CpuTime>) {
     let scene = Scene::new();
     let mut group = c.benchmark_group("learn");
+    group.sample_size(10);
     group.throughput(Throughput::Elements(REHEARSAL as u64));
     for (name, sight) in [("any key", Sight::AnyKey), ("own key", Sight::OwnKey)] {
         group.bench_function(name, |b| b.iter(|| observer(&scene, 0, sight)));
@@ -36,7 +37,7 @@ fn observer(scene: &Scene, number: u64, sight: Sight) -> TypistObserver {
 /// Odds that a press is a hold; throughput in dual-role presses.
 fn odds(c: &mut Criterion<CpuTime>) {
     let scene = Scene::new();
-    let sessions = scene.shown(1, 2000);
+    let sessions = scene.shown(1, 1000);
     let mut encounters = Encounters::new();
     encounters.fill(&sessions[0].presses, 0, |code| scene.is_dual(code), |code| scene.hand(code));
     let typist = observer(&scene, 0, Sight::AnyKey);

@@ -9,7 +9,7 @@ use agogic_stats::Level;
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use measure::CpuTime;
 
-const ROWS: u64 = 50_000;
+const ROWS: u64 = 20_000;
 
 /// Reading, in bytes of text a second; a summary, in rows a second.
 fn log(c: &mut Criterion<CpuTime>) {

@@ -20,8 +20,10 @@ use rand_distr::{Distribution, LogNormal};
 use scene::{SEED, Scene, presses};
 use support::eight;
 
-/// Sessions of the first volunteers, and presses of each.
+/// Sessions of the first volunteers, and presses of each: of middling length for one stage alone, short ones as in the
+/// largest published study, and long ones, whose texts take longer to compare.
 const SESSIONS: (u64, usize) = (8, 2000);
+const SHAPES: [(u64, usize); 2] = [(16, 800), (2, 15_000)];
 const DRAWS: u64 = 10_000;
 
 struct Fixture {
@@ -32,10 +34,10 @@ struct Fixture {
 }
 
 impl Fixture {
-    fn new() -> Self {
+    fn new((typists, keys): (u64, usize)) -> Self {
         let scene = Scene::new();
         let emulator = Emulator::new(scene.performer.assignment());
-        let sessions = scene.shown(SESSIONS.0, SESSIONS.1);
+        let sessions = scene.shown(typists, keys);
         Self { scene, emulator, sessions, costs: CostTable::default() }
     }
 
@@ -68,7 +70,7 @@ impl Fixture {
 
 /// What a session is judged against and what the host makes of it; throughput in presses of any key.
 fn session(c: &mut Criterion<CpuTime>) {
-    let fixture = Fixture::new();
+    let fixture = Fixture::new(SESSIONS);
     let Fixture { emulator, sessions, .. } = &fixture;
     let [.., setting, _] = eight();
     let (all, _) = fixture.all_decided(&setting);
@@ -113,7 +115,7 @@ fn session(c: &mut Criterion<CpuTime>) {
 
 /// Counts, harm and text error in one pass over stored decisions; throughput in dual-role presses.
 fn one_pass(c: &mut Criterion<CpuTime>) {
-    let fixture = Fixture::new();
+    let fixture = Fixture::new(SESSIONS);
     let transcripts: Vec<_> = fixture.sessions.iter().map(|session| fixture.transcript(session)).collect();
     let mut group = c.benchmark_group("score");
     let mut stream = ScorerStream::new();
@@ -145,26 +147,20 @@ fn one_pass(c: &mut Criterion<CpuTime>) {
     group.finish();
 }
 
-/// Scan, decisions and scores; throughput in presses of any key, and for one setting in dual-role presses.
+/// Scan, decisions and scores of one and of eight settings; throughput in presses of any key.
 fn panel(c: &mut Criterion<CpuTime>) {
-    let fixture = Fixture::new();
-    let transcripts: Vec<_> = fixture.sessions.iter().map(|session| fixture.transcript(session)).collect();
     let settings = eight();
     let mut panel = Panel::new();
     let mut group = c.benchmark_group("panel");
-    group.throughput(Throughput::Elements(presses(&fixture.sessions)));
-    for some in [&settings[..1], &settings[..]] {
-        group.bench_function(format!("{} of 8 settings", some.len()), |b| {
-            b.iter(|| fixture.judge(&mut panel, &transcripts, some));
-        });
-    }
-    group.finish();
-    let mut group = c.benchmark_group("panel of one");
-    group.throughput(Throughput::Elements(fixture.all_decided(&settings[0]).1));
-    for setting in &settings {
-        group.bench_function(setting.label(), |b| {
-            b.iter(|| fixture.judge(&mut panel, &transcripts, std::slice::from_ref(setting)));
-        });
+    for shape in SHAPES {
+        let fixture = Fixture::new(shape);
+        let transcripts: Vec<_> = fixture.sessions.iter().map(|session| fixture.transcript(session)).collect();
+        group.throughput(Throughput::Elements(presses(&fixture.sessions)));
+        for some in [&settings[..1], &settings[..]] {
+            group.bench_function(format!("settings: {}/{}", some.len(), shape.1), |b| {
+                b.iter(|| fixture.judge(&mut panel, &transcripts, some));
+            });
+        }
     }
     group.finish();
 }

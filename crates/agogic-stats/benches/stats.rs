@@ -16,7 +16,7 @@ use rand_distr::{Distribution, LogNormal, Poisson};
 
 /// Typists of a study.
 const SIZES: [usize; 2] = [1000, 10_000];
-const RESAMPLES: usize = 2000;
+const RESAMPLES: usize = 400;
 /// Policies compared at once.
 const CONTRASTS: usize = 8;
 /// Candidates of a race, units seen at its look, and fresh ones.
