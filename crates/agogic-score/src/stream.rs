@@ -87,7 +87,7 @@ impl ScorerStream {
         self.modifiers = 0;
         self.text.clear();
         self.applied = transcript.first;
-        self.next_delete = transcript.deletes.partition_point(|&press| (press as usize) < transcript.first);
+        self.next_delete = transcript.deletes.partition_point(|delete| (delete.press as usize) < transcript.first);
         self.as_meant = true;
         self.anchors.clear();
         self.fixes = 0;
@@ -253,14 +253,16 @@ impl ScorerStream {
     fn apply_until(&mut self, transcript: &Transcript<'_>, end: usize) {
         let written = |press: usize| transcript.written_before[press] as usize;
         while self.applied < end {
-            let delete = transcript.deletes.get(self.next_delete).map_or(end, |&press| end.min(press as usize));
+            let next = transcript.deletes[self.next_delete];
+            let delete = end.min(next.press as usize);
             let run = &transcript.written[written(self.applied)..written(delete)];
             if run.len() >= ANCHORED {
                 // The middle of what is the same in both texts, if it stays.
-                let half = run.len() / 2;
-                let meant = transcript.length_before[self.applied] + half as u32;
-                if meant <= transcript.final_from[delete] {
-                    self.anchors.push((meant, (self.text.len() + half) as u32));
+                let half = (run.len() / 2) as u32;
+                let before = transcript.written_before[self.applied] - transcript.written_before[transcript.first];
+                let meant = before - next.taken_before + half;
+                if meant <= next.stay {
+                    self.anchors.push((meant, self.text.len() as u32 + half));
                 }
             }
             self.text.extend_from_slice(run);

@@ -14,6 +14,17 @@ pub(crate) struct HoldFacts {
     pub(crate) run: bool,
 }
 
+/// A press that was meant to take a character back; or the end of the session, where none is taken.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Deletion {
+    /// Its place; at the end the number of presses.
+    pub(crate) press: u32,
+    /// Characters that the judged presses before it were meant to take back.
+    pub(crate) taken_before: u32,
+    /// The fewest characters that were meant to stand in the field from here on: so many are final.
+    pub(crate) stay: u32,
+}
+
 /// One typist's session with what it meant, for any number of policies.
 ///
 /// # Shape
@@ -33,12 +44,8 @@ pub struct Transcript<'a> {
     /// All characters that were meant, also those taken back later, and how many of them come before each press.
     pub(crate) written: Vec<u8>,
     pub(crate) written_before: Vec<u32>,
-    /// Characters that were meant to stand in the field before each press, and at the end.
-    pub(crate) length_before: Vec<u32>,
-    /// The fewest that stand there at any time from each press on: so many characters are final.
-    pub(crate) final_from: Vec<u32>,
-    /// The presses that were meant to take a character back.
-    pub(crate) deletes: Vec<u32>,
+    /// The presses that were meant to take a character back, and a last entry for the end.
+    pub(crate) deletes: Vec<Deletion>,
     /// What the session was meant to leave in an edit field.
     pub(crate) text: Vec<u8>,
     pub(crate) words: u64,
@@ -77,8 +84,8 @@ impl<'a> Transcript<'a> {
         let mut next_special = vec![n as u32; n + 1];
         let mut written = Vec::with_capacity(n);
         let mut written_before = Vec::with_capacity(n + 1);
-        let mut length_before = Vec::with_capacity(n + 1);
-        let mut deletes = Vec::new();
+        let mut deletes: Vec<Deletion> = Vec::new();
+        let mut taken_before = 0;
         let mut text = Vec::with_capacity(n - first);
         let mut special_from = 0;
         for (index, (press, truth)) in presses.iter().zip(truths).enumerate() {
@@ -95,7 +102,6 @@ impl<'a> Transcript<'a> {
             let effect = if truth.hold || dedicated { Effect::None } else { effect(press.code, truth.with) };
             meant.push(effect);
             written_before.push(written.len() as u32);
-            length_before.push(text.len() as u32);
             match effect {
                 Effect::Writes(byte) => {
                     written.push(byte);
@@ -104,19 +110,19 @@ impl<'a> Transcript<'a> {
                     }
                 }
                 Effect::Deletes => {
-                    deletes.push(index as u32);
-                    if index >= first {
-                        text.pop();
-                    }
+                    let taken = u32::from(index >= first && text.pop().is_some());
+                    deletes.push(Deletion { press: index as u32, taken_before, stay: text.len() as u32 });
+                    taken_before += taken;
                 }
                 Effect::None => {}
             }
         }
         written_before.push(written.len() as u32);
-        length_before.push(text.len() as u32);
-        let mut final_from = length_before.clone();
-        for at in (0..n).rev() {
-            final_from[at] = final_from[at].min(final_from[at + 1]);
+        let mut stay = text.len() as u32;
+        deletes.push(Deletion { press: n as u32, taken_before, stay });
+        for delete in deletes.iter_mut().rev() {
+            stay = stay.min(delete.stay);
+            delete.stay = stay;
         }
         Self {
             emulator,
@@ -127,8 +133,6 @@ impl<'a> Transcript<'a> {
             next_special,
             written,
             written_before,
-            length_before,
-            final_from,
             deletes,
             text,
             words,
