@@ -1,14 +1,18 @@
-//! Specs: whatever is written in one, it is read or its mistakes are listed.
+//! A spec and, each after a NUL, the files that it may name.
+
 #![no_main]
 
-use std::path::Path;
-
+use agogic_fuzz::{held, judge_mistakes, judge_study, trains};
 use agogic_lab::Study;
 use libfuzzer_sys::fuzz_target;
 
-fuzz_target!(|text: &str| {
-    // Rules that learn are trained while a spec is read; that is no part of reading and would take all the time.
-    if !["evidence", "personal", "sensitivity"].iter().any(|word| text.contains(word)) {
-        let _ = Study::read(text, Path::new("/nonexistent"));
+fuzz_target!(|data: &str| {
+    let (spec, files) = held(data);
+    if trains(spec) {
+        return;
+    }
+    match Study::read_held(spec, &files) {
+        Ok(study) => judge_study(&study, spec, &files),
+        Err(mistakes) => judge_mistakes(&mistakes, spec),
     }
 });

@@ -48,7 +48,7 @@ impl FloorCurve {
     /// # Undefined
     /// `None` without a tap or without a hold.
     pub fn new(deadline: Option<Span>, counts: &OddsCounts) -> Option<Self> {
-        Self::of_masses(deadline, counts.bins().map(|(edge, taps, holds)| (edge, f64::from(taps), f64::from(holds))))
+        Self::of_masses(deadline, counts.bins().map(|(edge, taps, holds)| (edge, taps as f64, holds as f64)))
     }
 
     /// The floor of cells of observations, each with its log odds in nats, the probability of it with a tap,

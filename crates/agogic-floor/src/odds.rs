@@ -16,21 +16,21 @@ const BINS: usize = (2.0 * REACH_NATS * PER_NAT) as usize;
 /// 160 bins of a quarter nat, from −20 to 20. Zero is an edge. Whole numbers only: counts of parts of a
 /// study add up to those of the whole in any order.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(try_from = "Vec<[u32; 2]>", into = "Vec<[u32; 2]>")]
+#[serde(try_from = "Vec<[u64; 2]>", into = "Vec<[u64; 2]>")]
 pub struct OddsCounts {
-    bins: Vec<[u32; 2]>,
+    bins: Vec<[u64; 2]>,
 }
 
-impl From<OddsCounts> for Vec<[u32; 2]> {
+impl From<OddsCounts> for Vec<[u64; 2]> {
     fn from(counts: OddsCounts) -> Self {
         counts.bins
     }
 }
 
-impl TryFrom<Vec<[u32; 2]>> for OddsCounts {
+impl TryFrom<Vec<[u64; 2]>> for OddsCounts {
     type Error = String;
 
-    fn try_from(bins: Vec<[u32; 2]>) -> Result<Self, String> {
+    fn try_from(bins: Vec<[u64; 2]>) -> Result<Self, String> {
         if bins.len() == BINS { Ok(Self { bins }) } else { Err(format!("{} bins instead of {BINS}", bins.len())) }
     }
 }
@@ -62,12 +62,12 @@ impl OddsCounts {
 
     /// Presses meant as taps.
     pub fn taps(&self) -> u64 {
-        self.bins.iter().map(|bin| u64::from(bin[0])).sum()
+        self.bins.iter().map(|bin| bin[0]).sum()
     }
 
     /// Presses meant as holds.
     pub fn holds(&self) -> u64 {
-        self.bins.iter().map(|bin| u64::from(bin[1])).sum()
+        self.bins.iter().map(|bin| bin[1]).sum()
     }
 
     /// False holds and missed holds of the rule that calls a hold at log odds of at least `threshold_nats`.
@@ -75,12 +75,12 @@ impl OddsCounts {
     /// Only edges of bins are thresholds; another value counts as the next edge above.
     pub fn errors_at(&self, threshold_nats: f64) -> [u64; 2] {
         let first = libm::ceil((threshold_nats + REACH_NATS) * PER_NAT - 1e-9).clamp(0.0, BINS as f64) as usize;
-        let sum = |bins: &[[u32; 2]], class: usize| bins.iter().map(|bin| u64::from(bin[class])).sum();
+        let sum = |bins: &[[u64; 2]], class: usize| bins.iter().map(|bin| bin[class]).sum();
         [sum(&self.bins[first..], 0), sum(&self.bins[..first], 1)]
     }
 
     /// Lower edge in nats, taps and holds of each bin.
-    pub fn bins(&self) -> impl DoubleEndedIterator<Item = (f64, u32, u32)> + '_ {
+    pub fn bins(&self) -> impl DoubleEndedIterator<Item = (f64, u64, u64)> + '_ {
         self.bins.iter().enumerate().map(|(i, bin)| (i as f64 / PER_NAT - REACH_NATS, bin[0], bin[1]))
     }
 }

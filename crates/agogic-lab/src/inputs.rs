@@ -1,6 +1,8 @@
 //! The files that a spec names: read from a folder, or held from an earlier run.
 
 use std::cell::RefCell;
+use std::fs::File;
+use std::io::Read;
 use std::path::{Path, PathBuf};
 
 /// A file that a spec names, with its contents.
@@ -71,11 +73,20 @@ fn from_disk(path: &Path, what: &str, largest: u64) -> Result<String, String> {
     if !meta.is_file() {
         return Err(format!("{shown} is not a file"));
     }
-    if meta.len() > largest {
+    let too_large = |bytes: u64| {
         let mb = |bytes: u64| bytes as f64 / 1_048_576.0;
-        return Err(format!("the {what} {shown} has {:.1} MB; the most is {} MB", mb(meta.len()), mb(largest)));
+        format!("the {what} {shown} has {:.1} MB; the most is {} MB", mb(bytes), mb(largest))
+    };
+    if meta.len() > largest {
+        return Err(too_large(meta.len()));
     }
-    let bytes = std::fs::read(path).map_err(|e| format!("failed to read the {what} {shown}: {e}"))?;
+    let mut bytes = Vec::new();
+    let read = File::open(path).and_then(|file| file.take(largest + 1).read_to_end(&mut bytes));
+    read.map_err(|e| format!("failed to read the {what} {shown}: {e}"))?;
+    // Some files say that they are empty and are not, as those in which a system tells of itself.
+    if bytes.len() as u64 > largest {
+        return Err(too_large(bytes.len() as u64));
+    }
     String::from_utf8(bytes).map_err(|e| {
         let before = &e.as_bytes()[..e.utf8_error().valid_up_to()];
         let line = 1 + before.iter().filter(|&&b| b == b'\n').count();

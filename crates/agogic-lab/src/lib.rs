@@ -44,6 +44,7 @@ mod robust;
 mod run;
 mod scores;
 mod sensitivity;
+mod shown;
 mod spec;
 mod stop;
 mod study;
@@ -52,8 +53,8 @@ mod training;
 
 pub use advice::{Advice, Contender, advise};
 pub use blocks::{
-    BlockFault, Fingerprint, MergeError, SHARD_FILE, Shard, ShardFault, ShardInfo, ShardProgress, Store, merge,
-    read_block, run_shard, study_of, with_block_digest,
+    BlockFault, Fingerprint, MergeError, SHARD_FILE, Shard, ShardFault, ShardInfo, ShardProgress, Store, block_again,
+    block_around, merge, read_block, result_of_blocks, run_shard, study_of, with_block_digest,
 };
 pub use decider::{Decider, PersonalDecider};
 pub use estimate::{ALL, ESTIMANDS, EstimandInfo, Inference, IntervalMethod, Line, ResultRow, Statistic, estimate};

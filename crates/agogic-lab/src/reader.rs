@@ -1,10 +1,13 @@
 //! A TOML reader that goes on after a mistake, so that a user hears of all of them at once.
 
 use std::cell::RefCell;
+use std::collections::BTreeSet;
 use std::fmt;
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
+
+use crate::shown::{cut, one_line};
 
 /// One mistake in a spec.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -21,9 +24,9 @@ impl fmt::Display for Mistake {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "line {}: ", self.line)?;
         if !self.key.is_empty() {
-            write!(f, "`{}`: ", self.key)?;
+            write!(f, "`{}`: ", one_line(&self.key))?;
         }
-        f.write_str(&self.message)
+        f.write_str(&one_line(&self.message))
     }
 }
 
@@ -47,18 +50,20 @@ pub(crate) struct Found<T> {
 }
 
 /// Collects the mistakes of one source text.
-pub(crate) struct Log<'s> {
-    source: &'s str,
+pub(crate) struct Log {
+    /// Where each line feed stands: a text of many lines is not counted through again for each of its keys.
+    line_feeds: Vec<usize>,
     mistakes: RefCell<Vec<Mistake>>,
 }
 
-impl<'s> Log<'s> {
-    pub fn new(source: &'s str) -> Self {
-        Self { source, mistakes: RefCell::new(Vec::new()) }
+impl Log {
+    pub fn new(source: &str) -> Self {
+        let line_feeds = source.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at).collect();
+        Self { line_feeds, mistakes: RefCell::new(Vec::new()) }
     }
 
     pub fn line_of(&self, offset: usize) -> usize {
-        1 + self.source.as_bytes()[..offset.min(self.source.len())].iter().filter(|&&b| b == b'\n').count()
+        1 + self.line_feeds.partition_point(|&at| at < offset)
     }
 
     pub fn add(&self, line: usize, key: impl Into<String>, message: impl Into<String>) {
@@ -73,6 +78,9 @@ impl<'s> Log<'s> {
     pub fn finish(self) -> Result<(), Mistakes> {
         let mut mistakes = self.mistakes.into_inner();
         mistakes.sort_by(|a, b| (a.line, &a.key).cmp(&(b.line, &b.key)));
+        // What is wrong with a part that several arms share is found in each of them.
+        let mut told = BTreeSet::new();
+        mistakes.retain(|mistake| told.insert((mistake.line, mistake.key.clone(), mistake.message.clone())));
         if mistakes.is_empty() { Ok(()) } else { Err(Mistakes(mistakes)) }
     }
 }
@@ -82,16 +90,16 @@ pub(crate) struct Section<'a, 'i> {
     table: &'a DeTable<'i>,
     path: String,
     line: usize,
-    log: &'a Log<'a>,
+    log: &'a Log,
     asked: RefCell<Vec<&'static str>>,
 }
 
 impl<'a, 'i> Section<'a, 'i> {
-    pub fn root(table: &'a Spanned<DeTable<'i>>, log: &'a Log<'a>) -> Self {
+    pub fn root(table: &'a Spanned<DeTable<'i>>, log: &'a Log) -> Self {
         Self::new(table.get_ref(), String::new(), 1, log)
     }
 
-    fn new(table: &'a DeTable<'i>, path: String, line: usize, log: &'a Log<'a>) -> Self {
+    fn new(table: &'a DeTable<'i>, path: String, line: usize, log: &'a Log) -> Self {
         Self { table, path, line, log, asked: RefCell::new(Vec::new()) }
     }
 
@@ -291,7 +299,7 @@ impl<'a, 'i> Section<'a, 'i> {
         self.line
     }
 
-    pub fn log(&self) -> &'a Log<'a> {
+    pub fn log(&self) -> &'a Log {
         self.log
     }
 
@@ -337,9 +345,9 @@ fn as_number(value: &DeValue<'_>) -> Option<f64> {
 
 fn kind(value: &DeValue<'_>) -> String {
     match value {
-        DeValue::String(s) => format!("the text \"{s}\""),
-        DeValue::Integer(n) => n.as_str().to_owned(),
-        DeValue::Float(n) => n.as_str().to_owned(),
+        DeValue::String(s) => format!("the text \"{}\"", cut(s)),
+        DeValue::Integer(n) => cut(n.as_str()).into_owned(),
+        DeValue::Float(n) => cut(n.as_str()).into_owned(),
         DeValue::Boolean(b) => b.to_string(),
         DeValue::Datetime(_) => "a date".to_owned(),
         DeValue::Array(_) => "a list".to_owned(),

@@ -1,5 +1,7 @@
 //! A validated study: the only thing the runner accepts.
 
+use std::sync::Arc;
+
 use agogic_keys::{Assignment, Board, Press, Rates, Shortcut, TextPlan, Workload};
 use agogic_policy::{Encounter, EncounterScan, Setting};
 use agogic_score::CostTable;
@@ -29,8 +31,8 @@ pub struct Arm {
     pub board: Board,
     /// The dual-role keys.
     pub assignment: Assignment,
-    /// The text as steps on this keyboard.
-    pub plan: TextPlan,
+    /// The text as steps on this keyboard, shared by all arms on it.
+    pub plan: Arc<TextPlan>,
     /// The interruptions, resolved to keys.
     pub workload: Workload,
     /// Presses per typist.

@@ -15,7 +15,11 @@ impl CostSpec {
     pub fn read(text: &str, level: CostLevel) -> Result<(Self, CostTable), CostMistakes> {
         let table: Table = match text.parse() {
             Ok(table) => table,
-            Err(error) => return Err(CostMistakes(vec![CostMistake::Toml(error.to_string())])),
+            Err(error) => {
+                let before = &text.as_bytes()[..error.span().map_or(0, |span| span.start.min(text.len()))];
+                let line = 1 + before.iter().filter(|&&byte| byte == b'\n').count();
+                return Err(CostMistakes(vec![CostMistake::Toml(format!("line {line}: {}", error.message()))]));
+            }
         };
         let mut mistakes = Vec::new();
         let mut cost = Vec::new();

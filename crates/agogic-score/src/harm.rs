@@ -83,13 +83,14 @@ mod tests {
     }
 
     fn session() -> Kinds {
-        Kinds::from(vec![
+        Kinds::try_from(vec![
             row(Outcome::FalseHold, Modifier::Control, "KeyD", 2),
             row(Outcome::StrayChord, Modifier::Control, "KeyW", 1),
             row(Outcome::StrayChord, Modifier::Control, "KeyE", 1),
             row(Outcome::MissedHold, Modifier::Shift, "KeyF", 3),
             row(Outcome::LostChord, Modifier::Shift, "KeyI", 3),
         ])
+        .unwrap()
     }
 
     #[test]
@@ -108,7 +109,7 @@ mod tests {
     #[test]
     fn harms_add_up_as_their_counts_do() {
         let costs = CostTable::default();
-        let other = Kinds::from(vec![row(Outcome::StrayChord, Modifier::Alt, "F4", 1)]);
+        let other = Kinds::try_from(vec![row(Outcome::StrayChord, Modifier::Alt, "F4", 1)]).unwrap();
         let mut sum = harm(&costs, &session());
         sum += harm(&costs, &other);
         let mut together = session();

@@ -60,7 +60,7 @@ pub struct KindRow {
 ///
 /// In files a table is the list of its [`rows`](Self::rows).
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(from = "Vec<KindRow>", into = "Vec<KindRow>")]
+#[serde(try_from = "Vec<KindRow>", into = "Vec<KindRow>")]
 pub struct Kinds {
     cells: Box<Cells>,
     /// One bit for each outcome and modifier: something was counted there. Most never are, and need no look.
@@ -179,13 +179,18 @@ impl AddAssign<&Self> for Kinds {
     }
 }
 
-impl From<Vec<KindRow>> for Kinds {
-    fn from(rows: Vec<KindRow>) -> Self {
+impl TryFrom<Vec<KindRow>> for Kinds {
+    type Error = String;
+
+    fn try_from(rows: Vec<KindRow>) -> Result<Self, String> {
         let mut kinds = Self::new();
         for KindRow { outcome, modifier, key, count } in rows {
+            if kinds.count(outcome, modifier, key) > 0 {
+                return Err(format!("two rows about {} with {} and {key}", outcome.name(), modifier.name()));
+            }
             kinds.add(outcome, modifier, key, count);
         }
-        kinds
+        Ok(kinds)
     }
 }
 
@@ -259,11 +264,12 @@ mod tests {
 
     #[test]
     fn tables_add_up_and_survive_a_file() {
-        let mut kinds = Kinds::from(vec![row(Outcome::StrayChord, Modifier::Meta, "KeyL")]);
-        let other = Kinds::from(vec![
+        let mut kinds = Kinds::try_from(vec![row(Outcome::StrayChord, Modifier::Meta, "KeyL")]).unwrap();
+        let other = Kinds::try_from(vec![
             row(Outcome::StrayChord, Modifier::Meta, "KeyL"),
             row(Outcome::LostChord, Modifier::Layer, "KeyB"),
-        ]);
+        ])
+        .unwrap();
         kinds += &other;
         assert_eq!(kinds.count(Outcome::StrayChord, Modifier::Meta, code("KeyL")), 2);
         let text = serde_json::to_string(&kinds).unwrap();
@@ -271,5 +277,11 @@ mod tests {
         assert!(text.contains(r#"{"outcome":"stray-chord","modifier":"Meta","key":"KeyL","count":2}"#), "{text}");
         kinds.clear();
         assert_eq!(kinds, Kinds::new());
+    }
+
+    #[test]
+    fn rows_about_the_same_thing_are_refused() {
+        let twice = vec![row(Outcome::StrayChord, Modifier::Meta, "KeyL"); 2];
+        assert!(Kinds::try_from(twice).unwrap_err().contains("two rows about stray-chord with Meta and KeyL"));
     }
 }

@@ -121,7 +121,7 @@ mod tests {
             key: key.parse().unwrap(),
             count,
         };
-        let kinds = Kinds::from(vec![row("KeyW", 2), row("KeyE", 3), row("Enter", 1)]);
+        let kinds = Kinds::try_from(vec![row("KeyW", 2), row("KeyE", 3), row("Enter", 1)]).unwrap();
         let seen: Vec<_> = kinds.by_class().into_iter().map(|row| (row.class, row.count)).collect();
         assert_eq!(seen, [(TargetClass::Letter, 5), (TargetClass::Editing, 1)]);
     }

@@ -1,14 +1,16 @@
 //! A block as bytes: checked by a digest, tied to its study and place.
 
-use agogic_score::TypistScore;
+use agogic_floor::OddsCounts;
+use agogic_score::{Kinds, TypistScore};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
 
 use super::block::Block;
 use super::fingerprint::Fingerprint;
-use super::plan::BlockPlace;
+use super::plan::{BlockPlace, BlockPlan};
 use crate::estimate::ESTIMANDS;
+use crate::run::StudyResult;
 use crate::scores::Person;
 use crate::study::Study;
 
@@ -70,6 +72,13 @@ pub(super) fn decode(
         && block.typists.people().iter().all(is_finite)
         && block.typists.are_sound(study.policies.len(), is_plausible)
         && block.kinds.len() == study.policies.len()
+        && block.kinds.iter().flat_map(Kinds::rows).all(|row| row.count <= MOST_PRESSES)
+        && block
+            .odds
+            .iter()
+            .flatten()
+            .flat_map(OddsCounts::bins)
+            .all(|(_, taps, holds)| taps.max(holds) <= MOST_PRESSES)
         && block.odds.len() as u64
             == study.floor.typists.clamp(place.typists.start, place.typists.end) - place.typists.start;
     if whole { Ok(block) } else { Err(BlockFault::Misplaced) }
@@ -96,12 +105,19 @@ fn is_finite(person: &Person) -> bool {
     [wpm, interval_ms, dwell_ms, rollover, trailing_share].iter().all(|number| number.is_finite())
 }
 
-/// What the estimates take for granted: no part is larger than its whole.
+/// Largest count in a block that can be: of ten million typists they still add up in 64 bits.
+const MOST_PRESSES: u64 = 1 << 40;
+
+/// Largest count, or sum of delays or costs in µs, of a typist that can be: a few of them still add up in 64 bits.
+const MOST_OF_A_TYPIST: u64 = 1 << 60;
+
+/// What the estimates take for granted: no number is so large that sums overflow, and no part larger than its whole.
 pub(crate) fn is_plausible(score: &TypistScore) -> bool {
-    ESTIMANDS.iter().all(|info| {
-        let (part, whole) = (info.parts)(score);
-        (!info.proportion || part <= whole) && (whole > 0.0 || part == 0.0)
-    })
+    score.largest() <= MOST_OF_A_TYPIST
+        && ESTIMANDS.iter().all(|info| {
+            let (part, whole) = (info.parts)(score);
+            (!info.proportion || part <= whole) && (whole > 0.0 || part == 0.0)
+        })
 }
 
 /// Reads bytes as any block file; gives the first typist and the one after the last.
@@ -121,6 +137,39 @@ pub fn with_block_digest(bytes: &[u8]) -> Vec<u8> {
     let digest = Sha256::digest(&bytes);
     bytes.extend(digest);
     bytes
+}
+
+/// A block file of a study around any payload: for tests of what is behind fingerprint and digest.
+#[doc(hidden)]
+pub fn block_around(fingerprint: Fingerprint, payload: &[u8]) -> Vec<u8> {
+    with_block_digest(&[MAGIC, &fingerprint.0[..], payload, &[0; DIGEST]].concat())
+}
+
+/// Bytes that a study takes up as its block number `at`, written again: for tests of reading.
+///
+/// # Errors
+/// They are not that block.
+#[doc(hidden)]
+pub fn block_again(study: &Study, at: usize, bytes: &[u8]) -> Result<Vec<u8>, BlockFault> {
+    let fingerprint = Fingerprint::of(study);
+    let places: Vec<_> = (0..study.arms.len()).flat_map(|arm| BlockPlan::of(study).of_arm(arm)).collect();
+    let place = places.get(at).ok_or(BlockFault::Misplaced)?;
+    Ok(encode(fingerprint, place, &decode(bytes, study, fingerprint, place)?))
+}
+
+/// What a study of one arm makes of the bytes of all its blocks: for tests of what follows reading.
+///
+/// # Errors
+/// Some are not its blocks.
+#[doc(hidden)]
+pub fn result_of_blocks(study: &Study, blocks: &[&[u8]]) -> Result<StudyResult, BlockFault> {
+    let fingerprint = Fingerprint::of(study);
+    let mut bytes = blocks.iter();
+    let load = |place: &BlockPlace| decode(bytes.next().ok_or(BlockFault::Misplaced)?, study, fingerprint, place);
+    let places = BlockPlan::of(study).of_arm(0);
+    let mut all = Block::empty(study.policies.len());
+    places.iter().map(load).try_for_each(|block| block.map(|block| all.append(block)))?;
+    Ok(StudyResult::of(study, vec![all]))
 }
 
 #[cfg(test)]
@@ -184,17 +233,42 @@ mod tests {
         assert_eq!(decode(&bytes, &study, print, &elsewhere), Err(BlockFault::Misplaced));
     }
 
-    #[test]
-    fn impossible_counts_are_refused() {
-        let (study, place, mut block) = made();
-        let mut typists = ArmScores::new(study.policies.len());
+    /// The block with other scores.
+    fn rescored(block: &Block, change: impl Fn(&mut TypistScore)) -> Block {
+        let mut typists = ArmScores::new(block.typists.policies());
         for mut row in block.typists.iter() {
-            row.scores[0].counts.false_holds = row.scores[0].counts.taps + 1;
+            change(&mut row.scores[0]);
             typists.push(row.person, &row.scores);
         }
-        block.typists = typists;
+        Block { typists, ..block.clone() }
+    }
+
+    #[test]
+    fn impossible_counts_are_refused() {
+        let (study, place, block) = made();
         let print = Fingerprint::of(&study);
-        let bytes = encode(print, &place, &block);
-        assert_eq!(decode(&bytes, &study, print, &place), Err(BlockFault::Misplaced));
+        let read = |block: &Block| decode(&encode(print, &place, block), &study, print, &place);
+        assert!(read(&rescored(&block, |_| ())).is_ok());
+        assert_eq!(
+            read(&rescored(&block, |score| score.counts.false_holds = score.counts.taps + 1)),
+            Err(BlockFault::Misplaced)
+        );
+        // What would overflow once it is added up.
+        let changes: [fn(&mut TypistScore); 3] = [
+            |score| score.counts.stray_chords = u64::MAX,
+            |score| score.harm.lost_chords_us = 1 << 61,
+            |score| score.text.correct = u64::MAX,
+        ];
+        for change in changes {
+            assert_eq!(read(&rescored(&block, change)), Err(BlockFault::Misplaced));
+        }
+        let odds = serde_json::to_string(&block.odds[0][0]).unwrap().replacen("[0,0]", "[1099511627777,0]", 1);
+        let mut wrong = block.clone();
+        wrong.odds[0][0] = serde_json::from_str(&odds).unwrap();
+        assert_eq!(read(&wrong), Err(BlockFault::Misplaced));
+        let row = r#"[{"outcome":"false-hold","modifier":"Shift","key":"KeyF","count":1099511627777}]"#;
+        let mut wrong = block;
+        wrong.kinds[0] = serde_json::from_str(row).unwrap();
+        assert_eq!(read(&wrong), Err(BlockFault::Misplaced));
     }
 }

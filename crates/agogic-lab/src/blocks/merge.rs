@@ -10,6 +10,7 @@ use super::shard::{SHARD_FILE, ShardInfo};
 use super::store::Store;
 use crate::reader::Mistakes;
 use crate::run::{StudyResult, finished};
+use crate::shown::one_line;
 use crate::study::Study;
 
 /// Why shards do not come together. The texts continue "failed to merge the shards: …".
@@ -116,7 +117,8 @@ pub fn study_of(folders: &[PathBuf]) -> Result<Study, MergeError> {
     for folder in folders {
         let info = info(folder)?;
         if info.fingerprint != head.fingerprint {
-            return Err(MergeError::Foreign { folder: folder.clone(), study: info.study, first: first.clone() });
+            let study = one_line(&info.study).into_owned();
+            return Err(MergeError::Foreign { folder: folder.clone(), study, first: first.clone() });
         }
         if info.of != head.of {
             let (first, first_of) = (first.clone(), head.of);

@@ -17,7 +17,7 @@ mod store;
 
 pub(crate) use block::{Block, Buffers};
 pub(crate) use file::is_plausible;
-pub use file::{BlockFault, read_block, with_block_digest};
+pub use file::{BlockFault, block_again, block_around, read_block, result_of_blocks, with_block_digest};
 pub use fingerprint::Fingerprint;
 pub use merge::{MergeError, merge, study_of};
 pub(crate) use plan::{BlockPlace, BlockPlan};

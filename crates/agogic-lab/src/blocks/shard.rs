@@ -12,6 +12,7 @@ use super::plan::{BlockPlan, Shard};
 use super::store::Store;
 use crate::desk::Desk;
 use crate::files::{FileError, io, save_synced, to_json};
+use crate::shown::one_line;
 use crate::study::Study;
 
 /// Name of the file that says a shard is complete.
@@ -50,9 +51,9 @@ impl ShardInfo {
     /// # Errors
     /// It is not of this format; the text continues "failed to read the shard: …".
     pub fn read(text: &str) -> Result<Self, String> {
-        let info: Self = serde_json::from_str(text).map_err(|e| e.to_string())?;
+        let info: Self = serde_json::from_str(text).map_err(|e| one_line(&e.to_string()).into_owned())?;
         if info.format != FORMAT {
-            return Err(format!("its format is `{}`, not `{FORMAT}`", info.format));
+            return Err(format!("its format is `{}`, not `{FORMAT}`", one_line(&info.format)));
         }
         Shard::new(info.shard, info.of).map_err(|fault| fault.to_string())?;
         Ok(info)

@@ -11,6 +11,7 @@ use sha2::{Digest, Sha256};
 
 use super::folder::{Files, FolderKind, hex};
 use crate::inputs::Input;
+use crate::shown::one_line;
 
 /// Why a result folder cannot be read. The texts continue "failed to read the result folder …: ".
 #[derive(Debug, thiserror::Error)]
@@ -79,13 +80,15 @@ impl ResultFolder {
         let manifest: Value = serde_json::from_str(&text).map_err(|e| refused(format!("this is not JSON: {e}")))?;
         let format = manifest["format"].as_str().ok_or_else(|| refused("it has no `format`".into()))?;
         let kind = FolderKind::ALL.into_iter().find(|kind| kind.format() == format);
-        let kind = kind.ok_or_else(|| FolderError::Format(format.to_owned()))?;
+        let kind = kind.ok_or_else(|| FolderError::Format(one_line(format).into_owned()))?;
         let named = manifest["files_sha256"].as_object().ok_or_else(|| refused("it has no `files_sha256`".into()))?;
         let mut files = BTreeMap::new();
         for name in named.keys() {
             // A manifest is data from elsewhere: it may not name files outside of its folder.
-            if name.contains(['/', '\\']) || name.starts_with('.') {
-                return Err(refused(format!("the file name `{name}` leads out of the folder")));
+            if name.is_empty() || name.starts_with('.') || name.contains(|c: char| "/\\".contains(c) || c.is_control())
+            {
+                let name = one_line(name);
+                return Err(refused(format!("the file name `{name}` leads out of the folder, or is none")));
             }
             let path = folder.join(name);
             match fs::read(&path) {
@@ -113,7 +116,7 @@ impl ResultFolder {
     /// The file is not there.
     pub fn file(&self, name: &str) -> Result<&[u8], FolderError> {
         self.files.get(name).map(Vec::as_slice).ok_or_else(|| FolderError::File {
-            file: name.to_owned(),
+            file: one_line(name).into_owned(),
             message: "the file is missing; run the study again".to_owned(),
         })
     }

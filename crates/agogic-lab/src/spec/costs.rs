@@ -35,6 +35,6 @@ fn read_file(named: &str, level: CostLevel, inputs: &Inputs<'_>) -> Result<CostT
     let text = inputs.text(named, "cost table", LARGEST)?;
     let shown = inputs.shown(named);
     let shown = shown.display();
-    let spec: CostSpec = toml::from_str(&text).map_err(|e| format!("failed to read the cost table {shown}: {e}"))?;
-    spec.table(level).map_err(|mistakes| format!("the cost table {shown} has mistakes: {mistakes}"))
+    let read = CostSpec::read(&text, level).map(|(_, table)| table);
+    read.map_err(|mistakes| format!("the cost table {shown} has mistakes: {mistakes}"))
 }

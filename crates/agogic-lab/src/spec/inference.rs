@@ -88,7 +88,7 @@ impl Draft {
     /// The table with its comparisons; `None` only where a mistake was logged.
     ///
     /// `named` holds, for each label, the policy it asks to be compared with.
-    pub fn resolve(self, log: &Log<'_>, labels: &[String], named: &[Option<Found<String>>]) -> Option<Inference> {
+    pub fn resolve(self, log: &Log, labels: &[String], named: &[Option<Found<String>>]) -> Option<Inference> {
         let find = |found: &Found<String>| {
             let at = labels.iter().position(|label| *label == found.value);
             if at.is_none() && !labels.is_empty() {

@@ -39,6 +39,10 @@ use workload::Interruptions;
 pub use population::population_of;
 pub use text::{BUILT_IN_TEXTS, built_in_text};
 
+/// Arms of a study, at most, and settings in all of them: what is made while a spec is read has to fit into memory.
+const MOST_ARMS: usize = 1000;
+const MOST_SETTINGS: usize = 20_000;
+
 /// The spec of the study that runs when no spec is named.
 pub const MAIN_STUDY: &str = include_str!("../../../../experiments/main-study.toml");
 
@@ -184,10 +188,28 @@ impl Parts {
     /// Every population on every keyboard; `None` only where a mistake was logged.
     fn arms(&self, root: &Section<'_, '_>) -> Option<Vec<Arm>> {
         let log = root.log();
+        let (keyboards, populations) = (self.keyboards.len(), self.populations.len());
+        if keyboards * populations > MOST_ARMS {
+            let message = format!(
+                "asks for {populations} populations × {keyboards} assignments; their product may be {MOST_ARMS} at most"
+            );
+            root.missing("typists", message);
+            return None;
+        }
+        let settings = self.drafts.len() + self.sweeps.len();
+        if keyboards * populations * settings > MOST_SETTINGS {
+            let message = format!(
+                "asks for {settings} policies and sweeps in each of {} arms; their product may be {MOST_SETTINGS} at \
+                 most",
+                keyboards * populations
+            );
+            root.missing("policy", message);
+            return None;
+        }
         let mut arms = Vec::new();
         for keyboard in &self.keyboards {
             let workload = self.interruptions.resolve(log, &keyboard.board, &keyboard.assignment);
-            let plan = self.text.as_ref()?.plan(log, &keyboard.board, &keyboard.assignment)?;
+            let plan = Arc::new(self.text.as_ref()?.plan(log, &keyboard.board, &keyboard.assignment)?);
             let once = plan.steps().iter().map(|step| 1 + usize::from(step.holder.is_some())).sum();
             for population in &self.populations {
                 let label = match self.keyboards.as_slice() {
@@ -200,7 +222,7 @@ impl Parts {
                     assignment_name: keyboard.name.clone(),
                     board: keyboard.board.clone(),
                     assignment: keyboard.assignment.clone(),
-                    plan: plan.clone(),
+                    plan: Arc::clone(&plan),
                     workload: workload.clone(),
                     keys: self.keys.unwrap_or(once),
                     clock: self.clock,
@@ -227,13 +249,7 @@ impl Parts {
     }
 
     /// `None` only where a mistake was logged.
-    fn decider(
-        &self,
-        log: &Log<'_>,
-        draft: &Draft,
-        tables: Option<&Arc<EvidenceTables>>,
-        arm: &Arm,
-    ) -> Option<Decider> {
+    fn decider(&self, log: &Log, draft: &Draft, tables: Option<&Arc<EvidenceTables>>, arm: &Arm) -> Option<Decider> {
         let Some(own) = &draft.personal else { return draft.rule.setting(tables).map(Decider::Common) };
         let stated = own.prior_presses.unwrap_or_default();
         let trial = draft.personal(log, own, draft.rule.setting(tables)?, stated)?;
@@ -244,7 +260,7 @@ impl Parts {
         Some(Decider::Personal(Box::new(PersonalDecider { personal, first_presses, population })))
     }
 
-    fn labels(&self, log: &Log<'_>, arms: &[Arm]) -> Vec<String> {
+    fn labels(&self, log: &Log, arms: &[Arm]) -> Vec<String> {
         match arms.first() {
             Some(arm) => policies::labels(log, &self.drafts, arm.deciders.iter().map(|d| Some(d.label()))),
             None => {

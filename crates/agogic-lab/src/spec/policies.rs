@@ -101,13 +101,13 @@ impl RuleDraft {
 impl Draft {
     /// What is fitted to each typist, with a stated weight of the population; `None` where a mistake was
     /// logged.
-    pub fn personal(&self, log: &Log<'_>, draft: &personal::Draft, base: Setting, weight: f64) -> Option<Personal> {
+    pub fn personal(&self, log: &Log, draft: &personal::Draft, base: Setting, weight: f64) -> Option<Personal> {
         draft.join(base, weight).map_err(|(found, refused)| log.at(found, refused)).ok()
     }
 }
 
 /// The labels of the policies, which have to differ. `own` are those they have by themselves.
-pub(super) fn labels(log: &Log<'_>, drafts: &[Draft], own: impl Iterator<Item = Option<String>>) -> Vec<String> {
+pub(super) fn labels(log: &Log, drafts: &[Draft], own: impl Iterator<Item = Option<String>>) -> Vec<String> {
     let mut labels: Vec<String> = Vec::new();
     for (draft, own) in drafts.iter().zip(own) {
         let Some(own) = own else { continue };

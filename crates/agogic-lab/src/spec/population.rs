@@ -7,6 +7,7 @@ use serde::Deserialize;
 
 use crate::inputs::Inputs;
 use crate::reader::{Section, nearest};
+use crate::shown::toml_refused;
 
 /// Largest population file accepted, in bytes.
 const LARGEST: u64 = 1024 * 1024;
@@ -73,8 +74,8 @@ pub(super) fn read_file(named: &str, inputs: &Inputs<'_>) -> Result<Population, 
     let text = inputs.text(named, "population file", LARGEST)?;
     let shown = inputs.shown(named);
     let shown = shown.display();
-    let draft: PopulationDraft =
-        toml::from_str(&text).map_err(|e| format!("failed to read the population file {shown}: {e}"))?;
+    let draft: PopulationDraft = toml::from_str(&text)
+        .map_err(|e| format!("failed to read the population file {shown}: {}", toml_refused(&text, &e)))?;
     draft.build().map_err(|mistakes| {
         let said: Vec<String> = mistakes.iter().map(|m| format!("`{}`: {}", m.path.join("."), said(m))).collect();
         format!("the population file {shown} has mistakes: {}", said.join("; "))

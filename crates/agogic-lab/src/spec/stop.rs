@@ -72,7 +72,7 @@ pub(super) fn read(section: Option<Section<'_, '_>>) -> Option<Draft> {
     Some(Draft { estimand: estimand?, precision: precision?, promise: promise?, policies, block, least })
 }
 
-fn named(log: &Log<'_>, found: &Found<String>) -> Option<&'static EstimandInfo> {
+fn named(log: &Log, found: &Found<String>) -> Option<&'static EstimandInfo> {
     let info = EstimandInfo::by_name(&found.value);
     if info.is_none() {
         let names: Vec<&str> = crate::estimate::ESTIMANDS.iter().map(|info| info.name).collect();
@@ -84,10 +84,14 @@ fn named(log: &Log<'_>, found: &Found<String>) -> Option<&'static EstimandInfo> 
 
 impl Draft {
     /// The rule with its policies looked up; all policies if the table names none.
-    pub fn resolve(self, log: &Log<'_>, labels: &[String]) -> StopPlan {
+    pub fn resolve(self, log: &Log, labels: &[String]) -> StopPlan {
         let policies = match &self.policies {
             None => (0..labels.len()).collect(),
             Some(found) => {
+                if found.value.is_empty() {
+                    // A run that waits for nobody would stop at once.
+                    log.at(found, "names no policy; leave it out for all of them");
+                }
                 let find = |label: &String| {
                     let at = labels.iter().position(|known| known == label);
                     if at.is_none() && !labels.is_empty() {

@@ -128,14 +128,7 @@ impl Draft {
 
     /// The sweep with its points; `None` only where a mistake was logged. `base` is its setting in some arm; `None`
     /// where a mistake elsewhere left no arm.
-    fn resolve(
-        &self,
-        log: &Log<'_>,
-        seed: u64,
-        typists: u64,
-        index: usize,
-        base: Option<&Setting>,
-    ) -> Option<SweepPlan> {
+    fn resolve(&self, log: &Log, seed: u64, typists: u64, index: usize, base: Option<&Setting>) -> Option<SweepPlan> {
         let at = |mistake: String| log.at(&self.place, mistake);
         // Without a base there are mistakes elsewhere, and no curve is ever drawn.
         let curve = || -> Result<(), CurveError> {
@@ -202,7 +195,7 @@ impl Draft {
 
 /// All sweeps; `None` only where a mistake was logged.
 pub(super) fn resolve(
-    log: &Log<'_>,
+    log: &Log,
     drafts: &[Draft],
     seed: u64,
     typists: u64,

@@ -137,3 +137,56 @@ fn the_clock_can_be_named_and_changed() {
     let wrong = format!("{BASE}[clock]\nlike = \"sundial\"\n[[policy]]\nrule = \"enclosed\"\n");
     assert!(read(&wrong).unwrap_err().to_string().contains("there is no clock `sundial`"));
 }
+
+#[test]
+fn what_a_terminal_would_obey_is_shown_as_text() {
+    let spec = format!("{BASE}\"a\\nb\" = 1\n[clock]\nlike = \"\\u001b[2J\"\n[[policy]]\nrule = \"enclosed\"\n");
+    let text = read(&spec).unwrap_err().to_string();
+    assert!(text.contains("there is no clock `\\u{1b}[2J`"), "{text}");
+    assert_eq!(text.lines().count(), 2, "{text}");
+}
+
+#[test]
+fn a_mistake_that_several_arms_share_is_told_once() {
+    let spec = format!(
+        "{BASE}[keyboard]\norders = \"mirrored\"\n[workload]\nshortcuts_per_1000_keys = -1\n[[policy]]\nrule = \
+         \"enclosed\"\n"
+    );
+    assert_eq!(read(&spec).unwrap_err().0.len(), 1);
+}
+
+#[test]
+fn more_arms_or_settings_than_fit_into_memory_are_refused() {
+    let names: Vec<String> = (0..50).map(|at| format!("p{at}")).collect();
+    let tables: String = names.iter().map(|name| format!("[[population]]\nname = \"{name}\"\n")).collect();
+    let people = |policies: &str| {
+        format!("{BASE}[typists]\npopulations = {names:?}\n[keyboard]\norders = \"mirrored\"\n{tables}{policies}")
+    };
+    let text = read(&people("[[policy]]\nrule = \"enclosed\"\n")).unwrap_err().to_string();
+    assert!(text.contains("50 populations × 24 assignments; their product may be 1000 at most"), "{text}");
+    let policy = |at| format!("[[policy]]\nrule = \"dwell-cutoff\"\nvalues = {{ cutoff_ms = {at} }}\n");
+    let many: String = (0..900).map(|at| policy(at + 1)).collect();
+    let text = read(&people(&many).replace("orders = \"mirrored\"", "")).unwrap_err().to_string();
+    assert!(text.contains("900 policies and sweeps in each of 50 arms"), "{text}");
+}
+
+#[test]
+fn a_run_waits_for_at_least_one_policy() {
+    let spec = format!("{BASE}[stop]\nrelative = 0.1\npolicies = []\n[[policy]]\nrule = \"enclosed\"\n");
+    let text = read(&spec).unwrap_err().to_string();
+    assert!(text.contains("`stop.policies`: names no policy"), "{text}");
+}
+
+#[test]
+fn mistakes_in_files_name_the_line_of_the_file() {
+    let held = |named: &str, text: &str| Input { named: named.into(), text: text.into() };
+    let spec = format!(
+        "{BASE}[typists]\npopulation = \"crew.toml\"\n[harm]\ncosts = \"costs.toml\"\n[[policy]]\nrule = \
+         \"enclosed\"\n"
+    );
+    let files = [held("crew.toml", "name = \"crew\"\n\nbsae = \"slow\"\n"), held("costs.toml", "\n[[cost]\n")];
+    let text = Study::read_held(&spec, &files).unwrap_err().to_string();
+    assert!(text.contains("the population file crew.toml: line 3: unknown field `bsae`"), "{text}");
+    assert!(text.contains("the cost table costs.toml has mistakes") && text.contains("line 2: "), "{text}");
+    assert_eq!(text.lines().count(), 2, "{text}");
+}

@@ -30,7 +30,7 @@ pub(super) struct SourceText {
 
 impl SourceText {
     /// The text as steps on a keyboard; `None` where a mistake was logged.
-    pub fn plan(&self, log: &Log<'_>, board: &Board, assignment: &Assignment) -> Option<TextPlan> {
+    pub fn plan(&self, log: &Log, board: &Board, assignment: &Assignment) -> Option<TextPlan> {
         match TextPlan::new(&self.text.value, board, assignment, self.unsupported) {
             Ok(plan) => Some(plan),
             Err(refused) => {

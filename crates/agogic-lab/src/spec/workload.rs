@@ -15,7 +15,7 @@ pub(super) struct Interruptions {
 
 impl Interruptions {
     /// The interruptions on a keyboard; none where a mistake was logged.
-    pub fn resolve(&self, log: &Log<'_>, board: &Board, assignment: &Assignment) -> Workload {
+    pub fn resolve(&self, log: &Log, board: &Board, assignment: &Assignment) -> Workload {
         let Some(place) = &self.place else { return Workload::none() };
         Workload::new(board, assignment, self.rates, &self.shortcuts).unwrap_or_else(|refused| {
             log.at(place, refused.to_string());

@@ -1,0 +1,16 @@
+//! A study as for `spec`: what is read can be run.
+
+#![no_main]
+
+use agogic_fuzz::{held, runs, trains};
+use agogic_lab::Study;
+use libfuzzer_sys::fuzz_target;
+
+fuzz_target!(|data: &str| {
+    let (spec, files) = held(data);
+    if !trains(spec)
+        && let Ok(study) = Study::read_held(spec, &files)
+    {
+        runs(study);
+    }
+});
