@@ -12,7 +12,7 @@ mod support;
 use std::hint::black_box;
 
 use agogic_keys::{Purpose, stream};
-use agogic_policy::Setting;
+use agogic_policy::{Encounters, Setting};
 use agogic_score::{CostTable, Emulator, Panel, Transcript};
 use agogic_typist::{Clock, Population, Session};
 use cpu_time::ThreadTime;
@@ -22,6 +22,9 @@ use scene::{SEED, Scene};
 /// Presses of each typist, and typists: long sessions, and short ones as in the largest published study.
 const SHAPES: [(usize, u64); 2] = [(15_000, 60), (800, 1_100)];
 const ROUNDS: usize = 5;
+/// Random numbers that the model draws for an ordinary press: four normal ones (tempo, interval, hesitation, dwell) and
+/// five uniform ones (whether it hesitates, whether the finger rests, whether it lifts first, interruption, slip).
+const VARIATES: f64 = 9.0;
 
 fn main() {
     let scene = Scene::new();
@@ -99,12 +102,30 @@ fn shape(scene: &Scene, keys: usize, typists: u64) {
         println!("  {label:<42}{:8.1} ns per press {:8.1} ns per dual-role press", time / presses, time / lone);
     }
     println!("{:<44}{:8.1} ns per dual-role press", "one policy more, mean of the eight", all / 8.0 / lone);
+    let (mut encounters, mut decisions) = (Encounters::new(), Vec::new());
+    let dual = |code| emulator.held_role(code).is_some();
+    let mut decide = |settings: &[Setting]| {
+        least(|| {
+            for session in &sessions {
+                encounters.fill(&session.presses, 0, dual, |code| scene.hand(code));
+                for setting in settings {
+                    setting.decide_all(&encounters, &mut decisions);
+                    black_box(&decisions);
+                }
+            }
+        })
+    };
+    let scan = decide(&[]);
+    let decided = decide(&eight) - scan;
+    println!("{:<44}{:8.1} ns per dual-role press", "  its decisions alone", decided / 8.0 / lone);
     let draws = least(|| {
         let mut rng = stream(SEED, Purpose::Timing, 0, 0);
         let law = LogNormal::new(5.0, 0.4).expect("finite");
         black_box((0..presses as u64).map(|_| law.sample(&mut rng)).sum::<f64>());
     });
     line("one log-normal variate of rand_distr", draws);
-    println!("{:<44}{:8.2}", "the whole over one variate per press", (model + shown + meant + all) / draws);
+    let whole = (model + shown + meant + all) / draws;
+    println!("{:<44}{whole:8.2}", "the whole over one variate per press");
+    println!("{:<44}{:8.2}", format!("the whole over {VARIATES} variates, as the model draws"), whole / VARIATES);
     println!();
 }

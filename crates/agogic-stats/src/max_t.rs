@@ -158,8 +158,9 @@ const CONTRASTS: usize = 8;
 /// Clusters whose signs are looked up at once: a byte holds them.
 const BYTE: usize = 8;
 
-/// Draws that are summed together.
-const DRAWS: usize = 512;
+/// Draws that are summed together: so many that the table of a byte is used often, and so few that sums and table stay in
+/// the nearest cache.
+const DRAWS: usize = 256;
 
 /// Sums of eight clusters under every pattern of their signs, for some contrasts.
 type Patterns = [[f64; CONTRASTS]; 1 << BYTE];
