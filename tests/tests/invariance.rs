@@ -80,5 +80,5 @@ fn more_typists_leave_the_first_ones_as_they_were() {
     let a = study([0, 1, 2, 3]);
     let mut b = study([0, 1, 2, 3]);
     b.typists = 75;
-    assert_eq!(run_on(&a, 2).arms[0].typists, run_on(&b, 2).arms[0].typists[..60]);
+    assert!(run_on(&a, 2).arms[0].typists.iter().eq(run_on(&b, 2).arms[0].typists.iter().take(60)));
 }

@@ -96,7 +96,7 @@ fn personal_values_serve_their_typists_better_than_one_value_for_all() {
     );
     let result = on(&study, 2);
     let wrong = |at: usize| -> Vec<f64> {
-        let roles = |row: &agogic_lab::TypistRow| {
+        let roles = |row: agogic_lab::TypistRow| {
             (row.scores[at].counts.false_holds + row.scores[at].counts.missed_holds) as f64
         };
         result.arms[0].typists.iter().map(roles).collect()

@@ -157,6 +157,36 @@ impl<'a, 'i> Section<'a, 'i> {
         default
     }
 
+    /// The ends `from` and `to` of a range. `outside` says what an end that is not accepted must do instead, such as
+    /// `lie between 1 and 2`; of the ends as they are kept the second must be the larger. `None` only where a mistake was
+    /// logged.
+    pub fn range<K: PartialOrd>(
+        &self,
+        unit: &str,
+        outside: impl Fn(f64) -> Option<String>,
+        kept: impl Fn(f64) -> K,
+    ) -> Option<(f64, f64)> {
+        let mut sound = true;
+        let (from, to) = (self.number("from"), self.number("to"));
+        for (key, end) in [("from", &from), ("to", &to)] {
+            let Some(found) = end else {
+                self.missing(key, format!("is missing or no number; a range needs `from` and `to`, in {unit}"));
+                sound = false;
+                continue;
+            };
+            if let Some(must) = outside(found.value) {
+                self.log.at(found, format!("must {must}, not {}", found.value));
+                sound = false;
+            }
+        }
+        let (from, to) = (from?, to?);
+        if sound && kept(from.value) >= kept(to.value) {
+            self.log.at(&to, format!("must lie above `from` ({})", from.value));
+            sound = false;
+        }
+        sound.then_some((from.value, to.value))
+    }
+
     pub fn flag(&self, key: &'static str) -> Option<Found<bool>> {
         self.typed(key, "true or false", DeValue::as_bool)
     }

@@ -1,5 +1,8 @@
 //! The Monte Carlo runner: typists in, counts out.
 
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
+
 use agogic_score::Kinds;
 use rayon::prelude::*;
 
@@ -66,43 +69,60 @@ fn run_in_blocks(
     let plan = BlockPlan::of(study);
     let store = store.filter(|_| plan.kept());
     let desks: Vec<Desk<'_>> = study.arms.iter().map(Desk::new).collect();
-    let each = |places: Vec<BlockPlace>| -> Result<Vec<Block>, FileError> {
-        let blocks = places.into_par_iter().map_init(Buffers::default, |buffers, place| {
-            if let Some(block) = store.and_then(|store| store.load(study, &place)) {
-                progress(block.steps());
-                return Ok(block);
-            }
-            let block = Block::made(study, &desks[place.arm], &place, buffers, progress);
-            if let Some(store) = store {
-                store.save(&place, &block)?;
-            }
-            Ok(block)
-        });
-        blocks.collect()
+    let one = |buffers: &mut Buffers, place: &BlockPlace| -> Result<Block, FileError> {
+        if let Some(block) = store.and_then(|store| store.load(study, place)) {
+            progress(block.steps());
+            return Ok(block);
+        }
+        let block = Block::made(study, &desks[place.arm], place, buffers, progress);
+        if let Some(store) = store {
+            store.save(place, &block)?;
+        }
+        Ok(block)
     };
+    // Blocks are put together as they come, neighbours with neighbours: the order stays, and few of them wait.
+    let each = |places: Vec<BlockPlace>| -> Result<ByArm, FileError> {
+        let made = places.into_par_iter().map_init(Buffers::default, |buffers, place| {
+            let block = one(buffers, &place)?;
+            Ok(ByArm::from([(place.arm, block)]))
+        });
+        made.try_reduce(ByArm::new, |mut all, later| {
+            for (arm, block) in later {
+                match all.entry(arm) {
+                    Entry::Vacant(free) => drop(free.insert(block)),
+                    Entry::Occupied(there) => there.into_mut().append(block),
+                }
+            }
+            Ok(all)
+        })
+    };
+    let empty = || Block::empty(study.policies.len());
     let arms: Vec<Block> = if study.stop.is_some() {
         // Looks come after whole windows, so the end depends on the counts alone and not on threads.
-        let arms = (0..study.arms.len()).map(|arm| until_precise(study, &plan, arm, each));
+        let window = |places| Ok(each(places)?.into_values().next().unwrap_or_else(empty));
+        let arms = (0..study.arms.len()).map(|arm| until_precise(study, &plan, arm, window));
         arms.collect::<Result<_, _>>()?
     } else {
-        let whole = |arm| plan.of_arm(arm);
-        let mut blocks = each((0..study.arms.len()).flat_map(whole).collect())?.into_iter();
-        let arms = (0..study.arms.len()).map(|arm| joined(study, blocks.by_ref().take(whole(arm).len())));
-        arms.collect()
+        let mut found = each((0..study.arms.len()).flat_map(|arm| plan.of_arm(arm)).collect())?;
+        (0..study.arms.len()).map(|arm| found.remove(&arm).unwrap_or_else(empty)).collect()
     };
     Ok(StudyResult::of(study, arms))
 }
 
-/// The blocks of an arm, window by window, to its last typist or until it is precise enough.
+/// What was made of each arm.
+type ByArm = BTreeMap<usize, Block>;
+
+/// The blocks of an arm, window by window, to its last typist or until it is precise enough; `window` makes those of one
+/// window.
 fn until_precise<E>(
     study: &Study,
     plan: &BlockPlan,
     arm: usize,
-    each: impl Fn(Vec<BlockPlace>) -> Result<Vec<Block>, E>,
+    window: impl Fn(Vec<BlockPlace>) -> Result<Block, E>,
 ) -> Result<Block, E> {
     let mut all = Block::empty(study.policies.len());
-    for window in plan.windows() {
-        each(plan.blocks(arm, window))?.into_iter().for_each(|block| all.append(block));
+    for typists in plan.windows() {
+        all.append(window(plan.blocks(arm, typists))?);
         let enough = |stop: &StopPlan| stop.done(&study.arms[arm], &all.typists, study.inference.level);
         if study.stop.as_ref().is_some_and(enough) {
             break;
@@ -117,13 +137,11 @@ pub(crate) fn finished<E>(
     arm: usize,
     load: impl Fn(&BlockPlace) -> Result<Block, E>,
 ) -> Result<Block, E> {
-    until_precise(study, &BlockPlan::of(study), arm, |places| places.iter().map(&load).collect())
-}
-
-fn joined(study: &Study, blocks: impl Iterator<Item = Block>) -> Block {
-    blocks.fold(Block::empty(study.policies.len()), |mut all, block| {
-        all.append(block);
-        all
+    until_precise(study, &BlockPlan::of(study), arm, |places| {
+        places.iter().try_fold(Block::empty(study.policies.len()), |mut all, place| {
+            all.append(load(place)?);
+            Ok(all)
+        })
     })
 }
 

@@ -2,6 +2,7 @@
 
 use agogic_score::TypistScore;
 use agogic_typist::{Session, Trait, Typist};
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 /// How one typist types, as seen in the judged session.
@@ -64,14 +65,24 @@ pub struct TypistRow {
 pub struct ArmScores {
     policies: usize,
     people: Vec<Person>,
-    /// The scores in the wire format of postcard 1, one after the other.
-    packed: Vec<u8>,
+    packs: Vec<Pack>,
 }
+
+/// The scores of some typists in the wire format of postcard 1, one after the other.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Pack {
+    typists: usize,
+    bytes: Vec<u8>,
+}
+
+/// Typists of a pack at most: packs are unpacked side by side.
+const PACK: usize = 512;
 
 impl ArmScores {
     /// No typist yet, of a study with so many policies.
     pub fn new(policies: usize) -> Self {
-        Self { policies, people: Vec::new(), packed: Vec::new() }
+        Self { policies, people: Vec::new(), packs: Vec::new() }
     }
 
     /// The typists that are there.
@@ -94,30 +105,38 @@ impl ArmScores {
         self.people.is_empty()
     }
 
-    /// Calls `visit` with each typist and the scores of each policy, in order.
-    pub fn each(&self, mut visit: impl FnMut(&Person, &[TypistScore])) {
-        let mut scores = vec![TypistScore::default(); self.policies];
-        let mut packed = self.packed.as_slice();
-        for person in &self.people {
-            for score in &mut scores {
-                (*score, packed) =
-                    postcard::take_from_bytes(packed).expect("packed by ourselves, or checked when read");
-            }
-            visit(person, &scores);
-        }
-    }
-
     /// The typists with their scores, unpacked one after the other.
     pub fn iter(&self) -> impl Iterator<Item = TypistRow> + '_ {
-        let mut packed = self.packed.as_slice();
-        self.people.iter().map(move |person| {
-            let mut next = || {
-                let (score, rest) = postcard::take_from_bytes(packed).expect("as in each");
-                packed = rest;
-                score
-            };
-            TypistRow { person: *person, scores: (0..self.policies).map(|_| next()).collect() }
-        })
+        let scores = self.packs.iter().flat_map(|pack| pack.unpacked(self.policies));
+        self.people.iter().zip(scores).map(|(person, scores)| TypistRow { person: *person, scores })
+    }
+
+    /// Something of every score: for each of `parts` a list over typists for each policy. Packs are unpacked on all cores
+    /// of the current thread pool.
+    pub(crate) fn each<T: Copy + Default + Send + Sync>(
+        &self,
+        parts: &[impl Fn(&TypistScore) -> T + Sync],
+    ) -> Vec<Vec<Vec<T>>> {
+        let mut all = vec![vec![vec![T::default(); self.len()]; self.policies]; parts.len()];
+        // The room of each pack: a slice for each part and policy.
+        let mut rooms: Vec<Vec<&mut [T]>> = self.packs.iter().map(|_| Vec::new()).collect();
+        for mut rest in all.iter_mut().flatten().map(Vec::as_mut_slice) {
+            for (pack, room) in self.packs.iter().zip(&mut rooms) {
+                let (own, later) = rest.split_at_mut(pack.typists);
+                room.push(own);
+                rest = later;
+            }
+        }
+        self.packs.par_iter().zip(rooms).for_each(|(pack, mut room)| {
+            for (at, scores) in pack.unpacked(self.policies).enumerate() {
+                for (part, room) in parts.iter().zip(room.chunks_mut(self.policies)) {
+                    for (score, room) in scores.iter().zip(room) {
+                        room[at] = part(score);
+                    }
+                }
+            }
+        });
+        all
     }
 
     /// Adds a typist.
@@ -127,9 +146,14 @@ impl ArmScores {
     pub(crate) fn push(&mut self, person: Person, scores: &[TypistScore]) {
         assert_eq!(scores.len(), self.policies, "one score for each policy");
         self.people.push(person);
+        if self.packs.last().is_none_or(|pack| pack.typists == PACK) {
+            self.packs.push(Pack::default());
+        }
+        let pack = self.packs.last_mut().expect("there is one now");
+        pack.typists += 1;
         for score in scores {
-            let packed = std::mem::take(&mut self.packed);
-            self.packed = postcard::to_extend(score, packed).expect("memory takes our own structs");
+            let bytes = std::mem::take(&mut pack.bytes);
+            pack.bytes = postcard::to_extend(score, bytes).expect("memory takes our own structs");
         }
     }
 
@@ -140,20 +164,41 @@ impl ArmScores {
     pub(crate) fn append(&mut self, mut later: Self) {
         assert_eq!(later.policies, self.policies, "parts of one study");
         self.people.append(&mut later.people);
-        self.packed.append(&mut later.packed);
+        for pack in &mut later.packs {
+            pack.bytes.shrink_to_fit();
+        }
+        self.packs.append(&mut later.packs);
     }
 
     /// Whether these, read from elsewhere, are scores of so many policies, each of which `sound` accepts.
     pub(crate) fn are_sound(&self, policies: usize, sound: impl Fn(&TypistScore) -> bool) -> bool {
-        let mut packed = self.packed.as_slice();
-        let all = (0..self.people.len() * policies).all(|_| match postcard::take_from_bytes(packed) {
-            Ok((score, rest)) => {
-                packed = rest;
-                sound(&score)
-            }
-            Err(_) => false,
-        });
-        self.policies == policies && all && packed.is_empty()
+        let sound = |pack: &Pack| {
+            let mut bytes = pack.bytes.as_slice();
+            // No score takes less than a byte, so a number of typists from elsewhere asks for no more than there is.
+            let some = pack.typists <= pack.bytes.len() && policies <= pack.bytes.len();
+            some && (0..pack.typists * policies).all(|_| match postcard::take_from_bytes(bytes) {
+                Ok((score, rest)) => {
+                    bytes = rest;
+                    sound(&score)
+                }
+                Err(_) => false,
+            }) && bytes.is_empty()
+        };
+        let typists = self.packs.iter().try_fold(0_usize, |sum, pack| sum.checked_add(pack.typists));
+        self.policies == policies && typists == Some(self.len()) && self.packs.iter().all(sound)
+    }
+}
+
+impl Pack {
+    /// The scores of each typist.
+    fn unpacked(&self, policies: usize) -> impl Iterator<Item = Vec<TypistScore>> + '_ {
+        let mut bytes = self.bytes.as_slice();
+        let mut next = move || {
+            let (score, rest) = postcard::take_from_bytes(bytes).expect("packed by ourselves, or checked when read");
+            bytes = rest;
+            score
+        };
+        (0..self.typists).map(move |_| (0..policies).map(|_| next()).collect())
     }
 }
 
@@ -185,15 +230,16 @@ mod tests {
     fn what_is_packed_comes_out_again() {
         let (all, rows) = packed();
         assert_eq!(all.iter().collect::<Vec<_>>(), rows);
-        let mut seen = Vec::new();
-        all.each(|person, scores| seen.push(TypistRow { person: *person, scores: scores.to_vec() }));
-        assert_eq!(seen, rows);
+        let parts: [fn(&TypistScore) -> u64; 2] = [|score| score.counts.taps, |score| score.counts.tap_delay_us];
+        let wanted = parts
+            .map(|part| [0, 1].map(|at| rows.iter().map(|row| part(&row.scores[at])).collect::<Vec<_>>()).to_vec());
+        assert_eq!(all.each(&parts), wanted);
         let mut two = ArmScores::new(2);
         two.push(rows[0].person, &rows[0].scores);
         let mut later = ArmScores::new(2);
         rows[1..].iter().for_each(|row| later.push(row.person, &row.scores));
         two.append(later);
-        assert_eq!(two, all);
+        assert!(two.iter().eq(all.iter()) && two.each(&parts) == wanted);
     }
 
     #[test]
@@ -201,9 +247,12 @@ mod tests {
         let (all, _) = packed();
         assert!(all.are_sound(2, |_| true));
         assert!(!all.are_sound(1, |_| true) && !all.are_sound(2, |score| score.counts.taps < 100));
-        let cut = ArmScores { packed: all.packed[1..].to_vec(), ..all.clone() };
-        let long = ArmScores { packed: [&all.packed[..], &[0]].concat(), ..all.clone() };
-        let many = ArmScores { people: vec![person(0); 6], ..all };
-        assert!([cut, long, many].iter().all(|wrong| !wrong.are_sound(2, |_| true)));
+        let bytes = &all.packs[0].bytes;
+        let with =
+            |typists, bytes: &[u8]| ArmScores { packs: vec![Pack { typists, bytes: bytes.to_vec() }], ..all.clone() };
+        let (cut, long) = (with(5, &bytes[1..]), with(5, &[&bytes[..], &[0]].concat()));
+        let (few, huge) = (with(4, bytes), with(usize::MAX, bytes));
+        let many = ArmScores { people: vec![person(0); 6], ..all.clone() };
+        assert!([cut, long, few, huge, many].iter().all(|wrong| !wrong.are_sound(2, |_| true)));
     }
 }

@@ -1,6 +1,8 @@
 //! How fast logs are read and summarised: `cargo run --release -p agogic-log --example reading_pace [ROWS]`.
 
-use std::fmt::Write as _;
+#[path = "../benches/support/mod.rs"]
+mod support;
+
 use std::time::Instant;
 
 use agogic_log::{Format, Limits, LogLayout, Rules, read, summarise};
@@ -8,18 +10,7 @@ use agogic_stats::Level;
 
 fn main() {
     let rows: u64 = std::env::args().nth(1).and_then(|count| count.parse().ok()).unwrap_or(2_000_000);
-    let mut csv = "session,participant,t_us,code,edge\n".to_owned();
-    let mut json = String::new();
-    let keys = ["KeyA", "KeyK", "KeyE", "Space", "KeyT", "KeyN", "KeyO"];
-    for press in 0..rows / 2 {
-        let (person, code) = (press / 20_000, keys[press as usize % keys.len()]);
-        let down = press * 180_000 + press % 977 * 80;
-        for (t_us, edge) in [(down, "press"), (down + 90_000 + press % 613 * 60, "release")] {
-            let _ = writeln!(csv, "1,p{person},{t_us},{code},{edge}");
-            let row = format!("\"session\":1,\"participant\":\"p{person}\",\"t_us\":{t_us}");
-            let _ = writeln!(json, "{{{row},\"code\":\"{code}\",\"edge\":\"{edge}\"}}");
-        }
-    }
+    let [csv, json] = support::texts(rows);
     let layout = LogLayout::events();
     for (name, text, format) in [("CSV", csv, Format::Csv), ("JSON lines", json, Format::JsonLines)] {
         let start = Instant::now();

@@ -140,6 +140,7 @@ fn plus(estimate: &Estimate) -> String {
 
 fn one_arm(study: &Study, plan: &AdvicePlan, own: &Recommendation) -> Result<Section, FigureError> {
     let mut section = Section::new(&format!("arm-{}", slug(&own.arm)), &format!("In full: {}", own.arm));
+    section.paragraph(&own.intervals());
     section.heading("The short list, on fresh typists");
     section.figure(&forest(study, plan, own))?;
     let meets = |listed: &agogic_lab::Listed| match (listed.meets, listed.breaks) {

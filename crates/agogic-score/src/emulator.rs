@@ -118,10 +118,17 @@ impl Host {
         Arrival::Key(HostKey { press: index, code: press.code, with, at, delay: at.since(press.down) })
     }
 
-    /// Whether a key with one role pressed at this instant arrives at once and without any modifier.
+    /// Whether any modifier acts on a key pressed at this instant.
     #[inline]
-    pub(crate) fn is_idle_at(&self, instant: Instant) -> bool {
-        self.latest <= instant && self.any_until <= instant
+    pub(crate) fn acts_at(&self, instant: Instant) -> bool {
+        self.any_until > instant
+    }
+
+    /// A key that no modifier acts on arrives, decided `after` its press; gives its delay.
+    #[inline]
+    pub(crate) fn tap(&mut self, down: Instant, after: Span) -> Span {
+        self.latest = self.latest.max(down + after);
+        self.latest.since(down)
     }
 
     fn acting(&self, instant: Instant) -> ModifierSet {

@@ -12,6 +12,22 @@ pub(crate) fn nearest_rank(values: &mut [u64], percent: usize) -> u64 {
     nearest_rank_beside_zeros(0, values, percent)
 }
 
+/// The same for several shares, the smallest first.
+pub(crate) fn nearest_ranks<const N: usize>(values: &mut [u64], percents: [usize; N]) -> [u64; N] {
+    let n = values.len();
+    let mut below = 0;
+    percents.map(|percent| {
+        if n == 0 {
+            return 0;
+        }
+        // What stands before the rank found last is smaller and need not be looked at again.
+        let at = rank(n, percent) - 1;
+        let value = *values[below..].select_nth_unstable(at - below).1;
+        below = at;
+        value
+    })
+}
+
 /// The same for `values` together with `zeros` more values of zero that need not be stored.
 pub(crate) fn nearest_rank_beside_zeros(zeros: usize, values: &mut [u64], percent: usize) -> u64 {
     let n = zeros + values.len();
@@ -36,6 +52,15 @@ mod tests {
         assert_eq!(nearest_rank(&mut [7], 95), 7);
         assert_eq!(nearest_rank(&mut [], 95), 0);
         assert_eq!(nearest_rank(&mut [3, 1, 2], 50), 2);
+    }
+
+    #[test]
+    fn several_at_once_are_those_one_by_one() {
+        for n in 0..240_u64 {
+            let values: Vec<u64> = (0..n).map(|i| i * 7919 % 83).collect();
+            let all = nearest_ranks(&mut values.clone(), [50, 95, 99]);
+            assert_eq!(all, [50, 95, 99].map(|percent| nearest_rank(&mut values.clone(), percent)));
+        }
     }
 
     #[test]

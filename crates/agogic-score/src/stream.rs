@@ -1,17 +1,17 @@
 //! Scoring decision by decision, without storing decisions.
 
-use agogic_keys::Span;
+use agogic_keys::{ModifierSet, Span, Truth};
 use agogic_policy::Decision;
 use serde::{Deserialize, Serialize};
 
 use crate::causes::FalseHoldCause;
 use crate::cost_table::CostTable;
 use crate::counts::Counts;
-use crate::distance::Differ;
+use crate::distance::{Anchor, distance};
 use crate::emulator::{Arrival, Host};
 use crate::harm::{Harm, harm};
 use crate::kinds::Kinds;
-use crate::quantile::{nearest_rank, nearest_rank_beside_zeros};
+use crate::quantile::{nearest_rank_beside_zeros, nearest_ranks};
 use crate::text_error::{Effect, TextError, effect};
 use crate::transcript::Transcript;
 
@@ -24,10 +24,16 @@ pub struct TypistScore {
     /// What mending the wrong outcomes costs.
     pub harm: Harm,
     /// The text at the host against the text that was meant, slips of the typist included in both: what
-    /// decisions alone did to it. Of very different texts the distance is taken in windows; see
-    /// [`ScorerStream::finish`].
+    /// decisions alone did to it. How their distance is taken, see [`ScorerStream::finish`].
     pub text: TextError,
 }
+
+/// Characters in a row that are the same in the text that was meant and at the host, from which their middle counts as
+/// one place in both: another alignment would have to do without so many matches.
+const ANCHORED: usize = 16;
+
+/// A letter of the text, as most presses are.
+const PLAIN: Truth = Truth { hold: false, bare: false, with: ModifierSet::NONE, shortcut: false };
 
 impl TypistScore {
     /// The largest of all numbers: for whoever reads scores back and means to add them up.
@@ -59,6 +65,8 @@ pub struct ScorerStream {
     tap_delays: Vec<u64>,
     /// Delays of the keys that had to wait. Most keys do not wait, and need not be stored.
     waits: Vec<u64>,
+    /// Presses that reached the host as modifiers, not as keys.
+    modifiers: u64,
     /// The text at the host as far as it has been put together: presses before `applied`. As long as presses do what
     /// they were meant to do, nothing is put together.
     text: Vec<u8>,
@@ -67,9 +75,10 @@ pub struct ScorerStream {
     next_delete: usize,
     /// Every press so far did what it was meant to do.
     as_meant: bool,
+    /// Where both texts belong together for sure.
+    anchors: Vec<Anchor>,
     fixes: u64,
     deleted: u64,
-    differ: Differ,
 }
 
 impl ScorerStream {
@@ -86,10 +95,12 @@ impl ScorerStream {
         self.kinds.clear();
         self.tap_delays.clear();
         self.waits.clear();
+        self.modifiers = 0;
         self.text.clear();
         self.applied = transcript.first;
-        self.next_delete = transcript.deletes.partition_point(|&press| (press as usize) < transcript.first);
+        self.next_delete = transcript.deletes.partition_point(|delete| (delete.press as usize) < transcript.first);
         self.as_meant = true;
+        self.anchors.clear();
         self.fixes = 0;
         self.deleted = 0;
     }
@@ -108,6 +119,14 @@ impl ScorerStream {
         let Transcript { emulator, presses, truths, .. } = *transcript;
         let (code, truth) = (presses[press].code, truths[press]);
         let modifier = emulator.held_role(code).expect("no decision without a dual-role press");
+        self.next = press + 1;
+        if !decision.is_hold() && truth == PLAIN && !self.host.acts_at(presses[press].down) {
+            // Most are taps decided as taps, that do what they were meant to do.
+            self.tap_delays.push(decision.after.0);
+            let delay = self.host.tap(presses[press].down, decision.after);
+            self.wait(delay);
+            return;
+        }
         self.kinds.decision(modifier, code, truth, decision);
         let counts = &mut self.counts;
         if let Some(facts) = transcript.holds[press] {
@@ -121,10 +140,6 @@ impl ScorerStream {
                 counts.missed_runs += u64::from(facts.run);
             }
         } else {
-            counts.taps += 1;
-            counts.tap_delay_us += decision.after.0;
-            counts.taps_over_40_ms += u64::from(decision.after > Span(40_000));
-            counts.taps_over_100_ms += u64::from(decision.after > Span(100_000));
             self.tap_delays.push(decision.after.0);
             if decision.is_hold() {
                 counts.false_holds += 1;
@@ -132,22 +147,29 @@ impl ScorerStream {
             }
         }
         self.arrive(transcript, press, Some(decision));
-        self.next = press + 1;
+    }
+
+    /// The delay of a key that reached the host.
+    #[inline]
+    fn wait(&mut self, delay: Span) {
+        if delay.0 > 0 {
+            self.waits.push(delay.0);
+        }
     }
 
     /// The score of the session that was begun, under a table of costs.
     ///
     /// # Definition
-    /// The distance of the texts is exact up to 128 edits. Beyond, it is taken in windows of that many
-    /// edits, each of which starts where the one before came furthest, so its cost stays in proportion to
-    /// the length of the session. Windows can only add edits, a few each.
+    /// The distance of the texts passes through the middle of every run of 16 characters or more that the host got as
+    /// they were meant. So its cost is in proportion to the length of the session. It is never below the minimum string
+    /// distance, and was equal to it in every session it was compared in.
     ///
     /// # Panics
     /// If a dual-role press was not decided: the caller mixed up sessions.
     pub fn finish(&mut self, transcript: &Transcript<'_>, costs: &CostTable) -> TypistScore {
         let counts = self.finish_counts(transcript);
         self.apply_until(transcript, transcript.presses.len());
-        let not_fixed = if self.as_meant { 0 } else { self.differ.distance(&transcript.text, &mut self.text) };
+        let not_fixed = if self.as_meant { 0 } else { distance(&transcript.text, &self.text, &self.anchors) };
         let longer = transcript.text.len().max(self.text.len()) as u64;
         let text = TextError { correct: longer - not_fixed, not_fixed, fixed: self.deleted, fixes: self.fixes };
         TypistScore { counts, harm: harm(costs, &self.kinds), text }
@@ -158,9 +180,15 @@ impl ScorerStream {
         let mut counts = self.counts;
         counts.keys = (transcript.presses.len() - transcript.first) as u64;
         counts.words = transcript.words;
-        counts.tap_delay_p50_us = nearest_rank(&mut self.tap_delays, 50);
-        counts.tap_delay_p95_us = nearest_rank(&mut self.tap_delays, 95);
-        counts.tap_delay_p99_us = nearest_rank(&mut self.tap_delays, 99);
+        counts.taps = self.tap_delays.len() as u64;
+        counts.tap_delay_us = self.tap_delays.iter().sum();
+        let over = |delay_us: u64| self.tap_delays.iter().map(|delay| u64::from(*delay > delay_us)).sum();
+        (counts.taps_over_40_ms, counts.taps_over_100_ms) = (over(40_000), over(100_000));
+        [counts.tap_delay_p50_us, counts.tap_delay_p95_us, counts.tap_delay_p99_us] =
+            nearest_ranks(&mut self.tap_delays, [50, 95, 99]);
+        counts.host_keys = counts.keys - self.modifiers;
+        counts.delayed_keys = self.waits.len() as u64;
+        counts.host_delay_us = self.waits.iter().sum();
         let zeros = (counts.host_keys - counts.delayed_keys) as usize;
         counts.key_delay_p95_us = nearest_rank_beside_zeros(zeros, &mut self.waits, 95);
         counts
@@ -184,9 +212,11 @@ impl ScorerStream {
             // Most keys meet nothing on their way: they arrive at once and do what they were meant to do, and so do
             // those after them, up to the next that is not plain.
             let special = (transcript.next_special[index] as usize).min(end);
-            if special > index && self.host.is_idle_at(transcript.presses[index].down) {
-                self.counts.host_keys += (special - index) as u64;
-                index = special;
+            let down = transcript.presses[index].down;
+            if special > index && !self.host.acts_at(down) {
+                let delay = self.host.tap(down, Span(0));
+                self.wait(delay);
+                index = if delay.0 > 0 { index + 1 } else { special };
                 continue;
             }
             let code = transcript.presses[index].code;
@@ -201,14 +231,14 @@ impl ScorerStream {
     fn arrive(&mut self, transcript: &Transcript<'_>, index: usize, decision: Option<Decision>) {
         let arrival = self.host.take(transcript.emulator, index, &transcript.presses[index], decision);
         let effect = match arrival {
-            Arrival::Modifier { .. } => Effect::None,
+            Arrival::Modifier { .. } => {
+                self.modifiers += 1;
+                Effect::None
+            }
             Arrival::Key(key) => {
                 let truth = transcript.truths[index];
                 let counts = &mut self.counts;
-                counts.host_keys += 1;
                 if key.delay.0 > 0 {
-                    counts.delayed_keys += 1;
-                    counts.host_delay_us += key.delay.0;
                     self.waits.push(key.delay.0);
                 }
                 self.kinds.arrival(&key, truth);
@@ -234,8 +264,19 @@ impl ScorerStream {
     fn apply_until(&mut self, transcript: &Transcript<'_>, end: usize) {
         let written = |press: usize| transcript.written_before[press] as usize;
         while self.applied < end {
-            let delete = transcript.deletes.get(self.next_delete).map_or(end, |&press| end.min(press as usize));
-            self.text.extend_from_slice(&transcript.written[written(self.applied)..written(delete)]);
+            let next = transcript.deletes[self.next_delete];
+            let delete = end.min(next.press as usize);
+            let run = &transcript.written[written(self.applied)..written(delete)];
+            if run.len() >= ANCHORED {
+                // The middle of what is the same in both texts, if it stays.
+                let half = (run.len() / 2) as u32;
+                let before = transcript.written_before[self.applied] - transcript.written_before[transcript.first];
+                let meant = before - next.taken_before + half;
+                if meant <= next.stay {
+                    self.anchors.push((meant, self.text.len() as u32 + half));
+                }
+            }
+            self.text.extend_from_slice(run);
             self.applied = delete;
             if delete < end {
                 self.write(Effect::Deletes);
@@ -252,6 +293,9 @@ impl ScorerStream {
             Effect::Deletes => {
                 self.fixes += 1;
                 self.deleted += u64::from(self.text.pop().is_some());
+                while self.anchors.last().is_some_and(|(_, there)| *there as usize > self.text.len()) {
+                    self.anchors.pop();
+                }
             }
             Effect::None => {}
         }

@@ -3,7 +3,6 @@
 use agogic_keys::{Press, Truth};
 
 use crate::causes::Gesture;
-use crate::distance::Padded;
 use crate::emulator::Emulator;
 use crate::text_error::{Effect, effect};
 
@@ -13,6 +12,17 @@ pub(crate) struct HoldFacts {
     pub(crate) gesture: Gesture,
     /// It was made for two or more keys.
     pub(crate) run: bool,
+}
+
+/// A press that was meant to take a character back; or the end of the session, where none is taken.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Deletion {
+    /// Its place; at the end the number of presses.
+    pub(crate) press: u32,
+    /// Characters that the judged presses before it were meant to take back.
+    pub(crate) taken_before: u32,
+    /// The fewest characters that were meant to stand in the field from here on: so many are final.
+    pub(crate) stay: u32,
 }
 
 /// One typist's session with what it meant, for any number of policies.
@@ -34,10 +44,10 @@ pub struct Transcript<'a> {
     /// All characters that were meant, also those taken back later, and how many of them come before each press.
     pub(crate) written: Vec<u8>,
     pub(crate) written_before: Vec<u32>,
-    /// The presses that were meant to take a character back.
-    pub(crate) deletes: Vec<u32>,
+    /// The presses that were meant to take a character back, and a last entry for the end.
+    pub(crate) deletes: Vec<Deletion>,
     /// What the session was meant to leave in an edit field.
-    pub(crate) text: Padded,
+    pub(crate) text: Vec<u8>,
     pub(crate) words: u64,
     pub(crate) first: usize,
 }
@@ -74,8 +84,9 @@ impl<'a> Transcript<'a> {
         let mut next_special = vec![n as u32; n + 1];
         let mut written = Vec::with_capacity(n);
         let mut written_before = Vec::with_capacity(n + 1);
-        let mut deletes = Vec::new();
-        let mut text = Vec::with_capacity(n - first + Padded::PAD);
+        let mut deletes: Vec<Deletion> = Vec::new();
+        let mut taken_before = 0;
+        let mut text = Vec::with_capacity(n - first);
         let mut special_from = 0;
         for (index, (press, truth)) in presses.iter().zip(truths).enumerate() {
             let role = emulator.held_role(press.code);
@@ -99,16 +110,20 @@ impl<'a> Transcript<'a> {
                     }
                 }
                 Effect::Deletes => {
-                    deletes.push(index as u32);
-                    if index >= first {
-                        text.pop();
-                    }
+                    let taken = u32::from(index >= first && text.pop().is_some());
+                    deletes.push(Deletion { press: index as u32, taken_before, stay: text.len() as u32 });
+                    taken_before += taken;
                 }
                 Effect::None => {}
             }
         }
         written_before.push(written.len() as u32);
-        let text = Padded::first(text);
+        let mut stay = text.len() as u32;
+        deletes.push(Deletion { press: n as u32, taken_before, stay });
+        for delete in deletes.iter_mut().rev() {
+            stay = stay.min(delete.stay);
+            delete.stay = stay;
+        }
         Self {
             emulator,
             presses,

@@ -158,8 +158,12 @@ const CONTRASTS: usize = 8;
 /// Clusters whose signs are looked up at once: a byte holds them.
 const BYTE: usize = 8;
 
-/// Draws that are summed together.
-const DRAWS: usize = 512;
+/// Clusters whose signs are drawn at once.
+const WORD: usize = 64;
+
+/// Draws that are summed together: so many that the table of a byte is used often, and so few that sums and table stay in
+/// the nearest cache.
+const DRAWS: usize = 256;
 
 /// Sums of eight clusters under every pattern of their signs, for some contrasts.
 type Patterns = [[f64; CONTRASTS]; 1 << BYTE];
@@ -168,27 +172,26 @@ type Patterns = [[f64; CONTRASTS]; 1 << BYTE];
 fn maxima<R: Rng + ?Sized>(differences: &[&Difference], draws: usize, rng: &mut R) -> Vec<f64> {
     let clusters = differences[0].parts.len();
     let squares: Vec<f64> = differences.iter().map(|d| d.parts.iter().map(|p| p * p).sum()).collect();
-    let bytes = clusters.div_ceil(BYTE);
-    let mut signs = vec![[0_u8; DRAWS]; bytes];
+    // Signs draw by draw, a bit for each cluster.
+    let words = clusters.div_ceil(WORD);
+    let mut signs = vec![0_u64; words * DRAWS];
     let mut patterns: Patterns = [[0.0; CONTRASTS]; 1 << BYTE];
     let mut maxima = Vec::with_capacity(draws);
     while maxima.len() < draws {
         let some = DRAWS.min(draws - maxima.len());
-        for draw in 0..some {
-            for chunk in signs.chunks_mut(size_of::<u64>()) {
-                for (signs, byte) in chunk.iter_mut().zip(rng.next_u64().to_le_bytes()) {
-                    signs[draw] = byte;
-                }
-            }
-        }
+        signs[..some * words].fill_with(|| rng.next_u64());
         let mut greatest = [0.0f64; DRAWS];
         for (differences, squares) in differences.chunks(CONTRASTS).zip(squares.chunks(CONTRASTS)) {
             let mut sums = vec![[0.0; CONTRASTS]; some];
-            for (byte, signs) in signs.iter().enumerate() {
-                fill(&mut patterns, differences, byte * BYTE);
-                for (sums, sign) in sums.iter_mut().zip(signs) {
-                    for (sum, of_byte) in sums.iter_mut().zip(&patterns[usize::from(*sign)]) {
-                        *sum += of_byte;
+            for word in 0..words {
+                let mut column: [u64; DRAWS] = std::array::from_fn(|draw| signs[draw * words + word]);
+                for first in (word * WORD..clusters.min((word + 1) * WORD)).step_by(BYTE) {
+                    fill(&mut patterns, differences, first);
+                    for (sums, signs) in sums.iter_mut().zip(&mut column) {
+                        for (sum, of_byte) in sums.iter_mut().zip(&patterns[usize::from(*signs as u8)]) {
+                            *sum += of_byte;
+                        }
+                        *signs >>= BYTE;
                     }
                 }
             }

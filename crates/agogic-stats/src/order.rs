@@ -38,8 +38,17 @@ pub fn quantile_interval(values: &[f64], p: f64, level: Level, unit: &str) -> Re
     sorted.sort_unstable_by(f64::total_cmp);
     // Number of values that lie at or below the quantile, as a binomial tail.
     let at_most = |k: usize| Trials::new(k as u64, n as u64).map_or(1.0, |trials| binomial_lower(trials, p));
-    let below = (1..=n).take_while(|&l| at_most(l - 1) <= level.tail()).last();
-    let above = (1..=n).find(|&u| at_most(u - 1) >= 1.0 - level.tail());
+    // The probability rises with the rank, so halving finds the ranks where it passes a bound.
+    let first = |passes: &dyn Fn(f64) -> bool| {
+        let (mut before, mut at) = (0, n + 1);
+        while at - before > 1 {
+            let rank = before + (at - before) / 2;
+            if passes(at_most(rank - 1)) { at = rank } else { before = rank }
+        }
+        at
+    };
+    let below = Some(first(&|probability| probability > level.tail()) - 1).filter(|&l| l > 0);
+    let above = Some(first(&|probability| probability >= 1.0 - level.tail())).filter(|&u| u <= n);
     let estimate = Estimate { lo: below.map(|l| sorted[l - 1]), hi: above.map(|u| sorted[u - 1]), ..estimate };
     Ok(match (below, above) {
         (Some(_), Some(_)) => estimate,

@@ -78,6 +78,7 @@ fn one_arm(screen: &mut impl Write, study: &Study, plan: &AdvicePlan, arm: &Reco
     for line in &arm.for_them {
         writeln!(screen, "{line}")?;
     }
+    writeln!(screen, "{}", arm.intervals())?;
     let changed: Vec<String> = arm
         .turns
         .iter()
@@ -119,16 +120,22 @@ fn digits(estimate: &Estimate) -> usize {
     }
 }
 
-fn list(plan: &AdvicePlan, arm: &Recommendation) -> String {
+/// A table of settings: what each loses and how many it serves, then two columns of its own.
+fn settings(plan: &AdvicePlan, meets: &str, more: &str) -> Table {
     let mut table = Table::new();
     let loss = format!("{}\n{}", plan.objective.name.replace('_', " "), plan.objective.unit);
-    table.load_style(presets::NOTHING).set_header([
-        "setting".to_owned(),
-        loss,
-        "served\ntypists per 100".to_owned(),
-        "meets what is asked".to_owned(),
-        "more than the advised".to_owned(),
-    ]);
+    table.load_style(presets::NOTHING).set_header(["setting", &loss, "served\ntypists per 100", meets, more]);
+    table
+}
+
+/// The first cells of a row of such a table.
+fn setting_cells(setting: &str, loss: &Estimate, served: Option<&Estimate>) -> Vec<String> {
+    let served = served.map_or_else(|| "not asked".to_owned(), |served| number(served, 1));
+    vec![setting.to_owned(), number(loss, digits(loss)), served]
+}
+
+fn list(plan: &AdvicePlan, arm: &Recommendation) -> String {
+    let mut table = settings(plan, "meets what is asked", "more than the advised");
     for own in &arm.listed {
         let meets = match (own.meets, own.breaks) {
             (true, _) if arm.setting.as_ref() == Some(&own.setting) => "yes, advised",
@@ -137,13 +144,10 @@ fn list(plan: &AdvicePlan, arm: &Recommendation) -> String {
             (false, true) => "no",
             (false, false) => "not sure",
         };
-        table.add_row([
-            own.setting.clone(),
-            number(&own.loss, digits(&own.loss)),
-            own.served.as_ref().map_or_else(|| "not asked".to_owned(), |served| number(served, 1)),
-            meets.to_owned(),
-            own.more_loss.as_ref().map_or_else(String::new, |gap| number(gap, digits(gap))),
-        ]);
+        let mut cells = setting_cells(&own.setting, &own.loss, own.served.as_ref());
+        let more = own.more_loss.as_ref().map_or_else(String::new, |gap| number(gap, digits(gap)));
+        cells.extend([meets.to_owned(), more]);
+        table.add_row(cells);
     }
     right(&mut table, &[1, 2, 4])
 }
@@ -158,26 +162,15 @@ fn right(table: &mut Table, columns: &[usize]) -> String {
 }
 
 fn rules(plan: &AdvicePlan, arm: &Recommendation) -> String {
-    let mut table = Table::new();
-    let loss = format!("{}\n{}", plan.objective.name.replace('_', " "), plan.objective.unit);
-    table.load_style(presets::NOTHING).set_header([
-        "setting".to_owned(),
-        loss,
-        "served\ntypists per 100".to_owned(),
-        "seems to meet".to_owned(),
-        "more than above".to_owned(),
-    ]);
+    let mut table = settings(plan, "seems to meet", "more than above");
     for own in &arm.rules {
-        table.add_row([
-            own.setting.clone(),
-            number(&own.loss, digits(&own.loss)),
-            own.served.as_ref().map_or_else(|| "not asked".to_owned(), |served| number(served, 1)),
-            if own.seems_to_meet { "yes" } else { "no, the nearest" }.to_owned(),
-            match own.more_loss.value {
-                Some(0.0) => "the same".to_owned(),
-                _ => number(&own.more_loss, digits(&own.more_loss)),
-            },
-        ]);
+        let mut cells = setting_cells(&own.setting, &own.loss, own.served.as_ref());
+        let more = match own.more_loss.value {
+            Some(0.0) => "the same".to_owned(),
+            _ => number(&own.more_loss, digits(&own.more_loss)),
+        };
+        cells.extend([if own.seems_to_meet { "yes" } else { "no, the nearest" }.to_owned(), more]);
+        table.add_row(cells);
     }
     right(&mut table, &[1, 2, 4])
 }

@@ -282,20 +282,11 @@ impl EstimandInfo {
 
 /// Numerators and denominators of all typists of an arm: for each estimand, one for each policy.
 pub(super) fn each_of_all(infos: &[&EstimandInfo], scores: &ArmScores) -> Vec<Vec<Clusters>> {
-    let none = || Vec::with_capacity(scores.len());
-    let mut parts: Vec<Vec<Vec<(f64, f64)>>> =
-        infos.iter().map(|_| (0..scores.policies()).map(|_| none()).collect()).collect();
-    scores.each(|_, scores| {
-        for (info, parts) in infos.iter().zip(&mut parts) {
-            for (score, parts) in scores.iter().zip(parts) {
-                parts.push((info.parts)(score));
-            }
-        }
-    });
+    let parts: Vec<_> = infos.iter().map(|info| info.parts).collect();
     let gathered = |(info, parts): (&&EstimandInfo, Vec<Vec<(f64, f64)>>)| {
         parts.into_iter().map(|own| info.gathered(own)).collect()
     };
-    infos.iter().zip(parts).map(gathered).collect()
+    infos.iter().zip(scores.each(&parts)).map(gathered).collect()
 }
 
 /// An estimate in a unit that is `1 / factor` as large.

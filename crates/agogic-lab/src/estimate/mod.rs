@@ -178,21 +178,21 @@ pub fn estimate(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
     let mut rows = Vec::new();
     for arm in arms {
         let groups = groups::all(arm.typists.people());
-        let parts = PARTS / (arm.typists.len() * study.policies.len()).max(1);
-        // Each estimand draws from its own stream, and their order is kept.
-        rows.par_extend(ESTIMANDS.par_chunks(parts.clamp(1, 4)).flat_map_iter(|infos| {
+        let at_once = PARTS / (arm.typists.len() * study.policies.len()).max(1);
+        for infos in ESTIMANDS.chunks(at_once.max(1)) {
             let infos: Vec<&'static EstimandInfo> = infos.iter().collect();
             let clusters = estimands::each_of_all(&infos, &arm.typists);
+            // Each estimand draws from its own stream, and their order is kept.
             let of = |(info, clusters): (_, Vec<Clusters>)| of_estimand(study, arm, info, &clusters, &groups);
-            infos.into_iter().zip(clusters).flat_map(of).collect::<Vec<_>>()
-        }));
+            rows.par_extend(infos.into_par_iter().zip(clusters).flat_map_iter(of));
+        }
     }
     rows
 }
 
-/// Parts of estimates that a thread unpacks at once, of 16 bytes each: so many that few passes are made over the scores,
-/// and so few that they fit in memory for any number of typists.
-const PARTS: usize = 2_000_000;
+/// Parts of estimates that are unpacked at once, of 16 bytes each: so many that few passes are made over the scores, and
+/// so few that memory hardly follows the number of typists.
+const PARTS: usize = 5_500_000;
 
 /// The group of all typists.
 pub const ALL: &str = "all";

@@ -177,9 +177,11 @@ impl TypistColumns {
     /// This is no Parquet, or lacks a column.
     pub fn read(bytes: &[u8], names: &[&str]) -> Result<Self, FolderError> {
         let refused = |e: PolarsError| FolderError::File { file: "typists.parquet".into(), message: e.to_string() };
-        let columns = ["arm", "policy"].iter().chain(names).map(|name| (*name).to_owned()).collect();
-        let reader = ParquetReader::new(Cursor::new(bytes)).with_columns(Some(columns));
-        let frame = reader.finish().map_err(refused)?;
+        let read = |names: &[&str]| {
+            let names = names.iter().map(|name| (*name).to_owned()).collect();
+            ParquetReader::new(Cursor::new(bytes)).with_columns(Some(names)).finish().map_err(refused)
+        };
+        let frame = read(&["arm", "policy"])?;
         let label = |name: &str| frame.column(name).and_then(|c| c.str()).map_err(refused);
         let (arms, policies) = (label("arm")?, label("policy")?);
         let mut keys: BTreeMap<(&str, &str), usize> = BTreeMap::new();
@@ -191,7 +193,8 @@ impl TypistColumns {
         let places: Vec<usize> = arms.iter().zip(policies.iter()).map(key).map(place).collect();
         let mut cuts = vec![vec![Vec::new(); names.len()]; keys.len()];
         for (at, name) in names.iter().enumerate() {
-            let column = frame.column(name).and_then(|c| c.cast(&DataType::Float64)).map_err(refused)?;
+            // One after the other: together they would take more room than what is kept of them.
+            let column = read(&[name])?.column(name).and_then(|c| c.cast(&DataType::Float64)).map_err(refused)?;
             for (place, value) in places.iter().zip(column.f64().map_err(refused)?.iter()) {
                 cuts[*place][at].push(value.unwrap_or(f64::NAN));
             }

@@ -121,6 +121,26 @@ pub struct Recommendation {
     pub turns: Vec<Turn>,
 }
 
+impl Recommendation {
+    /// How its intervals were made: level, unit and the method of each kind of figure.
+    pub fn intervals(&self) -> String {
+        let listed = self.listed.first();
+        let kinds = [
+            ("objective", listed.map(|own| &own.loss)),
+            ("served", listed.and_then(|own| own.served.as_ref())),
+            ("differences of the short list", self.listed.iter().find_map(|own| own.more_loss.as_ref())),
+            ("what another rule costs", self.rules.first().map(|row| &row.more_loss)),
+            ("what a turn does", self.knobs.first().map(|row| &row.change)),
+        ];
+        let known: Vec<_> = kinds.into_iter().filter_map(|(kind, estimate)| Some((kind, estimate?))).collect();
+        let methods: Vec<String> = known.iter().map(|(kind, own)| format!("{kind}: {}", own.method)).collect();
+        let head = known.first().map_or_else(String::new, |(_, own)| {
+            format!("Intervals of {:.0} %, unit of resampling: {}. ", 100.0 * own.level, own.unit)
+        });
+        format!("{head}Methods: {}.", methods.join("; "))
+    }
+}
+
 /// Advice for every arm of a study; `None` where the study has no table `advice`.
 ///
 /// `progress` is called with the number of typists done times settings; it may be called from any thread. What was

@@ -92,27 +92,9 @@ fn read_traits(section: &Section<'_, '_>) -> Option<Vec<TraitRange>> {
 }
 
 fn read_range(table: Section<'_, '_>, info: &'static TraitInfo) -> Option<TraitRange> {
-    let log = table.log();
-    let mut sound = true;
-    let (from, to) = (table.number("from"), table.number("to"));
-    for (key, end) in [("from", &from), ("to", &to)] {
-        match end {
-            None => {
-                table.missing(key, format!("is missing or no number; a range needs `from` and `to`, in {}", info.unit));
-                sound = false;
-            }
-            Some(found) if !info.scale.to_normal(found.value).is_finite() => {
-                log.at(found, format!("must be {}, not {}", info.scale.range(), found.value));
-                sound = false;
-            }
-            Some(_) => {}
-        }
-    }
+    let outside = |end: f64| (!info.scale.to_normal(end).is_finite()).then(|| format!("be {}", info.scale.range()));
+    let ends = table.range(info.unit, outside, |end| end);
     table.finish();
-    let (from, to) = (from?, to?);
-    if sound && from.value >= to.value {
-        log.at(&to, format!("must lie above `from` ({})", from.value));
-        sound = false;
-    }
-    sound.then_some(TraitRange { info, from: from.value, to: to.value })
+    let (from, to) = ends?;
+    Some(TraitRange { info, from, to })
 }

@@ -97,30 +97,10 @@ fn param_of(entry: &'static RuleEntry, name: &str) -> Option<(usize, Param)> {
 
 fn read_axis(table: Section<'_, '_>, param: Param, stepped: bool) -> Option<Axis> {
     let log = table.log();
+    let Param { min, max, unit, .. } = param;
+    let outside = || format!("lie between {min} and {max} {unit}");
+    let ends = table.range(unit, |end| (!param.accepts(end)).then(outside), |end| param.kept(end));
     let mut sound = true;
-    let (from, to) = (table.number("from"), table.number("to"));
-    for (key, end) in [("from", &from), ("to", &to)] {
-        match end {
-            None => {
-                table
-                    .missing(key, format!("is missing or no number; a range needs `from` and `to`, in {}", param.unit));
-                sound = false;
-            }
-            Some(found) if !param.accepts(found.value) => {
-                let Param { min, max, unit, .. } = param;
-                log.at(found, format!("must lie between {min} and {max} {unit}, not {}", found.value));
-                sound = false;
-            }
-            Some(_) => {}
-        }
-    }
-    if let (Some(from), Some(to)) = (&from, &to)
-        && sound
-        && param.kept(from.value) >= param.kept(to.value)
-    {
-        log.at(to, format!("must lie above `from` ({})", from.value));
-        sound = false;
-    }
     let steps = if stepped { table.whole("steps") } else { None };
     if let Some(found) = &steps
         && !(2..=GRID_MOST as u64).contains(&found.value)
@@ -129,7 +109,7 @@ fn read_axis(table: Section<'_, '_>, param: Param, stepped: bool) -> Option<Axis
         sound = false;
     }
     table.finish();
-    let (from, to) = (from?.value, to?.value);
+    let (from, to) = ends?;
     let axis = Axis { param, from, to, steps: steps.as_ref().map(|found| found.value as usize) };
     if let (true, Some(found)) = (sound, &steps)
         && axis.values().windows(2).any(|pair| pair[0] >= pair[1])

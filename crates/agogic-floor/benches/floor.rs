@@ -1,0 +1,60 @@
+//! The ideal observer: `cargo bench -p agogic-floor`.
+
+#[path = "../../../benches/measure.rs"]
+mod measure;
+#[path = "../../../benches/scene.rs"]
+mod scene;
+
+use agogic_floor::{PopulationObserver, Sight, Stage, TypistObserver};
+use agogic_keys::Span;
+use agogic_policy::Encounters;
+use agogic_typist::{Population, Typist};
+use criterion::{Criterion, Throughput, criterion_group, criterion_main};
+use measure::CpuTime;
+use scene::{SEED, Scene};
+
+const REHEARSAL: usize = 5000;
+const TYPISTS: u64 = 10;
+
+/// An observer of a typist, made from a rehearsal; throughput in presses rehearsed.
+fn learn(c: &mut Criterion<CpuTime>) {
+    let scene = Scene::new();
+    let mut group = c.benchmark_group("learn");
+    group.sample_size(10);
+    group.throughput(Throughput::Elements(REHEARSAL as u64));
+    for (name, sight) in [("any key", Sight::AnyKey), ("own key", Sight::OwnKey)] {
+        group.bench_function(name, |b| b.iter(|| observer(&scene, 0, sight)));
+    }
+    group.finish();
+}
+
+fn observer(scene: &Scene, number: u64, sight: Sight) -> TypistObserver {
+    let Scene { performer, plan, workload } = scene;
+    let typist = Typist::draw(&Population::volunteers(), SEED, number);
+    TypistObserver::new(&Stage { performer, plan, workload, seed: SEED, rehearsal: REHEARSAL }, &typist, sight)
+}
+
+/// Odds that a press is a hold; throughput in dual-role presses.
+fn odds(c: &mut Criterion<CpuTime>) {
+    let scene = Scene::new();
+    let sessions = scene.shown(1, 1000);
+    let mut encounters = Encounters::new();
+    encounters.fill(&sessions[0].presses, 0, |code| scene.is_dual(code), |code| scene.hand(code));
+    let typist = observer(&scene, 0, Sight::AnyKey);
+    let all = (0..TYPISTS).map(|number| observer(&scene, number, Sight::AnyKey)).collect();
+    let population = PopulationObserver::new(all);
+    let mut group = c.benchmark_group("odds");
+    group.throughput(Throughput::Elements(encounters.len() as u64));
+    for (name, deadline) in [("whole encounter", None), ("100 ms", Some(Span::from_ms(100.0)))] {
+        group.bench_function(format!("typist, {name}"), |b| {
+            b.iter(|| encounters.iter().map(|encounter| typist.log_odds(&encounter, deadline)).sum::<f64>());
+        });
+        group.bench_function(format!("one of {TYPISTS} typists, {name}"), |b| {
+            b.iter(|| encounters.iter().map(|encounter| population.log_odds(&encounter, deadline)).sum::<f64>());
+        });
+    }
+    group.finish();
+}
+
+criterion_group! { name = benches; config = measure::short(); targets = learn, odds }
+criterion_main!(benches);
