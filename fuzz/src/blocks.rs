@@ -20,7 +20,7 @@ pub struct Blocks {
 }
 
 impl Blocks {
-    /// Makes the blocks of the study.
+    /// Makes the blocks of the study; where the variable `BLOCK_SEEDS` names a folder, they are written there as seeds.
     ///
     /// # Panics
     /// The disk refuses.
@@ -31,6 +31,15 @@ impl Blocks {
         let bytes = |name: &str| std::fs::read(out.join(name)).expect("the block was made");
         let (first, second) = (bytes("arm-0-typists-0-1.block"), bytes("arm-0-typists-1-2.block"));
         std::fs::remove_dir_all(&out).expect("the disk lets go of it");
+        if let Some(folder) = std::env::var_os("BLOCK_SEEDS") {
+            // Whole, and without first line, fingerprint and digest, which `read` puts around what it is given.
+            let start = first.iter().position(|&byte| byte == b'\n').expect("it has a first line") + 33;
+            for (name, bytes) in [("watched", &first), ("unwatched", &second)] {
+                let write = |name: &str, bytes: &[u8]| std::fs::write(Path::new(&folder).join(name), bytes);
+                write(name, &bytes[start..bytes.len() - 32]).expect("the disk takes a file");
+                write(&format!("{name}-whole"), bytes).expect("the disk takes a file");
+            }
+        }
         assert_eq!(block_again(&study, 0, &first).as_ref(), Ok(&first));
         Self { fingerprint: Fingerprint::of(&study), study, second }
     }
