@@ -32,17 +32,21 @@ impl<'a> Desk<'a> {
         self.arm.deciders.iter().map(|decider| decider.setting(self.arm, &self.performer, typist, seed)).collect()
     }
 
+    /// What a session was meant to be: made once for all that are judged on it.
+    pub fn transcript<'s>(&'s self, session: &'s Session) -> Transcript<'s> {
+        Transcript::new(&self.emulator, &session.presses, &session.truths, session.words)
+    }
+
     /// Judges settings on a session; see [`Panel::judge`].
     pub fn judge<S: AsRef<Setting>>(
         &self,
         panel: &mut Panel,
-        session: &Session,
+        transcript: &Transcript<'_>,
         settings: &[S],
         costs: &CostTable,
         visit: impl FnMut(usize, TypistScore, &Kinds),
     ) {
-        let transcript = Transcript::new(&self.emulator, &session.presses, &session.truths, session.words);
         let hand = |code: Code| self.performer.movement().hand(code);
-        panel.judge(&transcript, hand, settings, costs, visit);
+        panel.judge(transcript, hand, settings, costs, visit);
     }
 }

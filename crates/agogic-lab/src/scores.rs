@@ -55,8 +55,7 @@ pub struct TypistRow {
 
 /// Typists of an arm with their scores under every policy, in the order of their numbers.
 ///
-/// A score is some forty whole numbers, most of them small. Packed it takes about 70 bytes instead of 400, so the
-/// memory of a run is that of its sessions and not of its typists.
+/// A score is some forty whole numbers, most of them small. Packed it takes about 70 bytes instead of 400.
 ///
 /// # Shape
 /// As many scores for each typist as there are policies.

@@ -181,14 +181,9 @@ fn points_of(
         .into_par_iter()
         .map(|(_, job)| {
             let places = job.settings.iter().map(|(at, _)| *at);
-            let outcomes = match store {
-                Some(store) => {
-                    let key = format!("points of {:?}: {:?}", arm.label, places.clone().collect::<Vec<_>>());
-                    let sound = |found: &Vec<(usize, _)>| found.iter().map(|(at, _)| *at).eq(places.clone());
-                    store.kept(&key, sound, || judge(study, arm, plan, &job))
-                }
-                None => judge(study, arm, plan, &job),
-            };
+            let key = || format!("points of {:?}: {:?}", arm.label, places.clone().collect::<Vec<_>>());
+            let sound = |found: &Vec<(usize, _)>| found.iter().map(|(at, _)| *at).eq(places.clone());
+            let outcomes = Store::kept(store, key, sound, || judge(study, arm, plan, &job));
             progress(job.settings.len() as u64);
             outcomes
         })
@@ -227,7 +222,7 @@ fn judge(study: &Study, arm: &Arm, plan: &SensitivityPlan, job: &Job) -> Vec<(us
     for number in 0..plan.typists {
         let typist = Typist::draw(&job.population, study.seed, number);
         let session = desk.session(&typist, study.seed);
-        desk.judge(&mut panel, &session, &settings, &study.costs, |at, score, _| {
+        desk.judge(&mut panel, &desk.transcript(&session), &settings, &study.costs, |at, score, _| {
             for (sum, info) in sums[at].iter_mut().zip(infos) {
                 let (y, x) = (info.parts)(&score);
                 *sum = (sum.0 + y, sum.1 + x);

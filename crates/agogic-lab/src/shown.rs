@@ -2,6 +2,8 @@
 
 use std::borrow::Cow;
 
+use crate::reader::Log;
+
 pub(crate) use agogic_log::one_line;
 
 /// The longest piece of a spec that a message repeats, in characters.
@@ -19,10 +21,7 @@ pub(crate) fn cut(text: &str) -> Cow<'_, str> {
 pub(crate) fn toml_refused(text: &str, refused: &toml::de::Error) -> String {
     match refused.span() {
         None => refused.message().to_owned(),
-        Some(span) => {
-            let before = &text.as_bytes()[..span.start.min(text.len())];
-            format!("line {}: {}", 1 + before.iter().filter(|&&byte| byte == b'\n').count(), refused.message())
-        }
+        Some(span) => format!("line {}: {}", Log::new(text).line_of(span.start), refused.message()),
     }
 }
 

@@ -34,10 +34,9 @@ pub struct StopPlan {
 }
 
 impl StopPlan {
-    /// Looks at one policy of an arm after some typists. The estimate is in the unit of the estimand.
-    pub(crate) fn look(&self, arm: &Arm, typists: &ArmScores, policy: usize, level: Level) -> Look {
+    /// Looks at one policy of an arm after some typists, whose parts of the estimand are given. The estimate is in the unit of the estimand.
+    pub(crate) fn look(&self, arm: &Arm, clusters: &Clusters, level: Level) -> Look {
         let info = self.estimand;
-        let clusters = info.clusters_of_all(typists).swap_remove(policy);
         let rule = StopRule {
             precision: match self.precision {
                 Precision::Absolute(width) => Precision::Absolute(width / info.scale),
@@ -51,17 +50,19 @@ impl StopPlan {
                 Promise::Asymptotic => Guarantee::Asymptotic { tuned_for: self.least.max(100) as f64 },
             },
         };
-        match look_at_ratio(&clusters, &rule) {
+        match look_at_ratio(clusters, &rule) {
             Ok(look) => Look { estimate: info.scaled(look.estimate), ..look },
-            Err(refused) => {
-                Look { estimate: unknown(&clusters, level, &refused.to_string()), stop: false, promise: "" }
-            }
+            Err(refused) => Look { estimate: unknown(clusters, level, &refused.to_string()), stop: false, promise: "" },
         }
     }
 
     /// Whether every policy is precise enough.
     pub(crate) fn done(&self, arm: &Arm, typists: &ArmScores, level: Level) -> bool {
-        typists.len() >= self.least && self.policies.iter().all(|&at| self.look(arm, typists, at, level).stop)
+        if typists.len() < self.least {
+            return false;
+        }
+        let all = self.estimand.clusters_of_all(typists);
+        self.policies.iter().all(|&at| self.look(arm, &all[at], level).stop)
     }
 }
 

@@ -63,7 +63,7 @@ fn again(study: &Study, kind: FolderKind, args: &Repeat) -> Result<Files, Failur
             Ok(super::run::make(study, result, out)?.files)
         }
         FolderKind::Sweep => {
-            let bar = progress::bar(study.typists * study.arms.len() as u64, "typists");
+            let bar = progress::bar(super::run::steps(study), "typists");
             let result = run_sweep(study, None, &|done| bar.inc(done));
             bar.finish_and_clear();
             let mut files = sweep_files(study, &result, out)?;

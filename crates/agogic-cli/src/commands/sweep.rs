@@ -10,7 +10,7 @@ use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
 use super::place::Place;
-use super::run::{Timer, shown};
+use super::run::{Timer, shown, steps};
 use super::{number, study};
 use crate::args::Sweep;
 use crate::failure::Failure;
@@ -24,8 +24,7 @@ pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
     let study = study(args.spec.as_ref())?;
     let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "-sweep")?;
     let timer = Timer::start();
-    let judged = study.typists + study.floor.typists.min(study.typists);
-    let bar = progress::bar(judged * study.arms.len() as u64, "typists");
+    let bar = progress::bar(steps(&study), "typists");
     let result = run_sweep(&study, Some(&store), &|done| bar.inc(done));
     bar.finish_and_clear();
     let info = timer.info();

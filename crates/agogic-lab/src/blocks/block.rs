@@ -72,7 +72,7 @@ impl Block {
         self.odds.extend(odds);
         let settings = desk.settings(&typist, study.seed);
         let mut scores = Vec::with_capacity(settings.len());
-        desk.judge(&mut buffers.panel, &session, &settings, &study.costs, |at, score, kinds| {
+        desk.judge(&mut buffers.panel, &desk.transcript(&session), &settings, &study.costs, |at, score, kinds| {
             self.kinds[at] += kinds;
             scores.push(score);
         });

@@ -1,5 +1,7 @@
 //! A block as bytes: checked by a digest, tied to its study and place.
 
+use std::ops::Range;
+
 use agogic_floor::OddsCounts;
 use agogic_score::{Kinds, TypistScore};
 use serde::Serialize;
@@ -11,7 +13,7 @@ use super::fingerprint::Fingerprint;
 use super::plan::{BlockPlace, BlockPlan};
 use crate::estimate::ESTIMANDS;
 use crate::run::StudyResult;
-use crate::scores::Person;
+use crate::scores::{ArmScores, Person};
 use crate::study::Study;
 
 /// First bytes of a block file.
@@ -68,9 +70,7 @@ pub(super) fn decode(
         return Err(BlockFault::Foreign);
     }
     let whole = at == (place.arm as u64, place.typists.start, place.typists.end)
-        && block.typists.people().iter().map(|person| person.typist).eq(place.typists.clone())
-        && block.typists.people().iter().all(is_finite)
-        && block.typists.are_sound(study.policies.len(), is_plausible)
+        && are_of(&block.typists, &place.typists, study.policies.len())
         && block.kinds.len() == study.policies.len()
         && block.kinds.iter().flat_map(Kinds::rows).all(|row| row.count <= MOST_PRESSES)
         && block
@@ -100,6 +100,14 @@ pub(super) fn unpack<P: DeserializeOwned, T: DeserializeOwned>(
     if rest.is_empty() { Ok((*fingerprint, at, block)) } else { Err(BlockFault::Damaged) }
 }
 
+/// Whether scores that were read are those of these typists under so many policies, and what the estimates can take.
+pub(crate) fn are_of(scores: &ArmScores, typists: &Range<u64>, policies: usize) -> bool {
+    let people = scores.people();
+    people.iter().map(|person| person.typist).eq(typists.clone())
+        && people.iter().all(is_finite)
+        && scores.are_sound(policies, is_plausible)
+}
+
 fn is_finite(person: &Person) -> bool {
     let Person { typist: _, wpm, interval_ms, dwell_ms, rollover, trailing_share } = *person;
     [wpm, interval_ms, dwell_ms, rollover, trailing_share].iter().all(|number| number.is_finite())
@@ -112,7 +120,7 @@ const MOST_PRESSES: u64 = 1 << 40;
 const MOST_OF_A_TYPIST: u64 = 1 << 60;
 
 /// What the estimates take for granted: no number is so large that sums overflow, and no part larger than its whole.
-pub(crate) fn is_plausible(score: &TypistScore) -> bool {
+fn is_plausible(score: &TypistScore) -> bool {
     score.largest() <= MOST_OF_A_TYPIST
         && ESTIMANDS.iter().all(|info| {
             let (part, whole) = (info.parts)(score);
@@ -179,7 +187,6 @@ mod tests {
     use super::*;
     use crate::blocks::block::Buffers;
     use crate::desk::Desk;
-    use crate::scores::ArmScores;
 
     const SPEC: &str = "name = \"trial\"\nseed = 3\n[text]\nwords = \"High tide at noon. Ask Ada.\"\n[typists]\nnumber = 30\n\
         keys_each = 300\n[floor]\ntypists = 20\nrehearsal_keys = 2000\n[[policy]]\nrule = \"enclosed\"\n[[policy]]\n\

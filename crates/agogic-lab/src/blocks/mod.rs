@@ -16,7 +16,7 @@ mod shard;
 mod store;
 
 pub(crate) use block::{Block, Buffers};
-pub(crate) use file::is_plausible;
+pub(crate) use file::are_of;
 pub use file::{BlockFault, block_again, block_around, read_block, result_of_blocks, with_block_digest};
 pub use fingerprint::Fingerprint;
 pub use merge::{MergeError, merge, study_of};

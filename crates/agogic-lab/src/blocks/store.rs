@@ -84,22 +84,25 @@ impl Store {
         self.write(&self.path(place), &encode(self.fingerprint, place, block))
     }
 
-    /// What was kept under `key`, if it is `sound`; else what `make` makes, which is kept if the disk has room.
+    /// What was kept in `store` under `key`, if it is `sound`; else what `make` makes, which is kept if the disk has room.
+    /// Without a store it is made.
     ///
     /// The key has to say all that decides what is made, beside the study: as the arm, the settings and the typists.
     pub(crate) fn kept<T: Serialize + DeserializeOwned>(
-        &self,
-        key: &str,
+        store: Option<&Self>,
+        key: impl FnOnce() -> String,
         sound: impl Fn(&T) -> bool,
         make: impl FnOnce() -> T,
     ) -> T {
-        let path = self.folder.join(format!("{}.{ENDING}", &hex(&Sha256::digest(key))[..32]));
-        if let Some(there) = fs::read(&path).ok().and_then(|bytes| self.unpacked(&bytes, key)).filter(sound) {
+        let Some(store) = store else { return make() };
+        let key = key();
+        let path = store.folder.join(format!("{}.{ENDING}", &hex(&Sha256::digest(&key))[..32]));
+        if let Some(there) = fs::read(&path).ok().and_then(|bytes| store.unpacked(&bytes, &key)).filter(sound) {
             return there;
         }
         let made = make();
         // Where it cannot be kept it may still be used; whether results can be written shows at the end.
-        let _ = self.write(&path, &pack(self.fingerprint, &key, &made));
+        let _ = store.write(&path, &pack(store.fingerprint, &key, &made));
         made
     }
 
@@ -140,15 +143,18 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let (study, other) = (study(1), study(2));
         let store = Store::open(&study, folder.path()).unwrap();
+        let kept = |store: &Store, key: &str, sound: &dyn Fn(&u64) -> bool, make: &dyn Fn() -> u64| {
+            Store::kept(Some(store), || key.to_owned(), sound, make)
+        };
         let never = || -> u64 { unreachable!("it is there") };
-        assert_eq!(store.kept("a", |_| true, || 7_u64), 7);
-        assert_eq!(store.kept("a", |_| true, never), 7);
-        assert_eq!(store.kept("b", |_| true, || 8_u64), 8);
-        assert_eq!(store.kept("a", |value| *value > 7, || 9_u64), 9);
-        assert_eq!(Store::open(&other, folder.path()).unwrap().kept("a", |_| true, || 10_u64), 10);
+        assert_eq!(kept(&store, "a", &|_| true, &|| 7), 7);
+        assert_eq!(kept(&store, "a", &|_| true, &never), 7);
+        assert_eq!(kept(&store, "b", &|_| true, &|| 8), 8);
+        assert_eq!(kept(&store, "a", &|value| *value > 7, &|| 9), 9);
+        assert_eq!(kept(&Store::open(&other, folder.path()).unwrap(), "a", &|_| true, &|| 10), 10);
         // Where nothing can be kept, everything is made.
         let store = Store::of(Fingerprint::of(&study), &folder.path().join("missing"));
-        assert_eq!([1, 2_u64].map(|value| store.kept("a", |_| true, || value)), [1, 2]);
+        assert_eq!([1, 2_u64].map(|value| kept(&store, "a", &|_| true, &|| value)), [1, 2]);
     }
 
     #[test]

@@ -61,7 +61,7 @@ pub(super) fn judged(
                 .map(|replicate| {
                     let session = arm.session(&desk.performer, &typist, question.seed, replicate, question.keys);
                     let mut losses = Vec::with_capacity(settings.len());
-                    desk.judge(panel, &session, settings, question.costs, |_, score, _| {
+                    desk.judge(panel, &desk.transcript(&session), settings, question.costs, |_, score, _| {
                         let counts = &score.counts;
                         losses.push(Loss {
                             parts: (question.objective.parts)(&score),

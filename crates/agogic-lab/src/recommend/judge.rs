@@ -7,7 +7,7 @@ use agogic_typist::{Population, Typist};
 use rayon::prelude::*;
 
 use super::candidates::Candidate;
-use crate::blocks::{Store, is_plausible};
+use crate::blocks::{Store, are_of};
 use crate::desk::Desk;
 use crate::scores::{ArmScores, Person, TypistRow};
 use crate::study::{Arm, Study};
@@ -63,21 +63,14 @@ impl<'a> Bench<'a> {
     /// Some typists, taken up where they are kept.
     fn block(&self, candidates: &[&Candidate], panel: &mut Panel, typists: Range<u64>, work: u64) -> ArmScores {
         let count = (typists.end - typists.start) as usize;
-        let mut make = || {
+        let make = || {
             let mut scores = ArmScores::new(candidates.len());
             typists.clone().for_each(|number| self.one(candidates, panel, number, &mut scores));
             scores
         };
-        let scores = match self.store.filter(|_| work * count as u64 >= KEPT_FROM) {
-            Some(store) => {
-                let sound = |found: &ArmScores| {
-                    let numbers = found.people().iter().map(|person| person.typist);
-                    numbers.eq(typists.clone()) && found.are_sound(candidates.len(), is_plausible)
-                };
-                store.kept(&self.key(candidates, &typists), sound, make)
-            }
-            None => make(),
-        };
+        let sound = |found: &ArmScores| are_of(found, &typists, candidates.len());
+        let store = self.store.filter(|_| work * count as u64 >= KEPT_FROM);
+        let scores = Store::kept(store, || self.key(candidates, &typists), sound, make);
         (self.progress)((count * candidates.len()) as u64);
         scores
     }
@@ -94,7 +87,7 @@ impl<'a> Bench<'a> {
         let session = desk.session(&typist, study.seed);
         let settings: Vec<_> = candidates.iter().map(|own| own.setting_for(desk, &typist, study.seed)).collect();
         let mut own = Vec::with_capacity(settings.len());
-        desk.judge(panel, &session, &settings, &study.costs, |_, score, _| own.push(score));
+        desk.judge(panel, &desk.transcript(&session), &settings, &study.costs, |_, score, _| own.push(score));
         scores.push(Person::of(&typist, &session), &own);
     }
 }

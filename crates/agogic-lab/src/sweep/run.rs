@@ -144,18 +144,15 @@ fn run_arm(
         .map_init(
             || (Panel::new(), EncounterScan::new()),
             |(panel, scan), BlockPlace { typists, .. }| {
-                let key = format!("sweeps of {:?}: typists {typists:?}", arm.label);
+                let key = || format!("sweeps of {:?}: typists {typists:?}", arm.label);
                 let sound = |(parts, _): &(Vec<Parts>, _)| parts.len() as u64 == typists.end - typists.start;
-                let mut make = || {
+                let make = || {
                     let each = typists.clone().map(|number| one_typist(study, &desk, &taken, panel, scan, number));
                     let (parts, odds): (Vec<Parts>, Vec<Option<TypistOdds>>) = each.unzip();
                     let odds: Vec<TypistOdds> = odds.into_iter().flatten().collect();
                     (parts, odds)
                 };
-                let block = match store {
-                    Some(store) => store.kept(&key, sound, make),
-                    None => make(),
-                };
+                let block = Store::kept(store, key, sound, make);
                 progress((block.0.len() + block.1.len()) as u64);
                 block
             },
@@ -205,13 +202,14 @@ fn one_typist(
     let typist = Typist::draw(&desk.arm.population, study.seed, number);
     let (session, odds) = watched(study, desk, &typist, scan);
     let Desk { arm, performer, .. } = desk;
+    let transcript = desk.transcript(&session);
     let runs = infos(&OF_RUNS);
     let own = |score: &TypistScore| runs.iter().map(|info| (info.parts)(score)).collect::<Vec<_>>();
 
     let mut parts: Parts = Vec::with_capacity(taken.len() + 1);
     let settings = desk.settings(&typist, study.seed);
     let mut judged = Vec::with_capacity(settings.len() * runs.len());
-    desk.judge(panel, &session, &settings, &study.costs, |_, score, _| judged.extend(own(&score)));
+    desk.judge(panel, &transcript, &settings, &study.costs, |_, score, _| judged.extend(own(&score)));
     parts.push(judged);
 
     let mut curves: Vec<Option<(GridCurve, &Setting)>> = taken
@@ -232,7 +230,7 @@ fn one_typist(
         parts.push(match (taken, curve) {
             (Taken::Runs(settings), _) => {
                 let mut judged = Vec::with_capacity(settings.len() * runs.len());
-                desk.judge(panel, &session, settings, &study.costs, |_, score, _| judged.extend(own(&score)));
+                desk.judge(panel, &transcript, settings, &study.costs, |_, score, _| judged.extend(own(&score)));
                 judged
             }
             (Taken::Curve { known, .. }, Some((curve, _))) => curve_parts(curve, *known),
