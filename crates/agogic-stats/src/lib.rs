@@ -73,6 +73,7 @@ mod icc;
 mod korn_graubard;
 mod ks;
 mod level;
+mod max_normal;
 mod max_t;
 mod mcnemar;
 mod moments;

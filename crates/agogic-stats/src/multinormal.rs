@@ -1,5 +1,7 @@
 //! Correlated normal vectors, and the moments of log-normal ones.
 
+use std::convert::Infallible;
+
 use rand::Rng;
 use thiserror::Error;
 
@@ -99,21 +101,25 @@ impl Correlation {
                 return Err(MultiNormalError::Correlation { row, column, value, wanted });
             }
         }
-        let mut root = vec![0.0; size * size];
-        for i in 0..size {
-            for j in 0..=i {
-                let shared: f64 = (0..j).map(|k| root[i * size + k] * root[j * size + k]).sum();
-                let left = rows[i][j] - shared;
-                root[i * size + j] = if i != j {
-                    left / root[j * size + j]
-                } else if left > SINGULAR {
-                    libm::sqrt(left)
-                } else {
-                    return Err(MultiNormalError::NotPositiveDefinite { index: i, left });
-                };
-            }
-        }
-        Ok(Correlation { size, root })
+        let refuse = |index, left| Err(MultiNormalError::NotPositiveDefinite { index, left });
+        Ok(Correlation { size, root: triangular_root(size, |i, j| rows[i][j], refuse)? })
+    }
+
+    /// The correlations of lists about 0, which may be combinations of each other.
+    ///
+    /// # Definition
+    /// Σₖ aₖbₖ / √(Σₖ aₖ² Σₖ bₖ²).
+    ///
+    /// # Shape
+    /// Lists of one length, none of them all 0.
+    pub(crate) fn about_zero(lists: &[&[f64]]) -> Self {
+        let product = |a: &[f64], b: &[f64]| -> f64 { a.iter().zip(b).map(|(a, b)| a * b).sum() };
+        let lengths: Vec<f64> = lists.iter().map(|list| libm::sqrt(product(list, list))).collect();
+        let of = |i: usize, j: usize| if i == j { 1.0 } else { product(lists[i], lists[j]) / lengths[i] / lengths[j] };
+        let size = lists.len();
+        // What is a combination of those before it has no number of its own.
+        let Ok(root) = triangular_root(size, of, |_, _| Ok::<f64, Infallible>(0.0));
+        Correlation { size, root }
     }
 
     /// The matrix of `size` variables that are not correlated.
@@ -146,6 +152,31 @@ impl Correlation {
     pub fn apply(&self, independent: &[f64]) -> Vec<f64> {
         (0..self.size).map(|i| (0..=i).map(|j| self.root[i * self.size + j] * independent[j]).sum()).collect()
     }
+}
+
+/// Lower triangular L with LLᵀ the matrix of these entries, row by row. Where hardly any variance is left to a variable,
+/// `singular` gives its place on the diagonal, or refuses.
+fn triangular_root<E>(
+    size: usize,
+    entry: impl Fn(usize, usize) -> f64,
+    singular: impl Fn(usize, f64) -> Result<f64, E>,
+) -> Result<Vec<f64>, E> {
+    let mut root = vec![0.0; size * size];
+    for i in 0..size {
+        for j in 0..=i {
+            let shared: f64 = (0..j).map(|k| root[i * size + k] * root[j * size + k]).sum();
+            let left = entry(i, j) - shared;
+            let own = root[j * size + j];
+            root[i * size + j] = if i != j {
+                if own > 0.0 { left / own } else { 0.0 }
+            } else if left > SINGULAR {
+                libm::sqrt(left)
+            } else {
+                singular(i, left)?
+            };
+        }
+    }
+    Ok(root)
 }
 
 /// A vector of correlated normal variables.
