@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
+use std::sync::Arc;
 
 use agogic_score::Kinds;
 use rayon::prelude::*;
@@ -13,6 +14,7 @@ use crate::files::FileError;
 use crate::floor::{Floor, floor_rows};
 use crate::rare::rare_rows;
 use crate::scores::ArmScores;
+use crate::scratch::Scratch;
 use crate::stop::StopPlan;
 use crate::study::Study;
 
@@ -69,6 +71,7 @@ fn run_in_blocks(
     let plan = BlockPlan::of(study);
     let store = store.filter(|_| plan.kept());
     let desks: Vec<Desk<'_>> = study.arms.iter().map(Desk::new).collect();
+    let scratch = store.and_then(|store| Scratch::on_disk_of(store.folder()));
     let one = |buffers: &mut Buffers, place: &BlockPlace| -> Result<Block, FileError> {
         if let Some(block) = store.and_then(|store| store.load(study, place)) {
             progress(block.steps());
@@ -78,6 +81,11 @@ fn run_in_blocks(
         if let Some(store) = store {
             store.save(place, &block)?;
         }
+        Ok(block)
+    };
+    let one = |buffers: &mut Buffers, place: &BlockPlace| -> Result<Block, FileError> {
+        let mut block = one(buffers, place)?;
+        scratch.iter().for_each(|scratch| block.typists.move_to(scratch));
         Ok(block)
     };
     // Blocks are put together as they come, neighbours with neighbours: the order stays, and few of them wait.
@@ -131,15 +139,18 @@ fn until_precise<E>(
     Ok(all)
 }
 
-/// An arm from blocks that are made elsewhere: those that a run would have come to.
+/// An arm from blocks that are made elsewhere: those that a run would have come to. Their scores are moved to `scratch`.
 pub(crate) fn finished<E>(
     study: &Study,
     arm: usize,
+    scratch: Option<&Arc<Scratch>>,
     load: impl Fn(&BlockPlace) -> Result<Block, E>,
 ) -> Result<Block, E> {
     until_precise(study, &BlockPlan::of(study), arm, |places| {
         places.iter().try_fold(Block::empty(study.policies.len()), |mut all, place| {
-            all.append(load(place)?);
+            let mut block = load(place)?;
+            scratch.into_iter().for_each(|scratch| block.typists.move_to(scratch));
+            all.append(block);
             Ok(all)
         })
     })

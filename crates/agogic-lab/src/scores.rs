@@ -1,9 +1,14 @@
 //! Scores of typists, packed: hundreds of thousands of typists fit in memory.
 
+use std::sync::Arc;
+
 use agogic_score::TypistScore;
 use agogic_typist::{Session, Trait, Typist};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
+
+use crate::pack::Pack;
+use crate::scratch::Scratch;
 
 /// How one typist types, as seen in the judged session.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -55,7 +60,8 @@ pub struct TypistRow {
 
 /// Typists of an arm with their scores under every policy, in the order of their numbers.
 ///
-/// A score is some forty whole numbers, most of them small. Packed it takes about 70 bytes instead of 400.
+/// A score is some forty whole numbers, most of them small. Packed it takes about 60 bytes instead of 320, and these can
+/// be on disk.
 ///
 /// # Shape
 /// As many scores for each typist as there are policies.
@@ -67,14 +73,6 @@ pub struct ArmScores {
     packs: Vec<Pack>,
 }
 
-/// The scores of some typists in the wire format of postcard 1, one after the other.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Pack {
-    typists: usize,
-    bytes: Vec<u8>,
-}
-
 /// Typists of a pack at most: packs are unpacked side by side.
 const PACK: usize = 512;
 
@@ -82,6 +80,15 @@ impl ArmScores {
     /// No typist yet, of a study with so many policies.
     pub fn new(policies: usize) -> Self {
         Self { policies, people: Vec::new(), packs: Vec::new() }
+    }
+
+    /// These typists.
+    ///
+    /// # Panics
+    /// One has not one score for each policy.
+    pub(crate) fn of(policies: usize, rows: &[TypistRow]) -> Self {
+        let packs = rows.chunks(PACK).map(|rows| Pack::of(policies, rows)).collect();
+        Self { policies, people: rows.iter().map(|row| row.person).collect(), packs }
     }
 
     /// The typists that are there.
@@ -104,9 +111,16 @@ impl ArmScores {
         self.people.is_empty()
     }
 
-    /// The typists with their scores, unpacked one after the other.
+    /// The typists with their scores, one pack after the other.
     pub fn iter(&self) -> impl Iterator<Item = TypistRow> + '_ {
-        let scores = self.packs.iter().flat_map(|pack| pack.unpacked(self.policies));
+        let unpacked = |pack: &Pack| {
+            let mut scores = vec![Vec::with_capacity(self.policies); pack.typists()];
+            pack.each_policy(self.policies, |_, first, own| {
+                scores[first..].iter_mut().zip(own).for_each(|(scores, own)| scores.push(*own));
+            });
+            scores
+        };
+        let scores = self.packs.iter().flat_map(unpacked);
         self.people.iter().zip(scores).map(|(person, scores)| TypistRow { person: *person, scores })
     }
 
@@ -121,39 +135,19 @@ impl ArmScores {
         let mut rooms: Vec<Vec<&mut [T]>> = self.packs.iter().map(|_| Vec::new()).collect();
         for mut rest in all.iter_mut().flatten().map(Vec::as_mut_slice) {
             for (pack, room) in self.packs.iter().zip(&mut rooms) {
-                let (own, later) = rest.split_at_mut(pack.typists);
+                let (own, later) = rest.split_at_mut(pack.typists());
                 room.push(own);
                 rest = later;
             }
         }
         self.packs.par_iter().zip(rooms).for_each(|(pack, mut room)| {
-            for (at, scores) in pack.unpacked(self.policies).enumerate() {
+            pack.each_policy(self.policies, |policy, first, scores| {
                 for (part, room) in parts.iter().zip(room.chunks_mut(self.policies)) {
-                    for (score, room) in scores.iter().zip(room) {
-                        room[at] = part(score);
-                    }
+                    room[policy][first..].iter_mut().zip(scores).for_each(|(room, score)| *room = part(score));
                 }
-            }
+            });
         });
         all
-    }
-
-    /// Adds a typist.
-    ///
-    /// # Panics
-    /// There is not one score for each policy.
-    pub(crate) fn push(&mut self, person: Person, scores: &[TypistScore]) {
-        assert_eq!(scores.len(), self.policies, "one score for each policy");
-        self.people.push(person);
-        if self.packs.last().is_none_or(|pack| pack.typists == PACK) {
-            self.packs.push(Pack::default());
-        }
-        let pack = self.packs.last_mut().expect("there is one now");
-        pack.typists += 1;
-        for score in scores {
-            let bytes = std::mem::take(&mut pack.bytes);
-            pack.bytes = postcard::to_extend(score, bytes).expect("memory takes our own structs");
-        }
     }
 
     /// Adds the typists that follow.
@@ -163,41 +157,20 @@ impl ArmScores {
     pub(crate) fn append(&mut self, mut later: Self) {
         assert_eq!(later.policies, self.policies, "parts of one study");
         self.people.append(&mut later.people);
-        for pack in &mut later.packs {
-            pack.bytes.shrink_to_fit();
-        }
         self.packs.append(&mut later.packs);
+    }
+
+    /// Moves the scores to a scratch file, if it has room.
+    pub(crate) fn move_to(&mut self, scratch: &Arc<Scratch>) {
+        self.packs.iter_mut().for_each(|pack| pack.move_to(scratch));
     }
 
     /// Whether these, read from elsewhere, are scores of so many policies, each of which `sound` accepts.
     pub(crate) fn are_sound(&self, policies: usize, sound: impl Fn(&TypistScore) -> bool) -> bool {
-        let sound = |pack: &Pack| {
-            let mut bytes = pack.bytes.as_slice();
-            // No score takes less than a byte, so a number of typists from elsewhere asks for no more than there is.
-            let some = pack.typists <= pack.bytes.len() && policies <= pack.bytes.len();
-            some && (0..pack.typists * policies).all(|_| match postcard::take_from_bytes(bytes) {
-                Ok((score, rest)) => {
-                    bytes = rest;
-                    sound(&score)
-                }
-                Err(_) => false,
-            }) && bytes.is_empty()
-        };
-        let typists = self.packs.iter().try_fold(0_usize, |sum, pack| sum.checked_add(pack.typists));
-        self.policies == policies && typists == Some(self.len()) && self.packs.iter().all(sound)
-    }
-}
-
-impl Pack {
-    /// The scores of each typist.
-    fn unpacked(&self, policies: usize) -> impl Iterator<Item = Vec<TypistScore>> + '_ {
-        let mut bytes = self.bytes.as_slice();
-        let mut next = move || {
-            let (score, rest) = postcard::take_from_bytes(bytes).expect("packed by ourselves, or checked when read");
-            bytes = rest;
-            score
-        };
-        (0..self.typists).map(move |_| (0..policies).map(|_| next()).collect())
+        let typists = self.packs.iter().try_fold(0_usize, |sum, pack| sum.checked_add(pack.typists()));
+        self.policies == policies
+            && typists == Some(self.len())
+            && self.packs.iter().all(|pack| pack.is_sound(policies, &sound))
     }
 }
 
@@ -205,53 +178,41 @@ impl Pack {
 mod tests {
     use super::*;
 
-    fn person(typist: u64) -> Person {
-        Person { typist, wpm: 50.0, interval_ms: 200.0, dwell_ms: 100.0, rollover: 0.3, trailing_share: 0.2 }
-    }
-
-    fn score(taps: u64) -> TypistScore {
-        let mut score = TypistScore::default();
-        score.counts.taps = taps;
-        score.counts.tap_delay_us = taps << 40;
-        score
-    }
-
-    fn packed() -> (ArmScores, Vec<TypistRow>) {
-        let rows: Vec<_> = (0..5)
-            .map(|typist| TypistRow { person: person(typist), scores: vec![score(typist), score(300 * typist)] })
-            .collect();
-        let mut all = ArmScores::new(2);
-        rows.iter().for_each(|row| all.push(row.person, &row.scores));
-        (all, rows)
+    fn row(typist: u64) -> TypistRow {
+        let (wpm, interval_ms, dwell_ms, rollover, trailing_share) = (50.0, 200.0, 100.0, 0.3, 0.2);
+        let person = Person { typist, wpm, interval_ms, dwell_ms, rollover, trailing_share };
+        let score = |taps: u64| {
+            let mut score = TypistScore::default();
+            score.counts.taps = taps;
+            score.counts.tap_delay_us = taps << 40;
+            score
+        };
+        TypistRow { person, scores: vec![score(typist), score(300 * typist)] }
     }
 
     #[test]
     fn what_is_packed_comes_out_again() {
-        let (all, rows) = packed();
+        let rows: Vec<TypistRow> = (1..=PACK as u64 + 3).map(row).collect();
+        let all = ArmScores::of(2, &rows);
         assert_eq!(all.iter().collect::<Vec<_>>(), rows);
         let parts: [fn(&TypistScore) -> u64; 2] = [|score| score.counts.taps, |score| score.counts.tap_delay_us];
         let wanted = parts
             .map(|part| [0, 1].map(|at| rows.iter().map(|row| part(&row.scores[at])).collect::<Vec<_>>()).to_vec());
         assert_eq!(all.each(&parts), wanted);
-        let mut two = ArmScores::new(2);
-        two.push(rows[0].person, &rows[0].scores);
-        let mut later = ArmScores::new(2);
-        rows[1..].iter().for_each(|row| later.push(row.person, &row.scores));
-        two.append(later);
+        let folder = tempfile::tempdir().unwrap();
+        let mut two = ArmScores::of(2, &rows[..1]);
+        two.move_to(&Scratch::on_disk_of(folder.path()).unwrap());
+        two.append(ArmScores::of(2, &rows[1..]));
         assert!(two.iter().eq(all.iter()) && two.each(&parts) == wanted);
     }
 
     #[test]
-    fn what_is_cut_or_too_long_is_not_sound() {
-        let (all, _) = packed();
-        assert!(all.are_sound(2, |_| true));
+    fn as_many_people_as_scores_are_sound() {
+        let all = ArmScores::of(2, &(1..=5).map(row).collect::<Vec<_>>());
+        assert!(all.are_sound(2, |_| true) && ArmScores::new(2).are_sound(2, |_| true));
         assert!(!all.are_sound(1, |_| true) && !all.are_sound(2, |score| score.counts.taps < 100));
-        let bytes = &all.packs[0].bytes;
-        let with =
-            |typists, bytes: &[u8]| ArmScores { packs: vec![Pack { typists, bytes: bytes.to_vec() }], ..all.clone() };
-        let (cut, long) = (with(5, &bytes[1..]), with(5, &[&bytes[..], &[0]].concat()));
-        let (few, huge) = (with(4, bytes), with(usize::MAX, bytes));
-        let many = ArmScores { people: vec![person(0); 6], ..all.clone() };
-        assert!([cut, long, few, huge, many].iter().all(|wrong| !wrong.are_sound(2, |_| true)));
+        let many = ArmScores { people: vec![all.people[0]; 6], ..all.clone() };
+        let none = ArmScores { packs: Vec::new(), ..all };
+        assert!(!many.are_sound(2, |_| true) && !none.are_sound(2, |_| true));
     }
 }

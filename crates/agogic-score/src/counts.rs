@@ -75,45 +75,6 @@ impl Counts {
     pub fn wrong_keys(&self) -> u64 {
         self.false_holds + self.missed_holds + self.stray_chords + self.lost_chords
     }
-
-    /// The largest of all numbers, whatever it counts: for whoever reads counts back and means to add them up.
-    pub fn largest(&self) -> u64 {
-        // Taken apart field by field, so that a new field cannot be forgotten here.
-        let Self {
-            keys,
-            words,
-            taps,
-            false_holds,
-            false_by,
-            holds,
-            holds_by,
-            runs,
-            missed_holds,
-            missed_by,
-            missed_runs,
-            tap_delay_us,
-            hold_delay_us,
-            tap_delay_p50_us,
-            tap_delay_p95_us,
-            tap_delay_p99_us,
-            taps_over_40_ms,
-            taps_over_100_ms,
-            stray_chords,
-            lost_chords,
-            host_keys,
-            delayed_keys,
-            host_delay_us,
-            key_delay_p95_us,
-        } = *self;
-        let FalseHoldCauses { by_correction, by_roll, by_other_contact, by_repeat, by_long_dwell } = false_by;
-        let gestures = |Gestures { trailing, enclosed, bare }: Gestures| trailing.max(enclosed).max(bare);
-        let counts = [keys, words, taps, false_holds, holds, runs, missed_holds, missed_runs, taps_over_40_ms];
-        let more = [taps_over_100_ms, stray_chords, lost_chords, host_keys, delayed_keys, host_delay_us];
-        let delays = [tap_delay_us, hold_delay_us, tap_delay_p50_us, tap_delay_p95_us, tap_delay_p99_us];
-        let causes = [by_correction, by_roll, by_other_contact, by_repeat, by_long_dwell];
-        let all = counts.into_iter().chain(more).chain(delays).chain(causes);
-        all.fold(key_delay_p95_us.max(gestures(holds_by)).max(gestures(missed_by)), u64::max)
-    }
 }
 
 impl AddAssign for Counts {

@@ -40,6 +40,7 @@ mod distance;
 mod emulator;
 mod harm;
 mod kinds;
+mod numbers;
 mod panel;
 mod quantile;
 mod scorer;

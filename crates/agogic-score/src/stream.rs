@@ -35,17 +35,6 @@ const ANCHORED: usize = 16;
 /// A letter of the text, as most presses are.
 const PLAIN: Truth = Truth { hold: false, bare: false, with: ModifierSet::NONE, shortcut: false };
 
-impl TypistScore {
-    /// The largest of all numbers: for whoever reads scores back and means to add them up.
-    pub fn largest(&self) -> u64 {
-        let Self { counts, harm, text } = self;
-        let Harm { false_holds_us, missed_holds_us, stray_chords_us, lost_chords_us } = *harm;
-        let TextError { correct, not_fixed, fixed, fixes } = *text;
-        let rest = [false_holds_us, missed_holds_us, stray_chords_us, lost_chords_us, correct, not_fixed, fixed, fixes];
-        rest.into_iter().fold(counts.largest(), u64::max)
-    }
-}
-
 /// Scores one policy while a session is scanned.
 ///
 /// [`begin`](Self::begin) a session, [`decide`](Self::decide) each dual-role press in order as
@@ -374,30 +363,5 @@ mod tests {
         stream.begin(&transcript);
         stream.decide(&transcript, 0, Decision::tap(Span(1)));
         stream.decide(&transcript, 0, Decision::tap(Span(1)));
-    }
-
-    #[test]
-    fn no_number_is_too_small_a_part_to_be_the_largest() {
-        fn leaves(value: &mut serde_json::Value, visit: &mut impl FnMut(&mut serde_json::Value)) {
-            match value {
-                serde_json::Value::Object(parts) => parts.values_mut().for_each(|part| leaves(part, visit)),
-                number => visit(number),
-            }
-        }
-        let mut score = serde_json::to_value(TypistScore::default()).unwrap();
-        let mut count = 0;
-        leaves(&mut score, &mut |_| count += 1);
-        assert!(count >= 40);
-        for chosen in 0..count {
-            let (mut changed, mut at) = (score.clone(), 0);
-            leaves(&mut changed, &mut |number| {
-                if at == chosen {
-                    *number = 77.into();
-                }
-                at += 1;
-            });
-            let changed: TypistScore = serde_json::from_value(changed).unwrap();
-            assert_eq!(changed.largest(), 77, "{changed:?}");
-        }
     }
 }

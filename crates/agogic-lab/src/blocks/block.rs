@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use super::plan::BlockPlace;
 use crate::desk::Desk;
 use crate::floor::{TypistOdds, watched};
-use crate::scores::{ArmScores, Person};
+use crate::scores::{ArmScores, Person, TypistRow};
 use crate::study::Study;
 
 /// Some typists of an arm.
@@ -45,10 +45,13 @@ impl Block {
         progress: &(dyn Fn(u64) + Sync),
     ) -> Self {
         let mut block = Self::empty(desk.arm.deciders.len());
-        for number in place.typists.clone() {
-            block.one_typist(study, desk, buffers, number);
+        let one = |number| {
+            let row = block.one_typist(study, desk, buffers, number);
             progress(1 + u64::from(number < study.floor.typists));
-        }
+            row
+        };
+        let rows: Vec<TypistRow> = place.typists.clone().map(one).collect();
+        block.typists = ArmScores::of(desk.arm.deciders.len(), &rows);
         block
     }
 
@@ -66,7 +69,8 @@ impl Block {
         }
     }
 
-    fn one_typist(&mut self, study: &Study, desk: &Desk<'_>, buffers: &mut Buffers, number: u64) {
+    /// A typist with all scores; what else was seen is added.
+    fn one_typist(&mut self, study: &Study, desk: &Desk<'_>, buffers: &mut Buffers, number: u64) -> TypistRow {
         let typist = Typist::draw(&desk.arm.population, study.seed, number);
         let (session, odds) = watched(study, desk, &typist, &mut buffers.scan);
         self.odds.extend(odds);
@@ -76,6 +80,6 @@ impl Block {
             self.kinds[at] += kinds;
             scores.push(score);
         });
-        self.typists.push(Person::of(&typist, &session), &scores);
+        TypistRow { person: Person::of(&typist, &session), scores }
     }
 }

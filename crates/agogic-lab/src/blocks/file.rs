@@ -17,7 +17,7 @@ use crate::scores::{ArmScores, Person};
 use crate::study::Study;
 
 /// First bytes of a block file.
-const MAGIC: &[u8] = b"agogic-block-2\n";
+const MAGIC: &[u8] = b"agogic-block-3\n";
 
 /// Bytes of a SHA-256.
 const DIGEST: usize = 32;
@@ -39,7 +39,7 @@ pub enum BlockFault {
 /// Something with its place, as bytes.
 ///
 /// # Shape
-/// `agogic-block-2` and a line feed; the fingerprint of the study, 32 bytes; the place and what stands there in the wire
+/// `agogic-block-3` and a line feed; the fingerprint of the study, 32 bytes; the place and what stands there in the wire
 /// format of postcard 1; SHA-256 of all that.
 pub(super) fn pack(fingerprint: Fingerprint, place: &impl Serialize, content: &impl Serialize) -> Vec<u8> {
     let mut bytes = MAGIC.to_vec();
@@ -187,6 +187,7 @@ mod tests {
     use super::*;
     use crate::blocks::block::Buffers;
     use crate::desk::Desk;
+    use crate::scores::TypistRow;
 
     const SPEC: &str = "name = \"trial\"\nseed = 3\n[text]\nwords = \"High tide at noon. Ask Ada.\"\n[typists]\nnumber = 30\n\
         keys_each = 300\n[floor]\ntypists = 20\nrehearsal_keys = 2000\n[[policy]]\nrule = \"enclosed\"\n[[policy]]\n\
@@ -242,12 +243,9 @@ mod tests {
 
     /// The block with other scores.
     fn rescored(block: &Block, change: impl Fn(&mut TypistScore)) -> Block {
-        let mut typists = ArmScores::new(block.typists.policies());
-        for mut row in block.typists.iter() {
-            change(&mut row.scores[0]);
-            typists.push(row.person, &row.scores);
-        }
-        Block { typists, ..block.clone() }
+        let mut rows: Vec<TypistRow> = block.typists.iter().collect();
+        rows.iter_mut().for_each(|row| change(&mut row.scores[0]));
+        Block { typists: ArmScores::of(block.typists.policies(), &rows), ..block.clone() }
     }
 
     #[test]

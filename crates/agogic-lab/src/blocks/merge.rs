@@ -10,6 +10,7 @@ use super::shard::{SHARD_FILE, ShardInfo};
 use super::store::Store;
 use crate::reader::Mistakes;
 use crate::run::{StudyResult, finished};
+use crate::scratch::Scratch;
 use crate::shown::one_line;
 use crate::study::Study;
 
@@ -157,8 +158,10 @@ pub fn merge(study: &Study, folders: &[PathBuf]) -> Result<StudyResult, MergeErr
         let shard = Shard::new(shard, of).expect("checked when it was read");
         sources.push((folder, Store::of(fingerprint, folder), plan.of_shard(shard)));
     }
+    // Where the first shard lies there may be no room or no right to write: then memory has to do.
+    let scratch = folders.first().and_then(|folder| Scratch::on_disk_of(folder));
     let arms = (0..study.arms.len()).map(|arm| {
-        finished(study, arm, |place| {
+        finished(study, arm, scratch.as_ref(), |place| {
             let (folder, store, _) =
                 sources.iter().find(|(.., blocks)| blocks.contains(place)).expect("the shards are all there");
             store.load(study, place).ok_or_else(|| MergeError::Unfinished {

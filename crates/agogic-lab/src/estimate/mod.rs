@@ -190,9 +190,9 @@ pub fn estimate(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
     rows
 }
 
-/// Parts of estimates that are unpacked at once, of 16 bytes each: so many that few passes are made over the scores, and
-/// so few that memory hardly follows the number of typists.
-const PARTS: usize = 5_500_000;
+/// Parts of estimates that are unpacked at once, of 16 bytes each: so many that a few estimands are worked on side by side,
+/// and so few that memory hardly follows the number of typists.
+const PARTS: usize = 2_700_000;
 
 /// The group of all typists.
 pub const ALL: &str = "all";

@@ -13,6 +13,7 @@ use polars::prelude::{
     SerReader, Series, StringChunked,
 };
 
+use super::parquet_footer;
 use super::parquet_pages::{Chunk, check};
 
 /// Why a log could not be read. The texts continue "failed to read the log: …".
@@ -127,6 +128,8 @@ fn read_parquet(path: &Path, layout: &LogLayout, limits: Limits, rules: Rules) -
             .map_err(|_| damaged(rows, "its pages do not fit together".to_owned()))?
             .map_err(|e: PolarsError| damaged(rows, e.to_string()))
     };
+    let open = || File::open(path).map_err(|source| LogFileError::Open { path: path.to_owned(), source });
+    parquet_footer::check(&mut open()?).map_err(|message| damaged(0, message))?;
     // What a writer notes about its own types, such as categories or durations, is set aside: the plain texts and
     // numbers under them are what a log is made of.
     let plain = || -> PolarsResult<_> {
@@ -169,7 +172,7 @@ fn read_parquet(path: &Path, layout: &LogLayout, limits: Limits, rules: Rules) -
     if let Some((column, found)) = foreign {
         return Err(LogFileError::Column { path: path.to_owned(), column, found });
     }
-    let mut file = File::open(path).map_err(|source| LogFileError::Open { path: path.to_owned(), source })?;
+    let mut file = open()?;
     let size = file.metadata().map_or(0, |meta| meta.len());
     for chunk in &chunks {
         check(&mut file, size, chunk).map_err(|message| damaged(0, message))?;

@@ -24,6 +24,7 @@ mod events;
 mod folder;
 mod log_read;
 mod log_write;
+mod parquet_footer;
 mod parquet_pages;
 mod read;
 mod recommend;
@@ -31,6 +32,8 @@ mod robust;
 mod sensitivity;
 mod sweep;
 mod tables;
+mod thrift;
+mod typist_columns;
 
 pub use claim::Claim;
 pub use compare::{Difference, differences};
@@ -42,11 +45,12 @@ pub use folder::{
 pub(crate) use folder::{hex, save_synced, to_json};
 pub use log_read::{LogFileError, read_log, read_log_within};
 pub use log_write::LogSink;
-pub use read::{FolderError, ResultFolder, TypistColumns};
+pub use read::{FolderError, ResultFolder};
 pub use recommend::{advice_files, write_advice_folder};
 pub use robust::{robust_files, write_robust_folder};
 pub use sensitivity::{sensitivity_files, write_sensitivity_folder};
 pub use sweep::{sweep_files, write_sweep_folder};
+pub use typist_columns::TypistColumns;
 
 use std::io::Write;
 use std::path::{Path, PathBuf};

@@ -6,6 +6,8 @@
 use std::io::{BufReader, Read, Seek, SeekFrom};
 use std::ops::Range;
 
+use super::thrift::{I32, STRUCT, Thrift, broken};
+
 /// Largest page that is read, in bytes as unpacked. Writers make pages of about a megabyte.
 pub(super) const LARGEST_PAGE: i64 = 1 << 28;
 
@@ -33,9 +35,9 @@ pub(super) fn check(file: &mut (impl Read + Seek), size: u64, chunk: &Chunk) -> 
     while at < end {
         let failed = |e: std::io::Error| format!("the page at byte {at}: {e}");
         file.seek(SeekFrom::Start(at)).map_err(failed)?;
-        let mut thrift = Thrift { inner: BufReader::with_capacity(256, (&mut *file).take(LONGEST_HEADER)), read: 0 };
+        let mut thrift = Thrift::new(BufReader::with_capacity(256, (&mut *file).take(LONGEST_HEADER)));
         let page = Page::read(&mut thrift).map_err(failed)?;
-        let data = at + thrift.read;
+        let data = at + thrift.read();
         let Page { packed, unpacked, values: found, levels } = page;
         let claims = |what: &str, claim: i64| format!("the page at byte {at} claims {claim} {what}");
         if packed < 0 || data + packed as u64 > end {
@@ -113,94 +115,6 @@ impl Page {
             }
         }
         Ok(page)
-    }
-}
-
-const I32: u8 = 5;
-const STRUCT: u8 = 12;
-
-/// The compact protocol of Thrift.
-struct Thrift<R> {
-    inner: R,
-    read: u64,
-}
-
-fn broken(what: &str) -> std::io::Error {
-    std::io::Error::new(std::io::ErrorKind::InvalidData, what)
-}
-
-impl<R: Read> Thrift<R> {
-    fn byte(&mut self) -> std::io::Result<u8> {
-        let mut byte = [0];
-        self.inner.read_exact(&mut byte)?;
-        self.read += 1;
-        Ok(byte[0])
-    }
-
-    fn varint(&mut self) -> std::io::Result<u64> {
-        let mut number = 0;
-        for shift in (0..64).step_by(7) {
-            let byte = self.byte()?;
-            number |= u64::from(byte & 0x7f) << shift;
-            if byte < 0x80 {
-                return Ok(number);
-            }
-        }
-        Err(broken("a number of more than 64 bits"))
-    }
-
-    fn zigzag(&mut self) -> std::io::Result<i64> {
-        let number = self.varint()?;
-        Ok((number >> 1) as i64 ^ -((number & 1) as i64))
-    }
-
-    /// Number and type of the next field; `None` at the end of the struct.
-    fn field(&mut self, before: &mut i64) -> std::io::Result<Option<(i64, u8)>> {
-        let head = self.byte()?;
-        if head == 0 {
-            return Ok(None);
-        }
-        let id = match head >> 4 {
-            0 => self.zigzag()?,
-            step => before.saturating_add(i64::from(step)),
-        };
-        *before = id;
-        Ok(Some((id, head & 0x0f)))
-    }
-
-    fn skip(&mut self, kind: u8, depth: u8) -> std::io::Result<()> {
-        if depth > 8 {
-            return Err(broken("structs within structs without end"));
-        }
-        match kind {
-            1 | 2 => {}
-            3 => drop(self.byte()?),
-            4..=6 => drop(self.varint()?),
-            7 => (0..8).try_for_each(|_| self.byte().map(drop))?,
-            8 => {
-                let length = self.varint()?;
-                let passed = std::io::copy(&mut (&mut self.inner).take(length), &mut std::io::sink())?;
-                self.read += passed;
-                if passed < length {
-                    return Err(broken("a text longer than its header"));
-                }
-            }
-            9 | 10 => {
-                let head = self.byte()?;
-                let count = if head >> 4 == 15 { self.varint()? } else { u64::from(head >> 4) };
-                // Booleans in a list take a byte each.
-                let kind = if matches!(head & 0x0f, 1 | 2) { 3 } else { head & 0x0f };
-                (0..count).try_for_each(|_| self.skip(kind, depth + 1))?;
-            }
-            STRUCT => {
-                let mut id = 0;
-                while let Some((_, kind)) = self.field(&mut id)? {
-                    self.skip(kind, depth + 1)?;
-                }
-            }
-            _ => return Err(broken("a field of no known type")),
-        }
-        Ok(())
     }
 }
 

@@ -2,10 +2,8 @@
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::io::Cursor;
 use std::path::{Path, PathBuf};
 
-use polars::prelude::*;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
@@ -159,62 +157,5 @@ impl ResultFolder {
             let hash = hex(&Sha256::digest(spec.as_bytes()));
             self.manifest["spec_sha256"] != hash
         })
-    }
-}
-
-/// Columns of `typists.parquet`, cut by arm and policy.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct TypistColumns {
-    /// Of each arm and policy the columns that were asked for, in their order; typists in theirs.
-    of: BTreeMap<(String, String), Vec<Vec<f64>>>,
-    names: Vec<String>,
-}
-
-impl TypistColumns {
-    /// Reads columns of `typists.parquet`.
-    ///
-    /// # Errors
-    /// This is no Parquet, or lacks a column.
-    pub fn read(bytes: &[u8], names: &[&str]) -> Result<Self, FolderError> {
-        let refused = |e: PolarsError| FolderError::File { file: "typists.parquet".into(), message: e.to_string() };
-        let read = |names: &[&str]| {
-            let names = names.iter().map(|name| (*name).to_owned()).collect();
-            ParquetReader::new(Cursor::new(bytes)).with_columns(Some(names)).finish().map_err(refused)
-        };
-        let frame = read(&["arm", "policy"])?;
-        let label = |name: &str| frame.column(name).and_then(|c| c.str()).map_err(refused);
-        let (arms, policies) = (label("arm")?, label("policy")?);
-        let mut keys: BTreeMap<(&str, &str), usize> = BTreeMap::new();
-        let key = |(arm, policy): (Option<_>, Option<_>)| (arm.unwrap_or_default(), policy.unwrap_or_default());
-        let place = |key| {
-            let next = keys.len();
-            *keys.entry(key).or_insert(next)
-        };
-        let places: Vec<usize> = arms.iter().zip(policies.iter()).map(key).map(place).collect();
-        let mut cuts = vec![vec![Vec::new(); names.len()]; keys.len()];
-        for (at, name) in names.iter().enumerate() {
-            // One after the other: together they would take more room than what is kept of them.
-            let column = read(&[name])?.column(name).and_then(|c| c.cast(&DataType::Float64)).map_err(refused)?;
-            for (place, value) in places.iter().zip(column.f64().map_err(refused)?.iter()) {
-                cuts[*place][at].push(value.unwrap_or(f64::NAN));
-            }
-        }
-        let cut = |((arm, policy), place): ((&str, &str), usize)| {
-            ((arm.to_owned(), policy.to_owned()), std::mem::take(&mut cuts[place]))
-        };
-        let of = keys.into_iter().map(cut).collect();
-        Ok(Self { of, names: names.iter().map(|name| (*name).to_owned()).collect() })
-    }
-
-    /// A column of one policy of an arm, typist by typist; empty where there is no such arm, policy or column.
-    pub fn get(&self, arm: &str, policy: &str, column: &str) -> &[f64] {
-        let cut = self.of.get(&(arm.to_owned(), policy.to_owned()));
-        let at = self.names.iter().position(|name| name == column);
-        cut.zip(at).map_or(&[], |(cut, at)| &cut[at])
-    }
-
-    /// Typists of an arm.
-    pub fn typists(&self, arm: &str) -> usize {
-        self.of.iter().find(|((own, _), _)| own == arm).map_or(0, |(_, cut)| cut.first().map_or(0, Vec::len))
     }
 }

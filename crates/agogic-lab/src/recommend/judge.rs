@@ -64,9 +64,8 @@ impl<'a> Bench<'a> {
     fn block(&self, candidates: &[&Candidate], panel: &mut Panel, typists: Range<u64>, work: u64) -> ArmScores {
         let count = (typists.end - typists.start) as usize;
         let make = || {
-            let mut scores = ArmScores::new(candidates.len());
-            typists.clone().for_each(|number| self.one(candidates, panel, number, &mut scores));
-            scores
+            let rows: Vec<TypistRow> = typists.clone().map(|number| self.one(candidates, panel, number)).collect();
+            ArmScores::of(candidates.len(), &rows)
         };
         let sound = |found: &ArmScores| are_of(found, &typists, candidates.len());
         let store = self.store.filter(|_| work * count as u64 >= KEPT_FROM);
@@ -81,14 +80,14 @@ impl<'a> Bench<'a> {
         format!("{:?}\n{:?}\n{:?}\n{labels:?}", self.desk.arm.label, self.population, typists)
     }
 
-    fn one(&self, candidates: &[&Candidate], panel: &mut Panel, number: u64, scores: &mut ArmScores) {
+    fn one(&self, candidates: &[&Candidate], panel: &mut Panel, number: u64) -> TypistRow {
         let Self { study, desk, population, .. } = self;
         let typist = Typist::draw(population, study.seed, number);
         let session = desk.session(&typist, study.seed);
         let settings: Vec<_> = candidates.iter().map(|own| own.setting_for(desk, &typist, study.seed)).collect();
-        let mut own = Vec::with_capacity(settings.len());
-        desk.judge(panel, &desk.transcript(&session), &settings, &study.costs, |_, score, _| own.push(score));
-        scores.push(Person::of(&typist, &session), &own);
+        let mut scores = Vec::with_capacity(settings.len());
+        desk.judge(panel, &desk.transcript(&session), &settings, &study.costs, |_, score, _| scores.push(score));
+        TypistRow { person: Person::of(&typist, &session), scores }
     }
 }
 
