@@ -73,18 +73,11 @@ fn run_in_blocks(
     let desks: Vec<Desk<'_>> = study.arms.iter().map(Desk::new).collect();
     let scratch = store.and_then(|store| Scratch::on_disk_of(store.folder()));
     let one = |buffers: &mut Buffers, place: &BlockPlace| -> Result<Block, FileError> {
-        if let Some(block) = store.and_then(|store| store.load(study, place)) {
-            progress(block.steps());
-            return Ok(block);
-        }
-        let block = Block::made(study, &desks[place.arm], place, buffers, progress);
-        if let Some(store) = store {
-            store.save(place, &block)?;
-        }
-        Ok(block)
-    };
-    let one = |buffers: &mut Buffers, place: &BlockPlace| -> Result<Block, FileError> {
-        let mut block = one(buffers, place)?;
+        let desk = &desks[place.arm];
+        let mut block = match store {
+            Some(store) => Block::kept(store, study, desk, place, buffers, progress)?.0,
+            None => Block::made(study, desk, place, buffers, progress),
+        };
         scratch.iter().for_each(|scratch| block.typists.move_to(scratch));
         Ok(block)
     };

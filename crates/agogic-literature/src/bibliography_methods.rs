@@ -96,6 +96,14 @@ pub const METHODS: &[Entry] = &[
         "The American Statistician 37:242--247",
     ),
     work(
+        "chernozhukov2013",
+        "article",
+        "Chernozhukov, Victor and Chetverikov, Denis and Kato, Kengo",
+        2013,
+        "Gaussian approximations and multiplier bootstrap for maxima of sums of high-dimensional random vectors",
+        "The Annals of Statistics 41:2786--2819",
+    ),
+    work(
         "clopper1934",
         "article",
         "Clopper, C. J. and Pearson, E. S.",
@@ -215,6 +223,14 @@ pub const METHODS: &[Entry] = &[
         1979,
         "A simple sequentially rejective multiple test procedure",
         "Scandinavian Journal of Statistics 6:65--70",
+    ),
+    work(
+        "hothorn2008",
+        "article",
+        "Hothorn, Torsten and Bretz, Frank and Westfall, Peter",
+        2008,
+        "Simultaneous inference in general parametric models",
+        "Biometrical Journal 50:346--363",
     ),
     work(
         "howard2021",

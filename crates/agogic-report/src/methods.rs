@@ -111,9 +111,10 @@ fn policies(results: &Results) -> String {
 }
 
 /// A word in the name of a method, and its source.
-const SOURCES: [(&str, &str); 8] = [
+const SOURCES: [(&str, &str); 9] = [
     ("korn", "korn1998"),
     ("max-t", "westfall1993"),
+    ("normal draws", "hothorn2008"),
     ("Holm", "holm1979"),
     ("two one-sided", "schuirmann1987"),
     ("bootstrap", "efron1993"),

@@ -6,7 +6,9 @@ use agogic_typist::Typist;
 use serde::{Deserialize, Serialize};
 
 use super::plan::BlockPlace;
+use super::store::Store;
 use crate::desk::Desk;
+use crate::files::FileError;
 use crate::floor::{TypistOdds, watched};
 use crate::scores::{ArmScores, Person, TypistRow};
 use crate::study::Study;
@@ -55,8 +57,27 @@ impl Block {
         block
     }
 
+    /// The block at a place, taken from `store` if it is there, else made and kept there; and whether it was there.
+    /// `progress` is called as by [`Block::made`], all at once for one that was there.
+    pub fn kept(
+        store: &Store,
+        study: &Study,
+        desk: &Desk<'_>,
+        place: &BlockPlace,
+        buffers: &mut Buffers,
+        progress: &(dyn Fn(u64) + Sync),
+    ) -> Result<(Self, bool), FileError> {
+        if let Some(block) = store.load(study, place) {
+            progress(block.steps());
+            return Ok((block, true));
+        }
+        let block = Self::made(study, desk, place, buffers, progress);
+        store.save(place, &block)?;
+        Ok((block, false))
+    }
+
     /// How often `progress` is called for it, in all.
-    pub fn steps(&self) -> u64 {
+    fn steps(&self) -> u64 {
         (self.typists.len() + self.odds.len()) as u64
     }
 

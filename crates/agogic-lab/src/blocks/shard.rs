@@ -101,11 +101,8 @@ pub fn run_shard(
     let plan = BlockPlan::of(study);
     let desks: Vec<Desk<'_>> = study.arms.iter().map(Desk::new).collect();
     let found = plan.of_shard(shard).into_par_iter().map_init(Buffers::default, |buffers, place| {
-        if let Some(block) = store.load(study, &place) {
-            progress(block.steps());
-            return Ok(1);
-        }
-        store.save(&place, &Block::made(study, &desks[place.arm], &place, buffers, progress)).map(|()| 0)
+        let (_, found) = Block::kept(&store, study, &desks[place.arm], &place, buffers, progress)?;
+        Ok(usize::from(found))
     });
     let found = found.collect::<Result<Vec<usize>, FileError>>()?.into_iter().sum();
     let done = out.join(SHARD_FILE);

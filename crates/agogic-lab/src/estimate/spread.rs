@@ -18,13 +18,15 @@ pub(super) struct Spread {
 /// Quantiles over typists, shares of typists within the limits, and variance components.
 pub(super) fn all(inference: &Inference, info: &'static EstimandInfo, own: &Clusters) -> Vec<Spread> {
     let level = inference.level;
-    let values: Vec<f64> = own
+    let mut values: Vec<f64> = own
         .numerators()
         .iter()
         .zip(own.denominators())
         .filter(|(_, size)| **size > 0.0)
         .map(|(events, size)| events / size * info.scale)
         .collect();
+    // Each quantile sorts them: what is in order already takes no time.
+    values.sort_unstable_by(f64::total_cmp);
     let known = |done: Result<Estimate, QuantileError>, method: &str| {
         done.unwrap_or_else(|_| Estimate::unknown("no typist had an opportunity", method, level, "typist", 0))
     };

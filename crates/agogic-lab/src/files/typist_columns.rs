@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::io::Cursor;
+use std::sync::Arc;
 
 use polars::prelude::*;
 
@@ -11,8 +12,9 @@ use super::read::FolderError;
 /// Columns of `typists.parquet`, cut by arm and policy.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct TypistColumns {
-    /// Of each arm and policy the columns that were asked for, in their order; typists in theirs.
-    of: BTreeMap<(String, String), Vec<Vec<f64>>>,
+    /// Of each arm and policy the columns that were asked for, in their order; typists in theirs. What is the same for
+    /// several policies, as the speed of the typists, is there once.
+    of: BTreeMap<(String, String), Vec<Arc<[f64]>>>,
     names: Vec<String>,
 }
 
@@ -51,18 +53,25 @@ impl TypistColumns {
         }
         let mut sizes = vec![0_usize; keys.len()];
         places.iter().for_each(|place| sizes[*place as usize] += 1);
-        let room = |size: &usize| names.iter().map(|_| Vec::with_capacity(*size)).collect();
-        let mut cuts: Vec<Vec<Vec<f64>>> = sizes.iter().map(room).collect();
-        for from in (0..rows).step_by(ROWS) {
-            let frame = part(from, names)?;
-            for (at, name) in names.iter().enumerate() {
-                let column = frame.column(name)?.cast(&DataType::Float64)?;
+        let mut of: BTreeMap<(String, String), Vec<Arc<[f64]>>> =
+            keys.keys().map(|key| (key.clone(), Vec::new())).collect();
+        for name in names {
+            let mut cuts: Vec<Vec<f64>> = sizes.iter().map(|size| Vec::with_capacity(*size)).collect();
+            for from in (0..rows).step_by(ROWS) {
+                let column = part(from, &[name])?.column(name)?.cast(&DataType::Float64)?;
                 for (place, value) in places[from..].iter().zip(column.f64()?.iter()) {
-                    cuts[*place as usize][at].push(value.unwrap_or(f64::NAN));
+                    cuts[*place as usize].push(value.unwrap_or(f64::NAN));
                 }
             }
+            let mut last: Arc<[f64]> = Arc::new([]);
+            for (columns, place) in of.values_mut().zip(keys.values()) {
+                let cut = std::mem::take(&mut cuts[*place as usize]);
+                if *last != *cut {
+                    last = cut.into();
+                }
+                columns.push(Arc::clone(&last));
+            }
         }
-        let of = keys.into_iter().map(|(key, place)| (key, std::mem::take(&mut cuts[place as usize]))).collect();
         Ok(Self { of, names: names.iter().map(|name| (*name).to_owned()).collect() })
     }
 
@@ -75,7 +84,10 @@ impl TypistColumns {
 
     /// Typists of an arm.
     pub fn typists(&self, arm: &str) -> usize {
-        self.of.iter().find(|((own, _), _)| own == arm).map_or(0, |(_, cut)| cut.first().map_or(0, Vec::len))
+        self.of
+            .iter()
+            .find(|((own, _), _)| own == arm)
+            .map_or(0, |(_, cut)| cut.first().map_or(0, |column| column.len()))
     }
 }
 
@@ -92,6 +104,7 @@ mod tests {
             "policy" => all.clone().map(|at| ["a", "b", "c"][at as usize % 3]).collect::<Vec<_>>(),
             "taps" => all.clone().map(|at| 7 * at).collect::<Vec<_>>(),
             "wpm" => all.clone().map(|at| at as f64 / 4.0).collect::<Vec<_>>(),
+            "rollover" => all.clone().map(|at| (at / 3) as f64).collect::<Vec<_>>(),
             "left out" => all.collect::<Vec<_>>(),
         )
         .unwrap();
@@ -104,6 +117,9 @@ mod tests {
             assert_eq!(read.get(arm, policy, "wpm"), wanted.iter().map(|at| at / 4.0).collect::<Vec<_>>());
         }
         assert_eq!((read.typists("one"), read.typists("three")), (33_333, 0));
+        let rollover = TypistColumns::read(&bytes, &["rollover"]).unwrap();
+        let of = |policy| rollover.get("one", policy, "rollover");
+        assert!(of("a") == of("b") && of("a").as_ptr() == of("b").as_ptr() && of("c")[33_332] == 33_332.0);
         assert!(read.get("one", "d", "taps").is_empty() && read.get("one", "a", "left out").is_empty());
         assert!(
             TypistColumns::read(&bytes, &["holds"]).is_err() && TypistColumns::read(&bytes[1..], &["taps"]).is_err()
