@@ -179,7 +179,7 @@ pub fn estimate(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
     for arm in arms {
         let groups = groups::all(arm.typists.people());
         let at_once = PARTS / (arm.typists.len() * study.policies.len()).max(1);
-        for infos in ESTIMANDS.chunks(at_once.max(1)) {
+        for infos in ESTIMANDS.chunks(at_once.max(SIDE_BY_SIDE)) {
             let infos: Vec<&'static EstimandInfo> = infos.iter().collect();
             let clusters = estimands::each_of_all(&infos, &arm.typists);
             // Each estimand draws from its own stream, and their order is kept.
@@ -190,9 +190,11 @@ pub fn estimate(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
     rows
 }
 
-/// Parts of estimates that are unpacked at once, of 16 bytes each: so many that a few estimands are worked on side by side,
-/// and so few that memory hardly follows the number of typists.
-const PARTS: usize = 2_700_000;
+/// Parts of estimates that are unpacked at once, of 16 bytes each: few, so that memory hardly follows the number of typists.
+const PARTS: usize = 1_000_000;
+
+/// Estimands that are worked on side by side at least, however many typists there are.
+const SIDE_BY_SIDE: usize = 2;
 
 /// The group of all typists.
 pub const ALL: &str = "all";
