@@ -6,135 +6,31 @@ use crate::harm::Harm;
 use crate::stream::TypistScore;
 use crate::text_error::TextError;
 
-impl TypistScore {
-    /// How many numbers a score is.
-    pub const NUMBERS: usize = 40;
+/// Takes a score apart into numbers in a row, and puts it together again: one list of fields and one of names serve both.
+/// None can be forgotten, since nothing in the first stands for the rest.
+macro_rules! in_a_row {
+    ({ $($score:tt)* } as [$($name:ident),* $(,)?]) => {
+        impl TypistScore {
+            /// All its numbers.
+            ///
+            /// # Shape
+            /// In the order of the fields: counts, harm, text.
+            pub fn numbers(&self) -> [u64; Self::NUMBERS] {
+                let $($score)* = *self;
+                [$($name),*]
+            }
 
-    /// All its numbers.
-    ///
-    /// # Shape
-    /// In the order of the fields: counts, harm, text.
-    pub fn numbers(&self) -> [u64; Self::NUMBERS] {
-        // Taken apart field by field, so that a new field cannot be forgotten here.
-        let TypistScore {
-            counts:
-                Counts {
-                    keys,
-                    words,
-                    taps,
-                    false_holds,
-                    false_by: FalseHoldCauses { by_correction, by_roll, by_other_contact, by_repeat, by_long_dwell },
-                    holds,
-                    holds_by: Gestures { trailing, enclosed, bare },
-                    runs,
-                    missed_holds,
-                    missed_by: Gestures { trailing: missed_trailing, enclosed: missed_enclosed, bare: missed_bare },
-                    missed_runs,
-                    tap_delay_us,
-                    hold_delay_us,
-                    tap_delay_p50_us,
-                    tap_delay_p95_us,
-                    tap_delay_p99_us,
-                    taps_over_40_ms,
-                    taps_over_100_ms,
-                    stray_chords,
-                    lost_chords,
-                    host_keys,
-                    delayed_keys,
-                    host_delay_us,
-                    key_delay_p95_us,
-                },
-            harm: Harm { false_holds_us, missed_holds_us, stray_chords_us, lost_chords_us },
-            text: TextError { correct, not_fixed, fixed, fixes },
-        } = *self;
-        [
-            keys,
-            words,
-            taps,
-            false_holds,
-            by_correction,
-            by_roll,
-            by_other_contact,
-            by_repeat,
-            by_long_dwell,
-            holds,
-            trailing,
-            enclosed,
-            bare,
-            runs,
-            missed_holds,
-            missed_trailing,
-            missed_enclosed,
-            missed_bare,
-            missed_runs,
-            tap_delay_us,
-            hold_delay_us,
-            tap_delay_p50_us,
-            tap_delay_p95_us,
-            tap_delay_p99_us,
-            taps_over_40_ms,
-            taps_over_100_ms,
-            stray_chords,
-            lost_chords,
-            host_keys,
-            delayed_keys,
-            host_delay_us,
-            key_delay_p95_us,
-            false_holds_us,
-            missed_holds_us,
-            stray_chords_us,
-            lost_chords_us,
-            correct,
-            not_fixed,
-            fixed,
-            fixes,
-        ]
-    }
+            /// The score that has these numbers, in the order of [`numbers`](Self::numbers).
+            pub fn from_numbers(numbers: [u64; Self::NUMBERS]) -> Self {
+                let [$($name),*] = numbers;
+                $($score)*
+            }
+        }
+    };
+}
 
-    /// The score that has these numbers, in the order of [`numbers`](Self::numbers).
-    pub fn from_numbers(numbers: [u64; Self::NUMBERS]) -> Self {
-        let [
-            keys,
-            words,
-            taps,
-            false_holds,
-            by_correction,
-            by_roll,
-            by_other_contact,
-            by_repeat,
-            by_long_dwell,
-            holds,
-            trailing,
-            enclosed,
-            bare,
-            runs,
-            missed_holds,
-            missed_trailing,
-            missed_enclosed,
-            missed_bare,
-            missed_runs,
-            tap_delay_us,
-            hold_delay_us,
-            tap_delay_p50_us,
-            tap_delay_p95_us,
-            tap_delay_p99_us,
-            taps_over_40_ms,
-            taps_over_100_ms,
-            stray_chords,
-            lost_chords,
-            host_keys,
-            delayed_keys,
-            host_delay_us,
-            key_delay_p95_us,
-            false_holds_us,
-            missed_holds_us,
-            stray_chords_us,
-            lost_chords_us,
-            correct,
-            not_fixed,
-            fixed,
-            fixes,
-        ] = numbers;
+in_a_row! {
+    {
         TypistScore {
             counts: Counts {
                 keys,
@@ -165,7 +61,19 @@ impl TypistScore {
             harm: Harm { false_holds_us, missed_holds_us, stray_chords_us, lost_chords_us },
             text: TextError { correct, not_fixed, fixed, fixes },
         }
-    }
+    } as [
+        keys, words, taps, false_holds, by_correction, by_roll, by_other_contact, by_repeat, by_long_dwell,
+        holds, trailing, enclosed, bare, runs, missed_holds, missed_trailing, missed_enclosed, missed_bare,
+        missed_runs, tap_delay_us, hold_delay_us, tap_delay_p50_us, tap_delay_p95_us, tap_delay_p99_us,
+        taps_over_40_ms, taps_over_100_ms, stray_chords, lost_chords, host_keys, delayed_keys, host_delay_us,
+        key_delay_p95_us, false_holds_us, missed_holds_us, stray_chords_us, lost_chords_us, correct,
+        not_fixed, fixed, fixes,
+    ]
+}
+
+impl TypistScore {
+    /// How many numbers a score is.
+    pub const NUMBERS: usize = 40;
 
     /// The largest of all numbers: for whoever reads scores back and means to add them up.
     pub fn largest(&self) -> u64 {

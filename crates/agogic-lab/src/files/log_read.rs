@@ -98,7 +98,7 @@ pub fn read_log_within(path: &Path, layout: &LogLayout, limits: Limits, rules: R
     file.rewind().map_err(open)?;
     let kind = |what| Err(LogFileError::Kind { path: path.to_owned(), what });
     if head.starts_with(b"PAR1") {
-        return read_parquet(path, layout, limits, rules);
+        return read_parquet(path, file, layout, limits, rules);
     }
     if head.starts_with(&[0x1f, 0x8b]) || head.starts_with(b"PK\x03\x04") || head.starts_with(b"\x28\xb5\x2f\xfd") {
         return kind("is packed; unpack it first");
@@ -119,7 +119,13 @@ pub fn read_log_within(path: &Path, layout: &LogLayout, limits: Limits, rules: R
 /// Rows decoded at a time.
 const STRETCH: usize = 1 << 16;
 
-fn read_parquet(path: &Path, layout: &LogLayout, limits: Limits, rules: Rules) -> Result<Log, LogFileError> {
+fn read_parquet(
+    path: &Path,
+    mut file: File,
+    layout: &LogLayout,
+    limits: Limits,
+    rules: Rules,
+) -> Result<Log, LogFileError> {
     let damaged = |rows: u64, message: String| LogFileError::Parquet { path: path.to_owned(), rows, message };
     let of_log = |source| LogFileError::Log { path: path.to_owned(), source };
     // The decoder panics on some damaged files; nothing of ours is left half done when it does.
@@ -128,8 +134,7 @@ fn read_parquet(path: &Path, layout: &LogLayout, limits: Limits, rules: Rules) -
             .map_err(|_| damaged(rows, "its pages do not fit together".to_owned()))?
             .map_err(|e: PolarsError| damaged(rows, e.to_string()))
     };
-    let open = || File::open(path).map_err(|source| LogFileError::Open { path: path.to_owned(), source });
-    parquet_footer::check(&mut open()?).map_err(|message| damaged(0, message))?;
+    parquet_footer::check(&mut file).map_err(|message| damaged(0, message))?;
     // What a writer notes about its own types, such as categories or durations, is set aside: the plain texts and
     // numbers under them are what a log is made of.
     let plain = || -> PolarsResult<_> {
@@ -172,7 +177,6 @@ fn read_parquet(path: &Path, layout: &LogLayout, limits: Limits, rules: Rules) -
     if let Some((column, found)) = foreign {
         return Err(LogFileError::Column { path: path.to_owned(), column, found });
     }
-    let mut file = open()?;
     let size = file.metadata().map_or(0, |meta| meta.len());
     for chunk in &chunks {
         check(&mut file, size, chunk).map_err(|message| damaged(0, message))?;

@@ -19,10 +19,26 @@ enum Kind {
     /// Bytes, such as a text.
     Text,
     Struct(Shape),
-    /// A list of structs.
-    Structs(Shape),
-    Numbers,
-    Texts,
+    List(&'static Kind),
+}
+
+impl Kind {
+    /// Whether a value of this type on file is one.
+    fn is(self, found: u8) -> bool {
+        match self {
+            Self::Number => matches!(found, 4..=6),
+            Self::Byte => found == 3,
+            Self::Flag => matches!(found, 1 | 2),
+            Self::Text => found == BINARY,
+            Self::Struct(_) => found == STRUCT,
+            Self::List(_) => found == LIST,
+        }
+    }
+
+    /// Fewest bytes of one in a list. A struct has a field that must be there, its value, and an end.
+    fn least(self) -> u64 {
+        if matches!(self, Self::Struct(_)) { 3 } else { 1 }
+    }
 }
 
 /// Numbers of fields, from and to, and what they must be. Others are passed over.
@@ -34,12 +50,12 @@ type Shape = &'static [(i64, i64, Kind)];
 /// `parquet.thrift` of the Parquet format, struct FileMetaData and those within it (from memory).
 const FILE: Shape = &[
     (1, 1, Kind::Number),
-    (2, 2, Kind::Structs(SCHEMA_ELEMENT)),
+    (2, 2, Kind::List(&Kind::Struct(SCHEMA_ELEMENT))),
     (3, 3, Kind::Number),
-    (4, 4, Kind::Structs(ROW_GROUP)),
-    (5, 5, Kind::Structs(KEY_VALUE)),
+    (4, 4, Kind::List(&Kind::Struct(ROW_GROUP))),
+    (5, 5, Kind::List(&Kind::Struct(KEY_VALUE))),
     (6, 6, Kind::Text),
-    (7, 7, Kind::Structs(COLUMN_ORDER)),
+    (7, 7, Kind::List(&Kind::Struct(COLUMN_ORDER))),
 ];
 const SCHEMA_ELEMENT: Shape =
     &[(1, 3, Kind::Number), (4, 4, Kind::Text), (5, 9, Kind::Number), (10, 10, Kind::Struct(LOGICAL_TYPE))];
@@ -54,17 +70,17 @@ const LOGICAL_TYPE: Shape = &[
 const TIME: Shape = &[(1, 1, Kind::Flag), (2, 2, Kind::Struct(&[(1, 3, Kind::Struct(EMPTY))]))];
 const EMPTY: Shape = &[];
 const ROW_GROUP: Shape = &[
-    (1, 1, Kind::Structs(COLUMN_CHUNK)),
+    (1, 1, Kind::List(&Kind::Struct(COLUMN_CHUNK))),
     (2, 3, Kind::Number),
-    (4, 4, Kind::Structs(&[(1, 1, Kind::Number), (2, 3, Kind::Flag)])),
+    (4, 4, Kind::List(&Kind::Struct(&[(1, 1, Kind::Number), (2, 3, Kind::Flag)]))),
     (5, 7, Kind::Number),
 ];
 const COLUMN_CHUNK: Shape =
     &[(1, 1, Kind::Text), (2, 2, Kind::Number), (3, 3, Kind::Struct(COLUMN)), (4, 7, Kind::Number)];
 const COLUMN: Shape = &[
     (1, 1, Kind::Number),
-    (2, 2, Kind::Numbers),
-    (3, 3, Kind::Texts),
+    (2, 2, Kind::List(&Kind::Number)),
+    (3, 3, Kind::List(&Kind::Text)),
     (4, 7, Kind::Number),
     (9, 11, Kind::Number),
     (12, 12, Kind::Struct(STATISTICS)),
@@ -73,9 +89,6 @@ const COLUMN: Shape = &[
 const STATISTICS: Shape = &[(1, 2, Kind::Text), (3, 4, Kind::Number), (5, 6, Kind::Text), (7, 8, Kind::Flag)];
 const KEY_VALUE: Shape = &[(1, 2, Kind::Text)];
 const COLUMN_ORDER: Shape = &[(1, 2, Kind::Struct(EMPTY))];
-
-/// Fewest bytes of an element of a list of structs: each has a field that must be there, its value, and an end.
-const LEAST: u64 = 3;
 
 /// Checks the footer of a file. A file without one passes: the decoder refuses it by itself.
 ///
@@ -107,45 +120,31 @@ fn footer(file: &mut (impl Read + Seek)) -> std::io::Result<Option<Vec<u8>>> {
 fn walk(thrift: &mut Thrift<&[u8]>, shape: Shape, bytes: u64) -> std::io::Result<()> {
     let mut id = 0;
     while let Some((field, found)) = thrift.field(&mut id)? {
-        let known = shape.iter().find(|(from, to, _)| (*from..=*to).contains(&field)).map(|(.., kind)| *kind);
-        match known {
+        match shape.iter().find(|(from, to, _)| (*from..=*to).contains(&field)) {
             None => thrift.skip(found, 0)?,
-            Some(Kind::Number) if matches!(found, 4..=6) => thrift.skip(found, 0)?,
-            Some(Kind::Byte) if found == 3 => thrift.skip(found, 0)?,
-            Some(Kind::Flag) if matches!(found, 1 | 2) => {}
-            Some(Kind::Text) if found == BINARY => thrift.skip(found, 0)?,
-            Some(Kind::Struct(shape)) if found == STRUCT => walk(thrift, shape, bytes)?,
-            Some(Kind::Structs(shape)) if found == LIST => {
-                for _ in 0..elements(thrift, |kind| kind == STRUCT, bytes, LEAST)? {
-                    walk(thrift, shape, bytes)?;
-                }
-            }
-            Some(Kind::Numbers) if found == LIST => {
-                for _ in 0..elements(thrift, |kind| matches!(kind, 4..=6), bytes, 1)? {
-                    thrift.skip(6, 0)?;
-                }
-            }
-            Some(Kind::Texts) if found == LIST => {
-                for _ in 0..elements(thrift, |kind| kind == BINARY, bytes, 1)? {
-                    thrift.skip(BINARY, 0)?;
-                }
-            }
+            Some((.., kind)) if kind.is(found) => value(thrift, *kind, found, bytes)?,
             Some(_) => return Err(broken("a field is not of the type that it should be")),
         }
     }
     Ok(())
 }
 
-/// How many elements a list has, each of which takes so many bytes at least.
-fn elements(thrift: &mut Thrift<&[u8]>, right: impl Fn(u8) -> bool, bytes: u64, least: u64) -> std::io::Result<u64> {
-    let (kind, count) = thrift.list()?;
-    if count > 0 && !right(kind) {
-        return Err(broken("a list is not of the type that it should be"));
+/// Walks through a value of a type that it should be, `found` on file.
+fn value(thrift: &mut Thrift<&[u8]>, kind: Kind, found: u8, bytes: u64) -> std::io::Result<()> {
+    match kind {
+        Kind::Struct(shape) => walk(thrift, shape, bytes),
+        Kind::List(element) => {
+            let (found, count) = thrift.list()?;
+            if count > 0 && !element.is(found) {
+                return Err(broken("a list is not of the type that it should be"));
+            }
+            if count.checked_mul(element.least()).is_none_or(|wanted| wanted > bytes - thrift.read()) {
+                return Err(broken(&format!("a list claims {count} elements, more than there is room for")));
+            }
+            (0..count).try_for_each(|_| value(thrift, *element, found, bytes))
+        }
+        Kind::Number | Kind::Byte | Kind::Flag | Kind::Text => thrift.skip(found, 0),
     }
-    if count.checked_mul(least).is_none_or(|wanted| wanted > bytes - thrift.read()) {
-        return Err(broken(&format!("a list claims {count} elements, more than there is room for")));
-    }
-    Ok(count)
 }
 
 #[cfg(test)]

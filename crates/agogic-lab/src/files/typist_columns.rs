@@ -33,10 +33,12 @@ impl TypistColumns {
     }
 
     fn in_parts(bytes: &[u8], names: &[&str]) -> PolarsResult<Self> {
-        let rows = ParquetReader::new(Cursor::new(bytes)).num_rows()?;
+        let metadata = ParquetReader::new(Cursor::new(bytes)).get_metadata()?.clone();
+        let rows = metadata.num_rows;
         let part = |from: usize, names: &[&str]| {
             let names = names.iter().map(|name| (*name).to_owned()).collect();
-            let reader = ParquetReader::new(Cursor::new(bytes)).with_columns(Some(names));
+            let mut reader = ParquetReader::new(Cursor::new(bytes)).with_columns(Some(names));
+            reader.set_metadata(metadata.clone());
             reader.with_slice(Some((from, ROWS.min(rows - from)))).finish()
         };
         // First where each row belongs, so that every list has its room at once.
@@ -45,10 +47,14 @@ impl TypistColumns {
         for from in (0..rows).step_by(ROWS) {
             let frame = part(from, &["arm", "policy"])?;
             let (arms, policies) = (frame.column("arm")?.str()?, frame.column("policy")?.str()?);
+            let mut known: BTreeMap<(&str, &str), u32> = BTreeMap::new();
             for (arm, policy) in arms.iter().zip(policies.iter()) {
-                let key = (arm.unwrap_or_default().to_owned(), policy.unwrap_or_default().to_owned());
-                let next = keys.len() as u32;
-                places.push(*keys.entry(key).or_insert(next));
+                let (arm, policy) = (arm.unwrap_or_default(), policy.unwrap_or_default());
+                let place = known.entry((arm, policy)).or_insert_with(|| {
+                    let next = keys.len() as u32;
+                    *keys.entry((arm.to_owned(), policy.to_owned())).or_insert(next)
+                });
+                places.push(*place);
             }
         }
         let mut sizes = vec![0_usize; keys.len()];
