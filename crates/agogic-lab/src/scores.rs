@@ -60,7 +60,7 @@ pub struct TypistRow {
 
 /// Typists of an arm with their scores under every policy, in the order of their numbers.
 ///
-/// A score is some forty whole numbers, most of them small. Packed it takes about 60 bytes instead of 320, and these can
+/// A score is some forty whole numbers, most of them small. Packed it takes 50 to 80 bytes instead of 320, and these can
 /// be on disk.
 ///
 /// # Shape
