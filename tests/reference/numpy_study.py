@@ -33,10 +33,18 @@ def sequences(model, traits, n, keys, rng):
     for i, row in enumerate(near):
         near_table[i, : len(row)] = row
     const = model["constants"]
-    slips, detection = traits[13], traits[14]
+    slips, detection = traits["slip_share"], traits["slip_detection"]
     bounds = np.cumsum([const["slip_substitution"], const["slip_omission"], const["slip_insertion"]])
     lag = const["slip_detection_lag"]
     more = lag / (1 + lag)
+    digits = np.array(model["digits"])
+    hands = np.array(model["hands"])
+    dual = np.flatnonzero(model["dual"])
+    partner = np.full(len(digits), -1)
+    for key in dual:
+        partner[key] = next(k for k in dual if digits[k] % 5 == digits[key] % 5 and hands[k] != hands[key])
+    holding = np.where(traits["holding_hand"] > 0, "Left", "Right")
+    one_hand = traits["one_hand_share"] * (1 - const["adaptation"])
 
     room = keys + 64
     code = np.zeros((room, n), dtype=np.int16)
@@ -89,6 +97,10 @@ def sequences(model, traits, n, keys, rng):
         used = np.ones(n, dtype=np.int64)
         wrote = np.ones(n, dtype=np.int64)
         held = ~slip & (holder >= 0)
+        # Some hold with one hand whatever the target, where no finger is needed twice.
+        under = np.where(hands[holder] == holding, holder, partner[holder])
+        moved = held & (rng.random(n) < one_hand) & (digits[under] != digits[c])
+        holder = np.where(moved, under, holder)
         emit(np.flatnonzero(~slip & ~held), c, TAP, p, l)
         who = np.flatnonzero(held)
         emit(who, holder, HOLDER, p, l)
@@ -125,8 +137,10 @@ def times(model, traits, n, keys, sequence, rng):
     hands = np.array([{"Left": 1.0, "Right": -1.0}.get(h, 0.0) for h in model["hands"]])
     classes = np.array(model["classes"]).astype(np.int64)
     rarity = np.array(model["rarity"])
-    (interval, spread, dwell, dwell_spread, hesitation, lift_first, same_hand, same_finger, gap, word_start, trailing,
-     lead, lull) = traits[:13]
+    interval, spread, dwell, dwell_spread, hesitation, same_hand, same_finger, gap, word_start, lead, release, lull = (
+        traits[name] for name in ("interval_ms", "interval_spread", "dwell_ms", "dwell_spread", "hesitation_share",
+                                  "same_hand_effect", "same_finger_effect", "repeat_gap_ms", "word_start_effect",
+                                  "lead_ms", "release_ms", "lull_factor"))
     effect = np.zeros((6, n))
     effect[1] = same_hand - c["outward_effect"] / 2
     effect[2] = same_hand + c["outward_effect"] / 2
@@ -135,7 +149,10 @@ def times(model, traits, n, keys, sequence, rng):
     log_gap = np.log(gap * 1e3)
     left = c["left_dwell_effect"] / 2
     fingers = [c["little_dwell_effect"], c["ring_dwell_effect"], c["middle_dwell_effect"], 0.0, c["thumb_dwell_effect"]]
-    of_digit = np.array([fingers[d % 5] + (left if d < 5 else -left) if d < 10 else fingers[4] for d in range(11)])
+    share = lambda d: c["right_finger_share"] if 5 <= d < 9 else 1.0
+    of_digit = np.array(
+        [share(d) * fingers[d % 5] + (left if d < 5 else -left) if d < 10 else fingers[4] for d in range(11)]
+    )
     log_dwell = np.log(dwell * 1e3)
     keep = c["tempo_persistence"]
     new = c["tempo_spread"] * np.sqrt(1 - keep * keep)
@@ -147,9 +164,8 @@ def times(model, traits, n, keys, sequence, rng):
     lift = np.floor(c["lift_ms"] * 1e3)
     learned = lambda name: c["adaptation"] * np.log(c[name])
     log_lead = np.log(lead * 1e3) + learned("adapted_lead_factor")
-    trails = raised(trailing, np.exp(learned("adapted_trailing_odds")))
-    log_enclosed = np.log(c["enclosed_tail_ms"] * 1e3) + learned("adapted_tail_factor")
-    log_trailing = np.log(c["trailing_tail_ms"] * 1e3)
+    log_release = np.log(release * 1e3) + learned("adapted_release_factor")
+    in_order, order_lag = c["in_order_share"], c["in_order_lag_ms"] * 1e3
     log_after = np.log(c["after_hold_ms"] * 1e3)
     long_factor = np.log(c["long_dwell_factor"])
     think_factor = np.log(c["think_factor"])
@@ -218,26 +234,19 @@ def times(model, traits, n, keys, sequence, rng):
         released = np.where(free, np.minimum(released, np.maximum(at - lift, pressed + lift)), released)
         up[row[free], all_typists[free]] = released[free]
         at = np.where(busy, np.maximum(at, released + lift), at)
-        # The finger on the key before feels this one strike.
+        leave = at + stay
+        # Rolled onto the key before, it mostly waits for that to come up.
         if i > 0:
-            over = (kind[i - 1] != HOLDER) & (up[i - 1] > at)
-            first = u[2] < lift_first
-            short = np.maximum(at - np.floor(u[2] / lift_first * lift), down[i - 1] + 1)
-            kept = at + np.floor((up[i - 1] - at) * c["overlap_kept"])
-            up[i - 1] = np.where(over, np.where(first, short, kept), up[i - 1])
-        down[i], up[i] = at, at + stay
+            waits = (kind[i - 1] != HOLDER) & (up[i - 1] > at) & (u[2] < in_order)
+            leave = np.where(waits, np.maximum(leave, up[i - 1] + np.floor(u[2] / in_order * order_lag)), leave)
+        down[i], up[i] = at, leave
         latest[finger, all_typists] = i
         now = at
         if target.any():
             g = rng.standard_normal((2, n))
-            early = rng.random(n) < trails
-            tail = np.where(
-                early,
-                np.maximum(up[i] - micros(log_trailing + c["trailing_tail_spread"] * g[0]), at + 1),
-                up[i] + micros(log_enclosed + c["enclosed_tail_spread"] * g[0]),
-            )
-            up[i - 1] = np.where(target, tail, up[i - 1])
-            earliest = np.where(target, tail + micros(log_after + c["after_hold_spread"] * g[1]), earliest)
+            let_go = at + micros(log_release + c["release_spread"] * g[0])
+            up[i - 1] = np.where(target, let_go, up[i - 1])
+            earliest = np.where(target, let_go + micros(log_after + c["after_hold_spread"] * g[1]), earliest)
     return down, up
 
 
@@ -309,8 +318,8 @@ def main():
         model = json.load(file)
     assert model["dwell_family"] == "LogNormal" and not any(s[5] for s in model["steps"])
     rng = np.random.Generator(np.random.SFC64(seed))
-    traits = np.array(model["typists"]).T
-    n = traits.shape[1]
+    traits = dict(zip(model["traits"], np.array(model["typists"]).T))
+    n = len(model["typists"])
     clock = time.process_time()
     sequence = sequences(model, traits, n, keys, rng)
     marks = [time.process_time()]

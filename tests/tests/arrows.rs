@@ -10,7 +10,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("agogic-typist", &["agogic-keys", "agogic-stats"]),
     ("agogic-policy", &["agogic-keys"]),
     ("agogic-score", &["agogic-keys", "agogic-policy"]),
-    ("agogic-literature", &["agogic-keys", "agogic-stats", "agogic-typist"]),
+    ("agogic-people", &["agogic-keys", "agogic-stats", "agogic-policy", "agogic-log"]),
+    ("agogic-literature", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-people"]),
     ("agogic-rare", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
     ("agogic-plan", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
     ("agogic-floor", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
@@ -34,7 +35,10 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "agogic-fit",
         ],
     ),
-    ("agogic-report", &["agogic-lab", "agogic-stats", "agogic-figures", "agogic-literature", "agogic-log"]),
+    (
+        "agogic-report",
+        &["agogic-lab", "agogic-stats", "agogic-figures", "agogic-literature", "agogic-people", "agogic-log"],
+    ),
 ];
 
 fn dependencies() -> BTreeMap<String, Vec<String>> {

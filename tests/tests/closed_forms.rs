@@ -14,14 +14,13 @@ const PRESSES: usize = 400_000;
 /// Two-sided normal quantile for alpha = 1e-6 per assertion.
 const Z: f64 = 4.8916;
 
-/// One typist without class effects, hesitations, tempo, slips or lifting fingers: intervals and dwells are plain
+/// One typist without class effects, hesitations, tempo, slips or waiting fingers: intervals and dwells are plain
 /// independent log-normals.
 fn plain() -> Typist {
     let set = |p: Population, id, median| p.with_trait(id, TraitSpread { median, spread: 0.0 }).unwrap();
     let mut population = Population::volunteers();
     for (id, median) in [
         (Trait::Hesitation, 1e-12),
-        (Trait::LiftFirst, 1e-12),
         (Trait::SameHand, 0.0),
         (Trait::SameFinger, 0.0),
         (Trait::WordStart, 0.0),
@@ -41,7 +40,7 @@ fn plain() -> Typist {
         (Constant::LittleDwell, 0.0),
         (Constant::RingDwell, 0.0),
         (Constant::MiddleDwell, 0.0),
-        (Constant::OverlapKept, 1.0),
+        (Constant::InOrder, 0.0),
         (Constant::LiftMs, 1.0),
         (Constant::FrequencyEffect, 0.0),
         (Constant::MidWord, 0.0),

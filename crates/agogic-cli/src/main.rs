@@ -28,6 +28,7 @@ fn main() -> ExitCode {
         Command::Shard(shard) => commands::shard::shard(&shard, args.json),
         Command::Merge(merge) => commands::merge::merge(&merge, args.json),
         Command::Check(check) => commands::check::check(&check, args.json),
+        Command::People(people) => commands::people::people(&people, args.json),
         Command::Policies(policies) => commands::policies::policies(&policies, args.json),
         Command::Costs => commands::costs::costs(args.json),
         Command::Populations(populations) => commands::populations::populations(&populations, args.json),

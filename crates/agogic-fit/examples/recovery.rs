@@ -8,7 +8,7 @@ mod common;
 use std::fmt::Write as _;
 
 use agogic_stats::{Level, Trials, clopper_pearson};
-use agogic_typist::{Population, TRAITS};
+use agogic_typist::{Population, TRAITS, Trait};
 use common::Scene;
 use rayon::prelude::*;
 
@@ -63,7 +63,7 @@ fn table(out: &mut String, rows: &[Row], length: usize) {
     line("|---|---|---|---|---|---|---|---|---|---|".to_owned());
     let population = Population::volunteers();
     let n = rows.len() as f64;
-    for (i, info) in TRAITS.iter().enumerate() {
+    for (i, info) in TRAITS.iter().enumerate().filter(|(_, info)| info.id != Trait::HoldingHand) {
         let own: Vec<_> = rows.iter().map(|row| row[i]).collect();
         let bias = own.iter().map(|r| r.0).sum::<f64>() / n;
         let rmse = (own.iter().map(|r| r.0 * r.0).sum::<f64>() / n).sqrt();

@@ -15,7 +15,7 @@ pub(crate) type Point = [f64; SIZE];
 /// is made up for in the standard errors.
 pub(crate) trait Block {
     /// The traits the law depends on.
-    fn traits(&self) -> &'static [Trait];
+    fn traits(&self) -> &[Trait];
 
     /// How many observations there are.
     fn len(&self) -> usize;

@@ -67,7 +67,8 @@ fn of_block(block: &dyn Block, at: &Point) -> (f64, DVector<f64>, DMatrix<f64>) 
 ///
 /// # Definition
 /// Newton steps, first with the sum of squared scores for the curvature (Berndt, Hall, Hall & Hausman 1974, from
-/// memory), after some with the curvature itself; halved until they climb. `None` when that does not come to rest.
+/// memory), after some with the curvature itself; halved until they climb, and then doubled while they climb further.
+/// `None` when that does not come to rest.
 pub(crate) fn climb(blocks: &[&dyn Block], prior: &Prior, start: &Point) -> Option<Point> {
     let mut at = *start;
     let used: Vec<&dyn Block> = blocks.iter().copied().filter(|block| block.len() > 0).collect();
@@ -96,17 +97,20 @@ pub(crate) fn climb(blocks: &[&dyn Block], prior: &Prior, start: &Point) -> Opti
             return Some(at);
         }
         let mut share = (2.0 / longest).min(1.0);
-        loop {
-            let next: Point = std::array::from_fn(|i| at[i] + share * step[i]);
-            if total(&next) >= height - 1e-9 * height.abs() {
-                at = next;
-                break;
-            }
+        let moved = |share: f64| -> Point { std::array::from_fn(|i| at[i] + share * step[i]) };
+        while total(&moved(share)) < height - 1e-9 * height.abs() {
             share /= 2.0;
             if share * longest < CLOSE {
                 return Some(at);
             }
         }
+        // A search that takes so long may be leaving a saddle, which single steps do slowly.
+        if round >= ROUGH_STEPS {
+            while share * longest < 1.0 && total(&moved(2.0 * share)) > total(&moved(share)) {
+                share *= 2.0;
+            }
+        }
+        at = moved(share);
     }
     None
 }

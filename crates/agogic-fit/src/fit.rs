@@ -1,16 +1,16 @@
 //! Fitting one person to their log.
 
-use agogic_keys::{Assignment, Board};
+use agogic_keys::{Assignment, Board, Hand};
 use agogic_log::SessionLog;
 use agogic_stats::Level;
-use agogic_typist::{Constant, Population, TRAITS, Trait};
+use agogic_typist::{Constant, Population, TRAITS, Trait, TraitSpread};
 use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
 
 use crate::block::{Block, Point, SIZE};
 use crate::climb::{climb, curvature, spread};
 use crate::dwell::{DwellConstants, Dwells};
-use crate::gesture::{Corrections, Leads, Lulls, Releases, log_learned, visible};
+use crate::gesture::{Corrections, GestureTimes, Lulls, Sides, log_learned, visible};
 use crate::goodness::{Goodness, judge};
 use crate::interval::{IntervalConstants, Intervals};
 use crate::person::{Evidence, Likeliest, More, TraitFit};
@@ -96,34 +96,43 @@ pub struct Fit {
 pub(crate) struct Parts {
     pub intervals: Intervals,
     pub dwells: Dwells,
-    pub leads: Leads,
-    pub releases: Releases,
+    pub leads: GestureTimes,
+    pub releases: GestureTimes,
+    pub sides: Sides,
     pub lulls: Lulls,
     pub corrections: Corrections,
 }
 
 impl Parts {
-    fn of(seen: Seen, population: &Population, held: Point) -> Self {
+    fn of(seen: Seen, sides: Sides, population: &Population, held: Point) -> Self {
         let c = |id| population.constant(id);
         let constants = IntervalConstants::of(population);
         let nodes = Nodes::new(NODES);
         Self {
             intervals: Intervals { seen: seen.intervals, constants, nodes: nodes.clone() },
             dwells: Dwells { seen: seen.dwells, constants: DwellConstants::of(population) },
-            leads: Leads {
+            leads: GestureTimes {
+                id: [Trait::Lead],
                 seen: seen.leads,
                 spread: c(Constant::LeadSpread),
                 log_learned: log_learned(population, Constant::AdaptedLead),
                 think: (c(Constant::ThinkShare), libm::log(c(Constant::ThinkFactor))),
             },
-            releases: Releases { seen: seen.releases, log_learned: log_learned(population, Constant::AdaptedTrailing) },
+            releases: GestureTimes {
+                id: [Trait::Release],
+                seen: seen.releases,
+                spread: c(Constant::ReleaseSpread),
+                log_learned: log_learned(population, Constant::AdaptedRelease),
+                think: (0.0, 0.0),
+            },
+            sides,
             lulls: Lulls { seen: seen.lulls, held, spread: c(Constant::LullSpread), constants, nodes },
             corrections: Corrections { letters: seen.letters, runs: seen.corrections, visible: visible(population) },
         }
     }
 
-    pub fn all(&self) -> [&dyn Block; 6] {
-        [&self.intervals, &self.dwells, &self.leads, &self.releases, &self.lulls, &self.corrections]
+    pub fn all(&self) -> [&dyn Block; 7] {
+        [&self.intervals, &self.dwells, &self.leads, &self.releases, &self.sides, &self.lulls, &self.corrections]
     }
 }
 
@@ -132,8 +141,8 @@ impl Parts {
 /// # Definition
 /// The traits have the population's multivariate normal on their normal scales for prior: empirical Bayes. The
 /// likelihood is a composite of the model's laws: intervals (a log-normal, and with a share a log-normal
-/// hesitation more), dwells with what the next strike makes of them, leads, orders of release, lulls before held
-/// keys, and runs of Backspaces. What differs between people is fitted; constants stay those of the population.
+/// hesitation more), dwells with what they wait for when rolled onto the press before, leads, releases, which hand
+/// held, lulls before held keys, and runs of Backspaces. What differs between people is fitted; constants stay those of the population.
 /// The estimate is the posterior mode, and the posterior is taken as normal around it (Laplace) with the
 /// information C J⁻¹ C in place of the curvature C, because neighbouring presses share a tempo; the mode is moved
 /// to where it would be with that information. Lulls are fitted with the laws of intervals held at their estimate.
@@ -150,10 +159,11 @@ impl Parts {
 pub fn fit(sessions: &[&SessionLog], plan: &FitPlan<'_>) -> Result<Fit, FitError> {
     let population = plan.population;
     let seen = Reader::new(sessions, population, plan.board, plan.assignment).read(sessions);
-    let evidence = Evidence::of(&seen);
+    let (sides, hand) = Sides::of(&seen.sides, 1.0 - population.constant(Constant::Adaptation));
+    let evidence = Evidence::of(&seen, &sides);
     let presses = seen.presses;
-    let prior = Prior::of(population);
-    let mut parts = Parts::of(seen, population, prior.mean);
+    let prior = Prior::of(&leaning(population, hand));
+    let mut parts = Parts::of(seen, sides, population, prior.mean);
     if parts.intervals.len() + parts.dwells.len() == 0 {
         return Err(FitError::Nothing { presses });
     }
@@ -170,10 +180,11 @@ pub fn fit(sessions: &[&SessionLog], plan: &FitPlan<'_>) -> Result<Fit, FitError
         let sd_at = |factor: f64| covariance_at(factor).map(|covariance| libm::sqrt(covariance[(i, i)]));
         let sd = libm::sqrt(covariance[(i, i)]);
         let observations = evidence.of_trait(info.id);
+        let of_population = population.spread_of(info.id);
         // People who do not differ need no fit.
-        let fixed = population.spread_of(info.id).spread < 1e-6;
+        let fixed = of_population.spread < 1e-6;
         let natural = |x: f64| info.scale.to_natural(x);
-        let weight = (1.0 - (sd / prior.sd[i]).powi(2)).clamp(0.0, 1.0);
+        let weight = if fixed { 0.0 } else { (1.0 - (sd / of_population.spread).powi(2)).clamp(0.0, 1.0) };
         let more = More::of(sd, presses, |factor| sd_at(factor).unwrap_or(sd));
         TraitFit {
             id: info.id,
@@ -183,14 +194,14 @@ pub fn fit(sessions: &[&SessionLog], plan: &FitPlan<'_>) -> Result<Fit, FitError
             sd,
             lo: natural(found.centre[i] - z * sd),
             hi: natural(found.centre[i] + z * sd),
-            population_median: population.spread_of(info.id).median,
-            population_spread: population.spread_of(info.id).spread,
+            population_median: of_population.median,
+            population_spread: of_population.spread,
             weight,
             observations,
             likeliest: likeliest[i].clone(),
-            too_short: !fixed && sd > TOO_SHORT * prior.sd[i],
+            too_short: !fixed && sd > TOO_SHORT * of_population.spread,
             more,
-            note: note(info.id, fixed, observations, &evidence, sd, prior.sd[i]),
+            note: note(info.id, fixed, observations, &evidence, sd, of_population.spread),
         }
     });
     Ok(Fit {
@@ -217,7 +228,23 @@ fn note(id: Trait, fixed: bool, observations: u64, evidence: &Evidence, sd: f64,
     if matches!(id, Trait::Slips | Trait::Detection) {
         return Some("a log shows slips that were corrected alone: the product of both shares".to_owned());
     }
+    if id == Trait::HoldingHand {
+        return Some("only its sign counts and can be told: the hand that held for targets of its own".to_owned());
+    }
     (sd > TOO_SHORT * of_population).then(|| "the log is too short: mostly the population speaks".to_owned())
+}
+
+/// The population with the holding hand that a log tells.
+///
+/// Only the sign of that trait counts, and what a log shows of it leaves no doubt. So any values on the right side
+/// describe the person as well as any other: they are the population's own size, with a spread of a sixth.
+fn leaning(population: &Population, hand: Option<Hand>) -> Population {
+    let TraitSpread { median, spread } = population.spread_of(Trait::HoldingHand);
+    let size = median.abs().max(spread);
+    let median = if hand == Some(Hand::Left) { size } else { -size };
+    let told = hand.filter(|_| spread >= 1e-6).map(|_| TraitSpread { median, spread: size / 6.0 });
+    let moved = told.and_then(|told| population.clone().with_trait(Trait::HoldingHand, told).ok());
+    moved.unwrap_or_else(|| population.clone())
 }
 
 /// The mode of intervals and dwells. A slow typist's intervals may look like a quick one's with many hesitations,
@@ -276,6 +303,7 @@ fn likeliest(parts: &Parts, prior: &Prior, found: &Posterior) -> Vec<Likeliest> 
     let flat = prior.flat();
     let tempo = parts.intervals.constants.tempo();
     let mut estimates = vec![Likeliest::none("the log says nothing about it"); SIZE];
+    estimates[Trait::HoldingHand as usize] = Likeliest::none("a sign has no likeliest size");
     for block in parts.all().into_iter().filter(|block| block.len() > 0) {
         let traits = block.traits();
         if block.expected(&found.mode).is_some() {

@@ -1,6 +1,6 @@
-//! The likelihood of hold gestures: lead, order of release, lull before; and of corrections.
+//! The likelihood of hold gestures: lead, release, the hand that holds, lull before; and of corrections.
 
-use agogic_keys::Stream;
+use agogic_keys::{Hand, Stream};
 use agogic_stats::{normal_density, normal_lower};
 use agogic_typist::{Constant, Population, Trait};
 use rand::RngExt;
@@ -9,16 +9,18 @@ use rand_distr::{Distribution, StandardNormal};
 use crate::block::{Block, Point, differences};
 use crate::interval::{IntervalConstants, Law};
 use crate::quadrature::Nodes;
-use crate::seen::{Interval, Lead, Release};
+use crate::seen::{GestureTime, Interval, Side};
 
 /// The log of what learning to hold keys with two roles multiplies a habit by.
 pub(crate) fn log_learned(population: &Population, id: Constant) -> f64 {
     population.constant(Constant::Adaptation) * libm::log(population.constant(id))
 }
 
-/// The time from the held key to its target.
-pub(crate) struct Leads {
-    pub seen: Vec<Lead>,
+/// Times of hold gestures: held key to first target, or last target to the held key's release.
+pub(crate) struct GestureTimes {
+    /// The trait that is their median.
+    pub id: [Trait; 1],
+    pub seen: Vec<GestureTime>,
     pub spread: f64,
     /// Log of the factor of a typist who has learned to hold keys with two roles.
     pub log_learned: f64,
@@ -26,22 +28,31 @@ pub(crate) struct Leads {
     pub think: (f64, f64),
 }
 
-impl Block for Leads {
-    fn traits(&self) -> &'static [Trait] {
-        &[Trait::Lead]
+impl GestureTimes {
+    /// Log of a time less what learning makes of it, and the log median.
+    fn logs(&self, at: &Point, seen: &GestureTime) -> (f64, f64) {
+        let learned = if seen.dual { self.log_learned } else { 0.0 };
+        (libm::log(seen.us.max(1.0)) - learned, at[self.id[0] as usize] + libm::log(1e3))
+    }
+}
+
+impl Block for GestureTimes {
+    fn traits(&self) -> &[Trait] {
+        &self.id
     }
 
     fn len(&self) -> usize {
         self.seen.len()
     }
 
+    /// # Definition
+    /// Log-normal; in the share with a pause, longer by its factor.
     fn scores(&self, at: &Point, visit: &mut dyn FnMut(u32, &[f64])) -> f64 {
-        let log_median = at[Trait::Lead as usize] + libm::log(1e3);
         let (share, factor) = self.think;
         let s = self.spread.max(1e-3);
         let mut sum = 0.0;
         for seen in &self.seen {
-            let x = libm::log(seen.us.max(1.0)) - if seen.dual { self.log_learned } else { 0.0 };
+            let (x, log_median) = self.logs(at, seen);
             let (value, [slope]) = differences([log_median], |&[m]| {
                 let one = |m: f64| normal_density((x - m) / s) / s;
                 libm::log(((1.0 - share) * one(m) + share * one(m + factor)).max(1e-300))
@@ -53,39 +64,57 @@ impl Block for Leads {
     }
 
     fn integrals(&self, at: &Point) -> Vec<f64> {
-        let log_median = at[Trait::Lead as usize] + libm::log(1e3);
         let (share, factor) = self.think;
         let lower = |x: f64| normal_lower(x / self.spread.max(1e-3));
-        let one = |seen: &Lead| {
-            let x = libm::log(seen.us.max(1.0)) - if seen.dual { self.log_learned } else { 0.0 } - log_median;
-            (1.0 - share) * lower(x) + share * lower(x - factor)
+        let one = |seen: &GestureTime| {
+            let (x, log_median) = self.logs(at, seen);
+            (1.0 - share) * lower(x - log_median) + share * lower(x - log_median - factor)
         };
         self.seen.iter().map(one).collect()
     }
 
     fn drawn(&self, at: &Point, rng: &mut Stream) -> Option<Box<dyn Block>> {
-        let log_median = at[Trait::Lead as usize] + libm::log(1e3);
         let (share, factor) = self.think;
         let drawn = self.seen.iter().map(|seen| {
             let z: f64 = StandardNormal.sample(rng);
             let learned = if seen.dual { self.log_learned } else { 0.0 };
             let pause = if rng.random::<f64>() < share { factor } else { 0.0 };
-            Lead { us: libm::exp(log_median + learned + pause + self.spread * z), ..*seen }
+            let (_, log_median) = self.logs(at, seen);
+            GestureTime { us: libm::exp(log_median + learned + pause + self.spread * z), ..*seen }
         });
         Some(Box::new(Self { seen: drawn.collect(), ..*self }))
     }
 }
 
-/// Which key of a gesture came up first.
-pub(crate) struct Releases {
-    pub seen: Vec<Release>,
-    /// Log of the odds ratio of a typist who has learned to hold keys with two roles.
-    pub log_learned: f64,
+/// Which hand held for targets that lie under the holding hand.
+pub(crate) struct Sides {
+    pub seen: Vec<Side>,
+    /// What learning leaves of the share on keys with two roles.
+    pub learned: f64,
 }
 
-impl Block for Releases {
-    fn traits(&self) -> &'static [Trait] {
-        &[Trait::Trailing]
+impl Sides {
+    /// Of gestures that either hand could have made, those under the holding hand, with that hand.
+    ///
+    /// # Definition
+    /// The holding hand is the one that holds for more targets of its own; among equals, the one that holds more often.
+    /// The model knows no holds of that kind by the other hand: where a log has some, they are left out.
+    pub fn of(seen: &[Side], learned: f64) -> (Self, Option<Hand>) {
+        let count = |hand: Hand| {
+            let own = seen.iter().filter(|side| side.same && side.target == hand).count();
+            let by = seen.iter().filter(|side| side.same == (side.target == hand)).count();
+            (own, by)
+        };
+        let [left, right] = [Hand::Left, Hand::Right].map(count);
+        let hand = if left >= right { Hand::Left } else { Hand::Right };
+        let seen = seen.iter().filter(|side| side.target == hand).copied().collect();
+        (Self { seen, learned }, (left.0 != right.0).then_some(hand))
+    }
+}
+
+impl Block for Sides {
+    fn traits(&self) -> &[Trait] {
+        &[Trait::OneHand]
     }
 
     fn len(&self) -> usize {
@@ -93,12 +122,14 @@ impl Block for Releases {
     }
 
     fn scores(&self, at: &Point, visit: &mut dyn FnMut(u32, &[f64])) -> f64 {
+        let own = 1.0 / (1.0 + libm::exp(-at[Trait::OneHand as usize]));
         let mut sum = 0.0;
         for seen in &self.seen {
-            let logit = at[Trait::Trailing as usize] + if seen.dual { self.log_learned } else { 0.0 };
-            let share = 1.0 / (1.0 + libm::exp(-logit));
-            sum += libm::log(if seen.trailing { share } else { 1.0 - share }.max(1e-300));
-            visit(seen.at, &[f64::from(u8::from(seen.trailing)) - share]);
+            let share = own * if seen.dual { self.learned } else { 1.0 };
+            let (likelihood, slope) =
+                if seen.same { (share, 1.0) } else { (1.0 - share, -share / (1.0 - share).max(1e-12)) };
+            sum += libm::log(likelihood.max(1e-300));
+            visit(seen.at, &[slope * (1.0 - own)]);
         }
         sum
     }
@@ -115,7 +146,7 @@ pub(crate) struct Lulls {
 }
 
 impl Block for Lulls {
-    fn traits(&self) -> &'static [Trait] {
+    fn traits(&self) -> &[Trait] {
         &[Trait::Lull]
     }
 
@@ -172,7 +203,7 @@ impl Corrections {
 }
 
 impl Block for Corrections {
-    fn traits(&self) -> &'static [Trait] {
+    fn traits(&self) -> &[Trait] {
         &[Trait::Slips, Trait::Detection]
     }
 

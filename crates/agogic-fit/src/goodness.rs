@@ -42,10 +42,14 @@ pub struct Goodness {
     pub reason: Option<String>,
 }
 
-/// Judges intervals, dwells and leads.
+/// Judges intervals, dwells, leads and releases.
 pub(crate) fn judge(parts: &Parts, prior: &Prior, at: &Point, plan: &FitPlan<'_>) -> Vec<Goodness> {
-    let laws: [(&'static str, &dyn Block); 3] =
-        [("intervals", &parts.intervals), ("dwells", &parts.dwells), ("leads", &parts.leads)];
+    let laws: [(&'static str, &dyn Block); 4] = [
+        ("intervals", &parts.intervals),
+        ("dwells", &parts.dwells),
+        ("leads", &parts.leads),
+        ("releases", &parts.releases),
+    ];
     laws.into_iter().zip(0..).map(|((law, block), number)| one(law, block, number, prior, at, plan)).collect()
 }
 

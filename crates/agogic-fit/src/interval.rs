@@ -261,7 +261,7 @@ pub(crate) struct Intervals {
 }
 
 impl Block for Intervals {
-    fn traits(&self) -> &'static [Trait] {
+    fn traits(&self) -> &[Trait] {
         &OWN
     }
 

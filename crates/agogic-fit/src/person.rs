@@ -5,6 +5,7 @@ use agogic_typist::{Population, PopulationError, Scale, TRAITS, Trait, TraitSpre
 use serde::{Serialize, Serializer};
 
 use crate::fit::Fit;
+use crate::gesture::Sides;
 use crate::seen::Seen;
 
 /// What a log showed, in counts.
@@ -24,10 +25,14 @@ pub struct Evidence {
     pub starts: u64,
     /// Dwells that were used.
     pub dwells: u64,
-    /// Of these, of presses on which the next key struck before they could have ended.
-    pub overlaps: u64,
+    /// Of these, of presses that struck while the one before was still down.
+    pub rolls: u64,
     /// Hold gestures with a target.
     pub gestures: u64,
+    /// Of these, with one target under the holding hand, for which either hand could have held.
+    pub own_hand: u64,
+    /// Of these, held by that hand.
+    pub one_hand: u64,
     /// Intervals before held keys.
     pub lulls: u64,
     /// Letters typed and not taken back.
@@ -39,7 +44,7 @@ pub struct Evidence {
 }
 
 impl Evidence {
-    pub(crate) fn of(seen: &Seen) -> Self {
+    pub(crate) fn of(seen: &Seen, sides: &Sides) -> Self {
         let count = |yes: &dyn Fn(&crate::seen::Interval) -> bool| {
             seen.intervals.iter().filter(|interval| yes(interval)).count() as u64
         };
@@ -51,8 +56,10 @@ impl Evidence {
             repeats: count(&|i| i.repeat),
             starts: count(&|i| i.starts),
             dwells: seen.dwells.len() as u64,
-            overlaps: seen.dwells.iter().filter(|d| d.next_us.is_some_and(|next| d.us > next)).count() as u64,
+            rolls: seen.dwells.iter().filter(|dwell| dwell.behind_us.is_some()).count() as u64,
             gestures: seen.releases.len() as u64,
+            own_hand: sides.seen.len() as u64,
+            one_hand: sides.seen.iter().filter(|side| side.same).count() as u64,
             lulls: seen.lulls.len() as u64,
             letters: seen.letters,
             corrections: seen.corrections,
@@ -65,12 +72,14 @@ impl Evidence {
         match id {
             Trait::Interval => self.intervals - self.repeats,
             Trait::IntervalSpread | Trait::Hesitation => self.intervals,
-            Trait::Dwell | Trait::DwellSpread | Trait::LiftFirst => self.dwells,
+            Trait::Dwell | Trait::DwellSpread => self.dwells,
             Trait::SameHand => self.same_hand,
             Trait::SameFinger => self.same_finger,
             Trait::Repeat => self.repeats,
             Trait::WordStart => self.starts,
-            Trait::Trailing | Trait::Lead => self.gestures,
+            Trait::Lead | Trait::Release => self.gestures,
+            Trait::OneHand => self.own_hand,
+            Trait::HoldingHand => self.one_hand,
             Trait::Lull => self.lulls,
             Trait::Slips | Trait::Detection => self.letters,
         }
@@ -79,11 +88,17 @@ impl Evidence {
     /// Why nothing bears on it.
     pub(crate) fn why_none(&self, id: Trait) -> &'static str {
         match id {
-            Trait::Trailing | Trait::Lead | Trait::Lull if self.unknown > 0 => {
+            Trait::Lead | Trait::Release | Trait::OneHand | Trait::HoldingHand | Trait::Lull if self.unknown > 0 => {
                 "unknown: the log does not tell which presses were holds; the population's value stands"
             }
-            Trait::Trailing | Trait::Lead | Trait::Lull => {
+            Trait::Lead | Trait::Release | Trait::Lull => {
                 "unknown: the log holds no hold gesture; the population's value stands"
+            }
+            Trait::OneHand => {
+                "unknown: the log holds no hold for which either hand could have held; the population's value stands"
+            }
+            Trait::HoldingHand => {
+                "unknown: no hand held for a target of its own, or both did as often; the population's value stands"
             }
             _ => "unknown: the log holds no press that tells it; the population's value stands",
         }
@@ -197,13 +212,18 @@ impl Fit {
             let median = info.scale.to_natural(self.centre[i]);
             person = person.with_trait(info.id, TraitSpread { median, spread: sd })?;
         }
+        let r = |i: usize, j: usize| {
+            self.covariance[(i, j)] / libm::sqrt(self.covariance[(i, i)] * self.covariance[(j, j)])
+        };
+        let hub = Trait::Interval as usize;
         let mut correlations = Vec::new();
         for (i, a) in TRAITS.iter().enumerate() {
             for (j, b) in TRAITS.iter().enumerate().take(i) {
-                let r = self.covariance[(i, j)] / libm::sqrt(self.covariance[(i, i)] * self.covariance[(j, j)]);
-                if r.abs() > 1e-4 {
+                // What is not stated is what the interval makes of it.
+                let unstated = if j == hub { 0.0 } else { r(i, hub) * r(j, hub) };
+                if (r(i, j) - unstated).abs() > 1e-4 {
                     // A hair's breadth towards zero keeps rounding from making the matrix singular.
-                    correlations.push(Correlation { a: b.id, b: a.id, r: r * (1.0 - 1e-6) });
+                    correlations.push(Correlation { a: b.id, b: a.id, r: r(i, j) * (1.0 - 1e-6) });
                 }
             }
         }

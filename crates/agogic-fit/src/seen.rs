@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use agogic_keys::{Assignment, Board, Code, Modifier, Press};
+use agogic_keys::{Assignment, Board, Code, Hand, Modifier, Press};
 use agogic_log::{Intent, SessionLog};
 use agogic_typist::{Constant, Movement, MovementClass, Population};
 
@@ -58,26 +58,28 @@ pub(crate) struct Dwell {
     pub bound: Bound,
     /// What constants add to the log median.
     pub offset: f64,
-    /// Time to the next press, if another finger makes it: that finger's strike loosens this one.
-    pub next_us: Option<f64>,
-    /// The clock does not tell whether this press ended before the next one began.
-    pub tie: bool,
+    /// When the press before came up, since this one, if it was still down and not held on purpose: this one may have
+    /// waited for it.
+    pub behind_us: Option<f64>,
     pub at: u32,
 }
 
-/// The time from a held key to its first target.
+/// A time of a hold gesture.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Lead {
+pub(crate) struct GestureTime {
     pub us: f64,
     /// The held key has two roles.
     pub dual: bool,
     pub at: u32,
 }
 
-/// Which of a gesture's keys was let go first.
+/// A gesture of one held key and one target that either hand could have held for.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Release {
-    pub trailing: bool,
+pub(crate) struct Side {
+    /// The hand the target lies under.
+    pub target: Hand,
+    /// That hand held, too.
+    pub same: bool,
     pub dual: bool,
     pub at: u32,
 }
@@ -88,8 +90,11 @@ pub(crate) struct Seen {
     pub presses: u64,
     pub intervals: Vec<Interval>,
     pub dwells: Vec<Dwell>,
-    pub leads: Vec<Lead>,
-    pub releases: Vec<Release>,
+    /// Held key to first target.
+    pub leads: Vec<GestureTime>,
+    /// Last target to the held key's release.
+    pub releases: Vec<GestureTime>,
+    pub sides: Vec<Side>,
     /// Intervals before held keys.
     pub lulls: Vec<Interval>,
     /// Letters typed and not taken back.
@@ -173,7 +178,6 @@ impl<'a> Reader<'a> {
         let presses = &session.presses[range.clone()];
         let roles = self.roles(presses, &session.intents[range]);
         let places = self.places(presses, &roles);
-        let lift = self.c(Constant::LiftMs) * 1e3;
         // When the latest held key came up.
         let mut free_us = 0_u64;
         // Which of the keys typed and not taken back wrote letters.
@@ -193,7 +197,8 @@ impl<'a> Reader<'a> {
                 Role::Target(holder) => {
                     if i > 0 && roles[i - 1] == Role::Holder {
                         let us = press.down.since(presses[i - 1].down).0 as f64;
-                        seen.leads.push(Lead { us, dual: presses[holder].code.dedicated_modifier().is_none(), at });
+                        let dual = presses[holder].code.dedicated_modifier().is_none();
+                        seen.leads.push(GestureTime { us, dual, at });
                     } else if i > 0 && roles[i - 1] == Role::Target(holder) {
                         seen.intervals.extend(self.interval(presses, i, Place::Plain, typed, at));
                     }
@@ -215,11 +220,11 @@ impl<'a> Reader<'a> {
                 free_us = free_us.max(press.up.0);
             }
             if matches!(roles[i], Role::Tap | Role::Target(_)) {
-                seen.dwells.extend(self.dwell(presses, i, lift, typed, at));
+                seen.dwells.extend(self.dwell(presses, &roles, i, typed, at));
             }
         }
         seen.letters += written.into_iter().filter(|letter| *letter).count() as u64;
-        self.releases(presses, &roles, seen);
+        self.gestures(presses, &roles, seen);
     }
 
     /// What each press was.
@@ -250,20 +255,39 @@ impl<'a> Reader<'a> {
         roles
     }
 
-    /// For each held key with a target, which came up first.
-    fn releases(&self, presses: &[Press], roles: &[Role], seen: &mut Seen) {
+    /// When each held key with a target was let go, and by which hand it was held.
+    fn gestures(&self, presses: &[Press], roles: &[Role], seen: &mut Seen) {
         let offset = seen.presses - presses.len() as u64;
-        for (i, press) in presses.iter().enumerate() {
-            if roles[i] != Role::Holder {
-                continue;
-            }
+        let holds = |i: usize| roles.get(i) == Some(&Role::Holder);
+        for (i, press) in presses.iter().enumerate().filter(|(i, _)| holds(*i)) {
             let inside = presses[i + 1..].iter().zip(&roles[i + 1..]).take_while(|(other, _)| other.down <= press.up);
-            let last = inside.filter(|(_, role)| matches!(role, Role::Target(_))).last();
-            if let Some((target, _)) = last {
-                let dual = press.code.dedicated_modifier().is_none();
-                seen.releases.push(Release { trailing: press.up < target.up, dual, at: (offset + i as u64) as u32 });
+            let targets = inside.filter(|(_, role)| matches!(role, Role::Target(_))).map(|(target, _)| target);
+            let (count, last) = targets.fold((0, None), |(count, _), target| (count + 1, Some(target)));
+            let Some(target) = last else { continue };
+            let (dual, at) = (press.code.dedicated_modifier().is_none(), (offset + i as u64) as u32);
+            // A clock that ticks may show both at once; half a tick is the likeliest time then.
+            let us = (press.up.since(target.down).0 as f64).max(self.tick_us / 2.0);
+            seen.releases.push(GestureTime { us, dual, at });
+            // A run is held by one key for all its targets, and two keys need two fingers.
+            let alone = count == 1 && !holds(i + 1) && !i.checked_sub(1).is_some_and(holds);
+            if alone && self.could_change_hands(press.code, target.code) {
+                let hand = self.movement.hand(target.code);
+                seen.sides.push(Side { target: hand, same: self.movement.hand(press.code) == hand, dual, at });
             }
         }
+    }
+
+    /// Whether another key, under the other hand than `holder`, would have done the same for `target`.
+    fn could_change_hands(&self, holder: Code, target: Code) -> bool {
+        let (own, digit) = (self.movement.hand(holder), self.movement.digit(target));
+        let fits = |other: Code| self.movement.hand(other).opposite_to(own) && self.movement.digit(other) != digit;
+        let modifier = self.assignment.modifier(holder);
+        let dual = self.assignment.iter().any(|(other, of)| Some(of) == modifier && fits(other));
+        let dedicated = [Hand::Left, Hand::Right].into_iter().any(|hand| {
+            let other = holder.dedicated_modifier().and_then(|of| self.board.dedicated(of, hand));
+            other.is_some_and(fits)
+        });
+        self.movement.hand(target) != Hand::Either && (dual || modifier.is_none() && dedicated)
     }
 
     /// Where in a word each press stands.
@@ -343,8 +367,8 @@ impl<'a> Reader<'a> {
             };
             let left = self.c(Constant::LeftInterval) / 2.0;
             offset += match (one_hand, self.movement.hand(press.code)) {
-                (true, agogic_keys::Hand::Left) => left,
-                (true, agogic_keys::Hand::Right) => -left,
+                (true, Hand::Left) => left,
+                (true, Hand::Right) => -left,
                 _ => 0.0,
             };
         }
@@ -366,12 +390,28 @@ impl<'a> Reader<'a> {
         (span > 0.0).then_some(Interval { us, bound, repeat, starts, same_hand, same_finger, offset, at })
     }
 
-    fn dwell(&self, presses: &[Press], i: usize, lift: f64, typed: f64, at: u32) -> Option<Dwell> {
+    /// Whether the finger's own next press ended this one in time to lift, whatever else it would have been.
+    fn is_cut(&self, presses: &[Press], i: usize) -> bool {
+        let (press, digit) = (&presses[i], self.movement.digit(presses[i].code));
+        let again = presses[i + 1..].iter().take(8).find(|other| self.movement.digit(other.code) == digit);
+        let least = self.c(Constant::LiftMs) * 1e3 + self.tolerance;
+        again.is_some_and(|next| next.down.0 as f64 - press.up.0 as f64 <= least)
+    }
+
+    fn dwell(&self, presses: &[Press], roles: &[Role], i: usize, typed: f64, at: u32) -> Option<Dwell> {
         let press = &presses[i];
         let us = press.dwell().0 as f64;
         if us > LONGEST_DWELL_US {
             return None;
         }
+        let before =
+            i.checked_sub(1).filter(|before| presses[*before].up > press.down && roles[*before] != Role::Holder);
+        // What this press would have waited for is not known where the finger before left early or may have held its
+        // key. That hangs on the press before alone: leaving these out does no harm to the rest.
+        if before.is_some_and(|before| roles[before] == Role::Unknown || self.is_cut(presses, before)) {
+            return None;
+        }
+        let behind_us = before.map(|before| presses[before].up.since(press.down).0 as f64);
         let digit = self.movement.digit(press.code);
         let fingers = [Constant::LittleDwell, Constant::RingDwell, Constant::MiddleDwell];
         let own = fingers.get(digit % 5).map_or(0.0, |id| self.c(*id));
@@ -381,23 +421,18 @@ impl<'a> Reader<'a> {
             4 => self.c(Constant::ThumbDwell) + left,
             9 => self.c(Constant::ThumbDwell) - left,
             0..4 => own + left,
-            _ => own - left,
+            _ => self.c(Constant::RightFingers) * own - left,
         };
         let offset = finger + self.c(Constant::DriftDwell) / 1e3 * typed;
-        // The finger's own next press ends this one in time to lift, whatever else it would have been.
-        let again = presses[i + 1..].iter().take(8).find(|other| self.movement.digit(other.code) == digit);
-        let cut = again.is_some_and(|next| next.down.0 as f64 - press.up.0 as f64 <= lift + self.tolerance);
+        let cut = self.is_cut(presses, i);
         // A key pressed again waits for this very dwell, so a cut one tells no bound that is independent of it. How
         // often that happens hangs on the gap alone: leaving these out does no harm to the rest.
         if cut && presses.get(i + 1).is_some_and(|next| next.code == press.code) {
             return None;
         }
-        let next = presses.get(i + 1).filter(|next| self.movement.digit(next.code) != digit);
-        let next_us = next.map(|next| next.down.since(press.down).0 as f64);
         let known = self.board.place(press.code).is_some();
         let bound = if cut { Bound::AtLeast } else { Bound::Seen };
-        let tie = next_us.is_some_and(|next| 2.0 * (us - next).abs() < self.tick_us && self.tick_us > 1.0);
-        known.then_some(Dwell { us, bound, offset, next_us, tie, at })
+        known.then_some(Dwell { us, bound, offset, behind_us, at })
     }
 }
 

@@ -1,95 +1,118 @@
-//! A finger on its key, and what it does when the next key is struck.
+//! How long a finger stays on its key, when it may wait for the press before.
 
-use crate::model::Model;
 use crate::seen::End;
 use crate::table::{Spot, Table};
 
-/// Nodes and weights of the Gauss–Legendre rule on 0..1 with two and with three points.
-pub(crate) const TWO: [(f64, f64); 2] = [(0.211_324_865_405_187, 0.5), (0.788_675_134_594_813, 0.5)];
-pub(crate) const THREE: [(f64, f64); 3] = [
-    (0.112_701_665_379_258, 0.277_777_777_777_778),
-    (0.5, 0.444_444_444_444_444),
-    (0.887_298_334_620_742, 0.277_777_777_777_778),
-];
+/// Times of release by which a wait that is not seen is averaged, at most.
+const MOST_RELEASES: usize = 400;
 
-/// ∫ f over from..to.
-pub(crate) fn integral(nodes: &[(f64, f64)], from: f64, to: f64, f: impl Fn(f64) -> f64) -> f64 {
-    let width = to - from;
-    if width <= 0.0 {
-        return 0.0;
-    }
-    nodes.iter().map(|(x, w)| w * f(from + width * x)).sum::<f64>() * width
+/// Fingers that roll: in a share of rolls the second comes up no sooner than a lag after the first.
+///
+/// # Definition
+/// With the dwell's density d, its probabilities D of no more and U of more, the release r of the press before, and the
+/// lag's density g and probability G of no more, uniform up to `lag`: the density at v is
+/// (1 − q) d(v) + q [d(v) G(v − r) + g(v − r) D(v)], and more than v has the probability
+/// (1 − q) U(v) + q [1 − G(v − r) D(v)]. While the press before is still down, both G and g are zero.
+///
+/// # Units
+/// µs since the press.
+#[derive(Clone, Copy)]
+pub(crate) struct InOrder {
+    pub share: f64,
+    pub lag: f64,
 }
 
-/// The dwell of a key with the typist's ways of letting go when the next one strikes.
-pub(crate) struct Finger<'m> {
-    pub dwell: &'m Table,
-    pub next: &'m Table,
-    pub model: &'m Model,
-}
-
-impl Finger<'_> {
-    /// Dwell of a key that is let go at `end` although the next came at `x` before: what it would have been.
-    fn wanted(&self, x: f64, end: f64) -> f64 {
-        x + (end - x) / self.model.kept
+impl InOrder {
+    /// Density or probability of `end` of a dwell, when the press before was seen to `behind`; `None` when that was
+    /// up, or is held on purpose.
+    pub fn ending(&self, dwell: &Table, behind: Option<End>, end: End) -> f64 {
+        let spot = Spot::of(end.time());
+        let free = dwell.ending(end);
+        let (lower, density) = match behind {
+            None => return free,
+            Some(End::At(r)) if r <= 0.0 => return free,
+            Some(End::At(r)) => self.since(end.time() - r),
+            Some(End::After(_)) => (0.0, 0.0),
+        };
+        let waits = match end {
+            End::At(_) => free * lower + density * dwell.lower(spot),
+            End::After(_) => 1.0 - lower * dwell.lower(spot),
+        };
+        (1.0 - self.share) * free + self.share * waits
     }
 
-    /// The key is seen to `end`, and the next comes at `x` before that.
-    pub fn rolled(&self, x: f64, end: End) -> f64 {
-        let (kept, rolls) = (self.model.kept, 1.0 - self.model.lift_first);
-        match end {
-            End::At(u) => rolls * self.dwell.density_at(self.wanted(x, u)) / kept,
-            End::After(u) => rolls * self.dwell.upper_at(self.wanted(x, u)),
+    /// Probability of a lag of no more than `t`, and its density at `t`.
+    fn since(&self, t: f64) -> (f64, f64) {
+        let inside = t >= 0.0 && t < self.lag;
+        ((t / self.lag).clamp(0.0, 1.0), if inside { 1.0 / self.lag } else { 0.0 })
+    }
+
+    /// The dwell of a press of which the press before is not seen: it was still down with the probability `rolled`, and
+    /// came up at one of `releases`.
+    pub fn unseen(&self, dwell: &Table, rolled: f64, releases: &[f64]) -> Table {
+        let step = releases.len().div_ceil(MOST_RELEASES).max(1);
+        let some: Vec<f64> = releases.iter().copied().step_by(step).collect();
+        let share = if some.is_empty() { 0.0 } else { self.share * rolled };
+        Table::of_upper(|t| {
+            let lower = some.iter().map(|r| self.since(t - r).0).sum::<f64>() / some.len().max(1) as f64;
+            let spot = Spot::of(t);
+            (1.0 - share) * dwell.upper(spot) + share * (1.0 - lower * dwell.lower(spot))
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use agogic_stats::{normal_quantile, normal_upper};
+
+    const ROLL: InOrder = InOrder { share: 0.6, lag: 60_000.0 };
+    const MEAN: f64 = 11.4;
+    const SPREAD: f64 = 0.25;
+
+    fn dwell() -> Table {
+        Table::of_upper(|t| normal_upper((libm::log(t) - MEAN) / SPREAD))
+    }
+
+    /// Density up to a time and the probability of more add up, wherever the press before stands.
+    #[test]
+    fn a_wait_adds_up() {
+        let dwell = dwell();
+        let step = 100.0;
+        for behind in [None, Some(End::At(-5e3)), Some(End::At(20e3)), Some(End::At(130e3)), Some(End::After(9e5))] {
+            let mut sum = 0.0;
+            for i in 0..8000 {
+                sum += step * ROLL.ending(&dwell, behind, End::At(step * (f64::from(i) + 0.5)));
+                if i % 400 == 399 {
+                    let more = ROLL.ending(&dwell, behind, End::After(step * f64::from(i + 1)));
+                    assert!((sum + more - 1.0).abs() < 5e-3, "{behind:?}, {i}: {sum} {more}");
+                }
+            }
         }
     }
 
-    /// The key is up at `e` by a lift before the next, which comes after `least`.
-    fn lifted(&self, e: f64, least: f64) -> f64 {
-        let (share, lift) = (self.model.lift_first, self.model.lift);
-        let both = |y: f64| {
-            let spot = Spot::of(y);
-            self.next.density(spot) * self.dwell.upper(spot)
-        };
-        share / lift * integral(&TWO, e.max(least), e + lift, both)
-    }
-
-    /// The key and the next are both to come after `e`.
-    fn neither(&self, e: f64) -> f64 {
-        let (share, lift) = (self.model.lift_first, self.model.lift);
-        let at = Spot::of(e);
-        let near = Spot::of(e + lift / 3.0);
-        let early = share * 0.5 * lift * self.next.density(near) * self.dwell.upper(near);
-        (self.dwell.upper(at) * self.next.upper(at) - early).max(0.0)
-    }
-
-    /// The key is seen to `end`; no next one comes before `least`.
-    pub fn alone(&self, end: End, least: f64) -> f64 {
-        let cut = |from: f64, to: f64| {
-            integral(&THREE, from, to, |y| {
-                self.next.density_at(y)
-                    * self.rolled(y, if let End::At(_) = end { End::At(to) } else { End::After(to) })
-            })
-        };
-        match end {
-            End::At(e) => {
-                let spot = Spot::of(e);
-                let after = if least > e { Spot::of(least) } else { spot };
-                self.dwell.density(spot) * self.next.upper(after) + self.lifted(e, least) + cut(least, e)
+    /// The law against its meaning, max(dwell, release + lag) in a share of rolls, at equally probable dwells, lags and
+    /// releases: as close as their grid and a table are. Dwells that never wait are far from it.
+    #[test]
+    fn a_wait_is_for_the_release_and_a_lag() {
+        let dwell = dwell();
+        let grid = |n: u32| (0..n).map(move |i| (f64::from(i) + 0.5) / f64::from(n));
+        let releases: Vec<f64> = grid(50).map(|u| 150e3 * u).collect();
+        let unseen = ROLL.unseen(&dwell, 0.7, &releases);
+        let own: Vec<f64> = grid(500).map(|u| libm::exp(MEAN + SPREAD * normal_quantile(u))).collect();
+        let free = |t: f64| own.iter().filter(|own| **own > t).count() as f64 / 500.0;
+        for t in [95e3, 120e3, 145e3] {
+            let waits = |release: f64| {
+                let late = grid(500).filter(|u| release + ROLL.lag * u > t).count() as f64 / 500.0;
+                late + (1.0 - late) * free(t)
+            };
+            let of = |waits: f64, share: f64| (1.0 - share) * free(t) + share * waits;
+            let seen = (ROLL.ending(&dwell, Some(End::At(90e3)), End::After(t)), of(waits(90e3), ROLL.share));
+            let any = releases.iter().map(|release| waits(*release)).sum::<f64>() / 50.0;
+            for (law, meant) in [seen, (unseen.upper_at(t), of(any, 0.7 * ROLL.share))] {
+                assert!((law - meant).abs() < 5e-3, "{t}: {law} {meant}");
+                assert!((free(t) - meant).abs() > 0.02, "{t}: {} {meant}", free(t));
             }
-            End::After(e) => self.neither(e) + cut(least, e),
-        }
-    }
-
-    /// The key is seen to `end`, and the next comes at `x`, whether before or after that.
-    pub fn followed(&self, x: f64, end: End) -> f64 {
-        let (share, lift) = (self.model.lift_first, self.model.lift);
-        let next = self.next.density_at(x);
-        match end {
-            End::At(e) if e <= x => {
-                let lifts = if x - e <= lift { share / lift * self.dwell.upper_at(x) } else { 0.0 };
-                next * (self.dwell.density_at(e) + lifts)
-            }
-            end => next * self.rolled(x, end),
         }
     }
 }

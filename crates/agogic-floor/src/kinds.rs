@@ -23,6 +23,11 @@ pub(crate) enum Kind {
 }
 
 impl Kind {
+    /// Whether the key is held on purpose, for a target or for nothing.
+    pub fn is_hold(self) -> bool {
+        matches!(self, Self::Holder | Self::Second | Self::Bare)
+    }
+
     /// Whether the press after this one, if not of the same gesture, waited for a held key to come up.
     pub fn ends_gesture(self) -> bool {
         matches!(self, Self::Target | Self::Later | Self::Bare | Self::Again)

@@ -30,12 +30,13 @@
 //! ([`TypistObserver::joint`]). Both are finite mixtures over what the observer cannot see. For a tap: what
 //! the key before was (another finger by hand, the same finger, the same key, a held key whose release was
 //! waited for, a key held down for this very press), and what the next will be; intervals are mixtures over
-//! the medians of the rehearsal of log-normals with or without a hesitation; a dwell that the next press cuts
-//! short is traced back to the dwell it would have been; the key is lifted in time with its own probability;
-//! a further contact follows the same law again. For a hold: a run of targets, two held keys and a target, or
-//! nothing; the lead with or without a pause; release enclosed or trailing. What has not happened by the
-//! deadline enters as the probability that it happens later. Times that the model makes certain (a trailing
-//! release at the target's very press, a finger's least time) have probability one per µs, the unit of time;
+//! the medians of the rehearsal of log-normals with or without a hesitation. A dwell that was rolled onto the key
+//! before may wait for that to come up, in a share of rolls and for a lag more; so may the dwell of each contact, and
+//! that of the own key where one is carried over. For a hold: a run of targets, two held keys and a target, or
+//! nothing; the lead with or without a pause; the release at its time after the last target's press, whatever the
+//! target's dwell, so that which of the two comes up first merely follows. What has not happened by the
+//! deadline enters as the probability that it happens later. Times that the model makes certain (the lead that two
+//! held keys tell, a finger's least time) have probability one per µs, the unit of time;
 //! the observer uses them as any rule could.
 //!
 //! # What is approximate
@@ -47,12 +48,15 @@
 //!   intent and the kinds of both;
 //! - the lull after a gesture, the time since the same key and the dwell of a held contact, which are smoothed
 //!   samples of the rehearsal;
+//! - what the key before waited for, where the key before that is not seen: it is averaged over the rehearsal;
 //! - a tap under a held key that another rolls over, and the hand of a second target;
-//! - a key pressed twice in a row within what follows the press;
+//! - a key pressed twice in a row within what follows the press, and a finger of a contact, or of the own key under
+//!   contacts, that leaves early because it is needed again;
+//! - a hold for nothing that is rolled onto the key before does not wait for it;
 //! - tables of times in steps of 4 %, odds counted in steps of a quarter nat.
 //!
 //! Two tests bound what this costs. Among presses given the odds p, the share p are holds, within binomial
-//! error at alpha = 1e-6, for each deadline and population tried; wrong priors, ignored lifting and another
+//! error at alpha = 1e-6, for each deadline and population tried; wrong priors, ignored waiting and another
 //! typist's parameters are found out. And no registered rule, trained ones included, goes below. Third,
 //! gradient boosting on 128 000 encounters of one typist finds nothing the observer leaves unused of whole
 //! encounters, and at a deadline of 100 ms about 2 % of the errors: figures in `adversary/README.md`. Curves

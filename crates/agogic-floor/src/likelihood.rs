@@ -1,8 +1,7 @@
 //! The probability of an encounter, as far as it is seen, with a tap and with a hold.
 
-use crate::finger::{Finger, THREE, TWO, integral};
-use crate::model::{Model, Pair, Since};
-use crate::seen::{End, Other, Seen, Side};
+use crate::model::{Model, Since};
+use crate::seen::{End, Other, Seen};
 use crate::table::{Spot, Table};
 
 /// Times are whole µs, so a time that the model makes certain has the density one per µs.
@@ -18,7 +17,8 @@ impl Model {
     }
 
     fn tap(&self, seen: &Seen) -> f64 {
-        let mut sum = self.prelude(0, seen) * self.after_tap(seen, &self.own);
+        let behind = seen.previous().map(|other| other.end);
+        let mut sum = self.prelude(0, seen) * self.after_tap(seen, &self.own, behind);
         sum += self.tap_under(seen) * self.since(&self.preludes[0].since[2], seen);
         sum + self.tap_again(seen)
     }
@@ -53,30 +53,24 @@ impl Model {
             return prelude.free.any.total() + prelude.free.finger.total() + prelude.held.weight;
         };
         let at = Spot::of(lull);
-        let rolls = 1.0 - self.lift_first;
-        let earlier = |other: &Other| -other.down > lull;
-        let up = 1.0 - rolls * self.previous.upper(at);
-        let finger = Finger { dwell: &self.previous, next: &prelude.free.any, model: self };
         let held = &prelude.held;
         let [of_free, of_held, _] = &prelude.since;
         // In its own time, and after a key that was waited for.
-        let (own, waited) = match &seen.carried {
-            None => (
-                prelude.free.any.density(at) * up + prelude.free.finger.density(at),
-                held.weight * held.lull.density(at) * (1.0 - held.carried_share),
-            ),
-            // The key before is up, the one before that is not.
-            Some(other) if earlier(other) => (prelude.free.any.density(at) * up * self.older(lull, other), 0.0),
+        let (own, waited) = match seen.previous() {
+            None => {
+                let apart = match seen.older() {
+                    None => held.weight * held.lull.density(at) * (1.0 - held.carried_share),
+                    Some(_) => 0.0,
+                };
+                let up = self.older(lull, seen) - self.before(lull, seen, End::After(lull));
+                (prelude.free.any.density(at) * up + prelude.free.finger.density(at) * self.older(lull, seen), apart)
+            }
             Some(other) => {
                 let side = &prelude.free.side[other.side as usize];
-                let later = match other.end {
-                    End::At(w) => held.carried.density_at(w),
-                    End::After(w) => held.carried.upper_at(w),
-                };
                 let of_side = side.total() / prelude.free.any.total().max(1e-12);
                 (
-                    side.density(at) * finger.rolled(lull, other.end.from(-lull)),
-                    held.weight * held.lull.density(at) * held.carried_share * later * of_side,
+                    side.density(at) * self.before(lull, seen, other.end.from(-lull)),
+                    held.weight * held.lull.density(at) * held.carried_share * held.carried.ending(other.end) * of_side,
                 )
             }
         };
@@ -86,32 +80,33 @@ impl Model {
             + held.again * self.same_key(&held.lull, seen)
     }
 
-    /// The key before the previous one is still down.
-    fn older(&self, lull: f64, other: &Other) -> f64 {
-        let finger = Finger { dwell: &self.previous, next: &self.second, model: self };
-        finger.followed(-other.down - lull, other.end.from(other.down))
+    /// The key before the previous one, where it is still down: its interval to that, and its end.
+    fn older(&self, lull: f64, seen: &Seen) -> f64 {
+        let Some(other) = seen.older() else { return 1.0 };
+        self.second.density_at(-other.down - lull) * self.previous_unseen.ending(other.end.from(other.down))
     }
 
-    /// Lull and time since the same key where that came up between the two presses, with the probability of an
-    /// older key carried over; `None` where it cannot have.
-    fn came_up_between(&self, seen: &Seen) -> Option<(f64, f64, f64)> {
-        let (lull, since) = (seen.lull?, seen.since?);
-        if since >= lull {
-            return None;
+    /// The end of the previous key, seen from its press `lull` ago, with the key before that.
+    fn before(&self, lull: f64, seen: &Seen, end: End) -> f64 {
+        match seen.older() {
+            None => self.previous_unseen.ending(end),
+            Some(other) => {
+                self.older(lull, seen) * self.in_order.ending(&self.previous, Some(other.end.from(-lull)), end)
+            }
         }
-        let older = match &seen.carried {
-            None => 1.0,
-            Some(other) if -other.down > lull => self.older(lull, other),
-            Some(_) => return None,
-        };
-        Some((lull, since, older))
+    }
+
+    /// Lull and time since the same key where that came up between the two presses; `None` where it cannot have.
+    fn came_up_between(seen: &Seen) -> Option<(f64, f64)> {
+        let (lull, since) = (seen.lull?, seen.since?);
+        (since < lull && seen.previous().is_none()).then_some((lull, since))
     }
 
     /// The same key twice in a row: its first dwell and a gap, the whole longer by a factor.
     ///
     /// Is the gap shorter than a finger's least time, the first press is cut short by as much.
     fn twice(&self, gap: &Table, factors: &[f64], seen: &Seen) -> f64 {
-        let Some((lull, since, older)) = self.came_up_between(seen) else { return 0.0 };
+        let Some((lull, since)) = Self::came_up_between(seen) else { return 0.0 };
         let dwell = lull - since;
         let cut = since <= self.lift + ROUNDING;
         let of_factor = |factor: &f64| {
@@ -119,123 +114,109 @@ impl Model {
             let density = if cut {
                 let most = whole - lull + self.lift;
                 if most > 0.0 {
-                    CERTAIN * gap.lower_at(most) * self.previous.density_at(whole - 0.5 * most)
+                    CERTAIN * gap.lower_at(most) * self.before(lull, seen, End::At(whole - 0.5 * most))
                 } else {
                     0.0
                 }
             } else if whole > dwell {
-                gap.density_at(whole - dwell) * self.previous.density_at(dwell)
+                gap.density_at(whole - dwell) * self.before(lull, seen, End::At(dwell))
             } else {
                 0.0
             };
             density / factor
         };
-        older * factors.iter().map(of_factor).sum::<f64>() / factors.len() as f64
+        factors.iter().map(of_factor).sum::<f64>() / factors.len() as f64
     }
 
     /// The key before was the same and the press waited for the end of a gesture.
     fn same_key(&self, interval: &Table, seen: &Seen) -> f64 {
-        let Some((lull, since, older)) = self.came_up_between(seen) else { return 0.0 };
+        let Some((lull, since)) = Self::came_up_between(seen) else { return 0.0 };
         let released = if since <= self.lift + ROUNDING {
-            CERTAIN * self.previous.upper_at(lull - self.lift)
+            CERTAIN * self.before(lull, seen, End::After(lull - self.lift))
         } else {
-            self.previous.density_at(lull - since)
+            self.before(lull, seen, End::At(lull - since))
         };
-        interval.density_at(lull) * released * older
+        interval.density_at(lull) * released
     }
 
-    /// Own dwell and contacts of an ordinary tap.
-    fn after_tap(&self, seen: &Seen, dwell: &Table) -> f64 {
-        let finger = Finger { dwell, next: &self.next_any, model: self };
-        let end = seen.own;
-        let Some((first, rest)) = seen.contacts().split_first() else {
-            let free = match end {
-                End::At(u) => {
-                    let at = Spot::of(u);
-                    // The same finger leaves early for its next key.
-                    let late = Spot::of(u + self.lift);
-                    let finger = dwell.density(at) * self.next_finger.upper(late)
-                        + dwell.upper(at) * self.next_finger.density(late);
-                    finger + self.next_none * dwell.density(at)
-                }
-                End::After(u) => {
-                    let at = Spot::of(u);
-                    dwell.upper(at) * (self.next_finger.upper_at(u + self.lift) + self.next_none)
-                }
+    /// Own dwell and contacts of an ordinary tap, with the end of a key before that is still down.
+    fn after_tap(&self, seen: &Seen, dwell: &Table, behind: Option<End>) -> f64 {
+        let own = |end: End| self.in_order.ending(dwell, behind, end);
+        let (end, until) = (seen.own, seen.own.time());
+        let contacts = seen.contacts();
+        let [first, rest @ ..] = contacts else {
+            // The same finger leaves early for its next key.
+            let late = Spot::of(until + self.lift);
+            let stays = own(end) * (self.next_any.upper_at(until) + self.next_none + self.next_finger.upper(late));
+            return match end {
+                End::At(u) => stays + own(End::After(u)) * self.next_finger.density(late),
+                End::After(_) => stays,
             };
-            return free + finger.alone(end, end.time());
         };
-        let side = first.side as usize;
-        let at = Spot::of(first.down);
-        let rolled = finger.rolled(first.down, end);
-        let mut sum = self.next[side].density(at) * rolled * self.chain(first, rest, end, &self.following);
+        let (side, at) = (first.side as usize, Spot::of(first.down));
+        let mut sum =
+            self.next[side].density(at) * self.chain(contacts, Some(end), &self.following) * self.no_more(seen);
         if rest.is_empty() {
-            let held = match first.end.from(first.down) {
-                End::At(v) => self.held.density_at(v),
-                End::After(v) => self.held.upper_at(v),
-            };
-            sum += self.next_hold[side].density(at) * rolled * held;
+            sum += self.next_hold[side].density(at) * self.held.ending(first.end.from(first.down));
         }
-        sum
+        own(end) * sum
     }
 
-    /// Contacts from the first on, each ordinary, none before the own end after the last.
-    fn chain(&self, first: &Other, rest: &[Other], own: End, dwell: &Table) -> f64 {
-        let finger = Finger { dwell, next: &self.second, model: self };
+    /// Ends of contacts from the first on, and the intervals between them. `own` is the own end where the first was
+    /// rolled onto this key.
+    fn chain(&self, contacts: &[Other], own: Option<End>, dwell: &Table) -> f64 {
         let mut product = 1.0;
-        let mut last = first;
-        for next in rest {
-            product *= finger.followed(next.down - last.down, last.end.from(last.down));
-            last = next;
+        let (mut behind, mut before) = (own, None);
+        for contact in contacts {
+            if let Some(before) = before {
+                product *= self.second.density_at(contact.down - before);
+            }
+            let end = contact.end.from(contact.down);
+            product *= self.in_order.ending(dwell, behind.map(|end| end.from(contact.down)), end);
+            (behind, before) = (Some(contact.end), Some(contact.down));
         }
-        product * finger.alone(last.end.from(last.down), own.time() - last.down)
+        product
+    }
+
+    /// No press from the last contact to the own end.
+    fn no_more(&self, seen: &Seen) -> f64 {
+        seen.contacts().last().map_or(1.0, |last| self.second.upper_at(seen.own.time() - last.down))
     }
 
     /// A tap under another key that is held.
     fn tap_under(&self, seen: &Seen) -> f64 {
-        let (Some(lull), Some(holder)) = (seen.lull, &seen.carried) else { return 0.0 };
-        let side = holder.side as usize;
-        let mut sum = 0.0;
-        if -holder.down <= lull {
-            let (weight, lead) = (self.under_weight[side], self.lead.density_at(lull));
-            if weight > 0.0 {
-                sum += weight * lead * self.under(seen, holder);
-            }
-            // A further target under one held key, the target before still down.
-            let finger = Finger { dwell: &self.previous, next: &self.further, model: self };
-            sum += self.further.density_at(lull)
-                * finger.rolled(lull, holder.end.from(-lull))
-                * self.after_tap(seen, &self.under.dwell);
-        } else {
-            let lead = self.lead.density_at(-holder.down - lull);
-            sum += self.further.density_at(lull) * lead * self.under(seen, holder);
+        let (Some(lull), Some(carried)) = (seen.lull, &seen.carried) else { return 0.0 };
+        if let Some(holder) = seen.older() {
+            // A further target under one held key, the target before up.
+            let lead = self.lead.density_at(-holder.down - lull) * self.previous.lower_at(lull);
+            return self.further.density_at(lull) * lead * self.under(seen, holder);
         }
-        sum
+        let first = self.under_weight[carried.side as usize] * self.lead.density_at(lull) * self.under(seen, carried);
+        // The target before is still down, and the held key is not seen.
+        let further = self.further.density_at(lull) * self.previous.ending(carried.end.from(-lull));
+        first + further * self.after_tap(seen, &self.under, Some(carried.end))
     }
 
     /// Own dwell of a tap under `holder`, and the release of that.
     fn under(&self, seen: &Seen, holder: &Other) -> f64 {
-        let Some((first, rest)) = seen.contacts().split_first() else {
-            return self.pair(&self.under, seen.own, holder.end);
+        let own = self.under.ending(seen.own) * self.release.ending(holder.end);
+        let until = seen.own.time();
+        let contacts = seen.contacts();
+        let Some(first) = contacts.first() else {
+            return match holder.end {
+                End::At(w) if w < until => own * (1.0 - self.next_any.total() * self.comes_after(until, w)),
+                _ => own,
+            };
         };
         // Only after the holder is up can another key come.
-        let End::At(w) = holder.end else { return 0.0 };
-        if w >= first.down {
-            return 0.0;
+        match holder.end {
+            End::At(w) if w < first.down => {
+                let sides = self.next[first.side as usize].total();
+                let chain = self.chain(contacts, Some(seen.own), &self.following);
+                own * sides * self.next_after(first.down, w) * chain * self.no_more(seen)
+            }
+            _ => 0.0,
         }
-        let kept = self.kept;
-        let wanted = first.down + (seen.own.time() - first.down) / kept;
-        let own = match seen.own {
-            End::At(_) => self.under.dwell.density_at(wanted) * self.tail.density_at(wanted - w) / kept,
-            End::After(_) => self.late(&self.under, 0.0, w, wanted),
-        };
-        let sides = self.next[first.side as usize].total();
-        self.trailing
-            * (1.0 - self.lift_first)
-            * own
-            * self.next_after(first.down, w)
-            * sides
-            * self.chain(first, rest, seen.own, &self.following)
     }
 
     /// Density of the next press at `y` after a target when the holder came up at `u` after it.
@@ -244,75 +225,9 @@ impl Model {
         self.second.density(own) * self.after.lower(wait) + self.second.lower(own) * self.after.density(wait)
     }
 
-    /// Dwell of a target, and release of its holder, both from the target's press on.
-    fn pair(&self, pair: &Pair, target: End, holder: End) -> f64 {
-        let (trailing, kept) = (self.trailing, self.kept);
-        match (target, holder) {
-            (End::At(v), End::At(u)) if v <= u => {
-                (1.0 - trailing) * pair.dwell.density_at(v) * self.enclosed.density_at(u - v)
-                    + trailing * self.lifted_target(pair, v, u)
-            }
-            (End::At(v), End::At(u)) => {
-                let at = Spot::of(v);
-                let certain = if u <= ROUNDING { CERTAIN * self.tail.upper(at) } else { 0.0 };
-                let wait = Spot::of(v - u);
-                let none = 1.0 - self.second.lower(at) * self.after.lower(wait);
-                let plain = pair.dwell.density(at) * (self.tail.density(wait) * none + certain);
-                // The next key cut the target short.
-                let cut = integral(&THREE, u, v, |y| {
-                    let wanted = y + (v - y) / kept;
-                    self.next_after(y, u) * pair.dwell.density_at(wanted) * self.tail.density_at(wanted - u)
-                });
-                trailing * (plain + (1.0 - self.lift_first) * cut / kept + self.lifted_target(pair, v, u))
-            }
-            (End::At(v), End::After(u)) => (1.0 - trailing) * pair.dwell.density_at(v) * self.enclosed.upper_at(u - v),
-            (End::After(v), End::At(u)) => {
-                let certain = if u <= ROUNDING { CERTAIN * pair.cut.upper_at(v) } else { 0.0 };
-                trailing * (self.late(pair, 0.0, u, v) + certain)
-            }
-            (End::After(v), End::After(u)) => {
-                let both = Spot::of(u.max(v));
-                (1.0 - trailing) * pair.dwell.upper(both) + trailing * pair.lag.upper(both)
-            }
-        }
-    }
-
-    /// The finger on a target came up at `v`, in time for the next key, which waited for the holder's release
-    /// at `u`.
-    fn lifted_target(&self, pair: &Pair, v: f64, u: f64) -> f64 {
-        let (share, lift) = (self.lift_first, self.lift);
-        if share <= 0.0 || v + lift <= u {
-            return 0.0;
-        }
-        let next = |y: f64| {
-            let next = self.next_after(y, u);
-            if next > 1e-12 { next * self.late(pair, 0.0, u, y) } else { 0.0 }
-        };
-        share / lift * integral(&TWO, v.max(u), v + lift, next)
-    }
-
-    /// ∫ over dwells beyond `beyond` of dwell × trailing tail, the holder having come up at `u`.
-    fn late(&self, pair: &Pair, origin: f64, u: f64, beyond: f64) -> f64 {
-        let least = beyond - u;
-        let spot = Spot::of(least);
-        let more = self.tail.upper(spot);
-        if more <= 1e-12 {
-            return 0.0;
-        }
-        // The tail beyond `least`, at equally probable points.
-        let law = &self.tail_law;
-        let mut sum = 0.0;
-        for (i, z) in self.tail_normals.iter().enumerate() {
-            let tail = if least <= 0.0 {
-                libm::exp(law.log_us + law.spread * z)
-            } else {
-                let share = (i as f64 + 0.5) / self.tail_normals.len() as f64;
-                let z = agogic_stats::normal_upper_quantile(more * share);
-                libm::exp(law.log_us + law.spread * z)
-            };
-            sum += pair.dwell.density_at(u + tail - origin);
-        }
-        more * sum / self.tail_normals.len() as f64
+    /// Probability that it comes by `y`.
+    fn comes_after(&self, y: f64, u: f64) -> f64 {
+        self.second.lower_at(y) * self.after.lower_at(y - u)
     }
 
     /// A key pressed again to be held for repeat.
@@ -320,107 +235,63 @@ impl Model {
         if !seen.contacts().is_empty() || self.again.total() <= 0.0 {
             return 0.0;
         }
-        let dwell = match seen.own {
-            End::At(u) => self.repeat.density_at(u),
-            End::After(u) => self.repeat.upper_at(u),
-        };
-        self.twice(&self.again, &[1.0], seen) * dwell
+        self.twice(&self.again, &[1.0], seen) * self.repeat.ending(seen.own)
     }
 
     /// Own dwell and contacts of a hold that is not the second of two.
     fn after_hold(&self, seen: &Seen) -> f64 {
         let gestures = self.runs.first().map_or(0.0, |run| run[1]);
-        let Some((first, rest)) = seen.contacts().split_first() else {
+        let [first, ..] = seen.contacts() else {
+            let bare = self.bare_weight * self.bare.ending(seen.own);
             return match seen.own {
-                End::At(u) => self.bare_weight * self.bare.density_at(u),
+                End::At(_) => bare,
                 End::After(u) => {
                     let at = Spot::of(u);
-                    self.bare_weight * self.bare.upper(at)
-                        + gestures * self.lead.upper(at)
-                        + self.first_of_two * self.lead_of_two.upper(at)
+                    bare + gestures * self.lead.upper(at) + self.first_of_two * self.lead_of_two.upper(at)
                 }
             };
         };
         let lead = self.lead.density_at(first.down) * self.target_side[first.side as usize];
-        lead * self.targets(first, rest, seen.own) + self.first_of_two * self.two(first, rest, seen.own)
+        lead * self.targets(seen.contacts(), seen.own) + self.first_of_two * self.two(seen.contacts(), seen.own)
     }
 
-    /// The targets of a held key from the first on.
-    fn targets(&self, first: &Other, rest: &[Other], own: End) -> f64 {
-        let Some([exactly, at_least]) = self.runs.get(rest.len()) else { return 0.0 };
-        let finger = Finger { dwell: &self.over.dwell, next: &self.second, model: self };
-        let mut product = 1.0;
-        let mut last = first;
-        for next in rest {
-            product *= finger.followed(next.down - last.down, last.end.from(last.down));
-            last = next;
-        }
-        let mut sum = exactly * self.pair(&self.over, last.end.from(last.down), own.from(last.down));
-        if let End::After(u) = own
-            && at_least > exactly
-        {
-            sum += (at_least - exactly) * finger.alone(last.end.from(last.down), u - last.down);
-        }
-        product * sum
+    /// The targets of a held key, and its end: that follows from the last of them, whatever their dwells.
+    fn targets(&self, contacts: &[Other], own: End) -> f64 {
+        let Some(last) = contacts.last() else { return 0.0 };
+        let Some([exactly, at_least]) = self.runs.get(contacts.len() - 1) else { return 0.0 };
+        let own = own.from(last.down);
+        let more = match own {
+            End::At(_) => 0.0,
+            End::After(u) => (at_least - exactly) * self.second.upper_at(u),
+        };
+        self.chain(contacts, None, &self.over) * (exactly * self.release.ending(own) + more)
     }
 
     /// A second held key and a target, seen from the first held key.
-    fn two(&self, first: &Other, rest: &[Other], own: End) -> f64 {
-        let start = self.lead_of_two.density_at(first.down) * self.second_side[first.side as usize];
-        match rest {
-            [] => match (first.end, own) {
-                // The target is to come, or the second key has come up alone, which it does not.
-                (End::After(u), End::After(_)) => {
-                    let lead = first.down / self.second_lead;
-                    if first.down + lead > u - ROUNDING { start } else { 0.0 }
-                }
-                _ => 0.0,
-            },
-            [target] => {
-                let lead = first.down / self.second_lead;
-                let late = target.down - first.down - lead;
-                if late.abs() > ROUNDING + ROUNDING / self.second_lead {
-                    return 0.0;
-                }
-                let release = self.pair(&self.over, target.end.from(target.down), own.from(target.down));
-                start * CERTAIN * release * self.beside(target, first.end)
-            }
-            _ => 0.0,
-        }
-    }
-
-    /// Release of a second held key, given the target.
-    fn beside(&self, target: &Other, end: End) -> f64 {
-        let trailing = self.trailing;
-        match (target.end, end) {
-            (End::At(v), End::At(w)) if w >= v => (1.0 - trailing) * self.enclosed.density_at(w - v),
-            (End::At(v), End::At(w)) => {
-                let certain = if w - target.down <= ROUNDING { self.tail.upper_at(v - target.down) } else { 0.0 };
-                trailing * (self.tail.density_at(v - w) + CERTAIN * certain)
-            }
-            (End::At(v), End::After(w)) => (1.0 - trailing) * self.enclosed.upper_at(w - v),
-            // The target is still down: what its end adds is small.
-            (End::After(_), End::After(_)) => 1.0 - trailing * 0.5,
-            (End::After(v), End::At(w)) => trailing * self.tail.density_at(v - w),
-        }
+    fn two(&self, contacts: &[Other], own: End) -> f64 {
+        let [second, targets @ ..] = contacts else { return 0.0 };
+        let start = self.lead_of_two.density_at(second.down) * self.second_side[second.side as usize];
+        start * self.one_under_two(second.down, targets, second.down, [own, second.end])
     }
 
     /// The second of two held keys.
     fn second_hold(&self, seen: &Seen) -> f64 {
-        let (Some(lull), Some(holder)) = (seen.lull, &seen.carried) else { return 0.0 };
-        if self.second_of_two <= 0.0 || -holder.down > lull {
-            return 0.0;
-        }
+        let (Some(lull), Some(holder)) = (seen.lull, seen.previous()) else { return 0.0 };
         let start = self.second_of_two * self.lead_of_two.density_at(lull) * self.second_side[holder.side as usize];
-        let lead = lull / self.second_lead;
-        match seen.contacts() {
-            [] => match (holder.end, seen.own) {
-                (End::After(_), End::After(u)) if lead > u - ROUNDING => start,
-                _ => 0.0,
-            },
-            [target] if (target.down - lead).abs() <= ROUNDING + ROUNDING / self.second_lead => {
-                let release = self.pair(&self.over, target.end.from(target.down), seen.own.from(target.down));
-                start * CERTAIN * release * self.beside(target, holder.end) * self.target_side[Side::Other as usize]
+        let side = seen.contacts().first().map_or(1.0, |target| self.target_side[target.side as usize]);
+        start * side * self.one_under_two(lull, seen.contacts(), 0.0, [seen.own, holder.end])
+    }
+
+    /// The target under two held keys, of which the second was pressed at `second`, `gap` after the first, and the
+    /// ends of both.
+    fn one_under_two(&self, gap: f64, targets: &[Other], second: f64, ends: [End; 2]) -> f64 {
+        // The time between the two tells the lead.
+        let at = second + gap / self.second_lead;
+        match (targets, ends) {
+            ([], [End::After(u), End::After(_)]) if at > u - ROUNDING => 1.0,
+            ([target], _) if (target.down - at).abs() <= ROUNDING + ROUNDING / self.second_lead => {
+                let releases = ends.map(|end| self.release.ending(end.from(target.down)));
+                CERTAIN * self.over.ending(target.end.from(target.down)) * releases[0] * releases[1]
             }
             _ => 0.0,
         }
@@ -430,6 +301,7 @@ impl Model {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::seen::Side;
     use crate::{Sight, Stage, TypistObserver};
     use agogic_keys::{Assignment, Board, Modifier, TextPlan, Unsupported, Workload};
     use agogic_typist::{Performer, Population, Typist};
@@ -454,46 +326,81 @@ mod tests {
         (0..4000).map(|i| f(step * (f64::from(i) + 0.5)) * step).sum()
     }
 
-    /// Either the key comes up alone or another is pressed before; by any time, too.
+    /// Either the key comes up alone or another is pressed before; by any time, too, and whatever it waits for.
     #[test]
     fn what_can_happen_to_a_tap_adds_up() {
         with_model(|model| {
-            let next = &model.next_any;
-            let finger = Finger { dwell: &model.own, next, model };
-            let rolls = |x: f64| next.density_at(x) * (1.0 - model.lift_first) * model.own.upper_at(x);
-            let total = over_time(|u| finger.alone(End::At(u), u)) + over_time(rolls);
-            assert!((total - next.total()).abs() < 0.01, "{total} of {}", next.total());
-            for until in [60_000.0, 110_000.0, 200_000.0] {
-                let before = |t: f64| f64::from(u8::from(t < until));
-                let done = over_time(|u| before(u) * finger.alone(End::At(u), u)) + over_time(|x| before(x) * rolls(x));
-                let pending = finger.alone(End::After(until), until);
-                assert!((done + pending - next.total()).abs() < 0.01, "{until}: {done} {pending}");
+            for behind in [None, Some(End::At(70_000.0))] {
+                let own = |end: End| model.in_order.ending(&model.own, behind, end);
+                let alone = |end: End| model.after_tap(&Seen::alone(end), &model.own, behind);
+                let rolls = |x: f64| model.next_any.density_at(x) * own(End::After(x));
+                let total = over_time(|u| alone(End::At(u))) + over_time(rolls);
+                assert!((total - 1.0).abs() < 0.01, "{total}");
+                for until in [60_000.0, 110_000.0, 200_000.0] {
+                    let before = |t: f64| f64::from(u8::from(t < until));
+                    let done = over_time(|t| before(t) * (alone(End::At(t)) + rolls(t)));
+                    let pending = alone(End::After(until));
+                    assert!((done + pending - 1.0).abs() < 0.01, "{until}: {done} {pending}");
+                }
             }
         });
     }
 
-    /// A target and its holder are released in some way, and what is open at a time is released later.
+    /// The ends of the two keys of a roll, each seen or open at a look.
+    #[test]
+    fn what_can_happen_to_a_roll_adds_up() {
+        with_model(|model| {
+            let (x, step) = (60_000.0, 1000.0);
+            for until in [100_000.0, 180_000.0] {
+                let ends = || {
+                    let seen = (0..200).map(|i| End::At(x + step * (f64::from(i) + 0.5)));
+                    seen.filter(|end| end.time() < until).map(|end| (end, step)).chain([(End::After(until), 1.0)])
+                };
+                let mut sum = 0.0;
+                for (own, width) in ends() {
+                    let rolled = |end: End| model.chain(&[contact(x, end)], Some(own), &model.following);
+                    let of_own = ends().map(|(end, width)| width * rolled(end)).sum::<f64>();
+                    assert!((of_own - 1.0).abs() < 0.02, "{own:?}, {until}: {of_own}");
+                    sum += width * model.own.ending(own) * of_own;
+                }
+                let down = model.own.upper_at(x);
+                assert!((sum - down).abs() < 0.01, "{until}: {sum} of {down}");
+            }
+        });
+    }
+
+    fn contact(down: f64, end: End) -> Other {
+        Other { down, side: Side::Other, end }
+    }
+
+    /// A held key is released after its target or holds another; the next key comes in its time after both.
     #[test]
     fn what_can_happen_to_a_gesture_adds_up() {
         with_model(|model| {
-            let pair = &model.over;
-            for until in [70_000.0, 130_000.0] {
-                let open = model.pair(pair, End::After(until), End::After(until));
-                let before = |t: f64| f64::from(u8::from(t < until));
-                // Enclosed: the target is seen to come up before. Trailing: the holder is.
-                let target =
-                    over_time(|v| if v < until { model.pair(pair, End::At(v), End::After(until)) } else { 0.0 });
-                let holder =
-                    over_time(|u| if u < until { model.pair(pair, End::After(until), End::At(u)) } else { 0.0 });
-                let certain = model.trailing * pair.cut.upper_at(until);
-                let both: f64 = {
-                    let enclosed =
-                        over_time(|v| before(v) * pair.dwell.density_at(v) * model.enclosed.lower_at(until - v));
-                    let trailing = over_time(|v| before(v) * pair.dwell.density_at(v));
-                    (1.0 - model.trailing) * enclosed + model.trailing * trailing
-                };
-                let total = open + target + holder + certain + both;
-                assert!((total - 1.0).abs() < 0.02, "{until}: {total}");
+            let x = 150_000.0;
+            let [exactly, at_least] = model.runs[0];
+            for until in [170_000.0, 250_000.0] {
+                let inside = |t: f64| f64::from(u8::from(t > x && t < until));
+                let of = |target: End, own: End| model.targets(&[contact(x, target)], own);
+                for own in [End::At(x + 60_000.0), End::After(until)] {
+                    let sum = over_time(|v| inside(v) * of(End::At(v), own)) + of(End::After(until), own);
+                    let wanted = match own {
+                        End::At(_) => exactly * model.release.density_at(60_000.0),
+                        End::After(_) => {
+                            let open = model.release.upper_at(until - x);
+                            exactly * open + (at_least - exactly) * model.second.upper_at(until - x)
+                        }
+                    };
+                    assert!((sum / wanted - 1.0).abs() < 0.02, "{until}, {own:?}: {sum} of {wanted}");
+                }
+                let released = over_time(|u| inside(u) * of(End::After(until), End::At(u)));
+                let open = exactly * model.release.upper_at(until - x);
+                let all = exactly * model.over.upper_at(until - x);
+                assert!((released + open * model.over.upper_at(until - x) - all).abs() < 0.02 * all, "{until}");
+            }
+            for (y, u) in [(120_000.0, 40_000.0), (300_000.0, 90_000.0)] {
+                let came = over_time(|t| if t < y { model.next_after(t, u) } else { 0.0 });
+                assert!((came - model.comes_after(y, u)).abs() < 0.01, "{y}, {u}: {came}");
             }
         });
     }

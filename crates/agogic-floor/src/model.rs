@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use agogic_stats::{normal_density, normal_quantile};
 use agogic_typist::{Laws, LogNormalLaw};
 
+use crate::finger::InOrder;
 use crate::rehearsal::{Before, Class, DWELL_STEP, DwellMedians, Medians, Rehearsal, SinceSample, Waited};
 use crate::seen::Side;
 use crate::table::{POINTS, STEP, Table, log_at};
@@ -26,8 +27,8 @@ const HERMITE: [(f64, f64); 7] = [
     (3.750_439_717_725_742, 5.482_688_559_722_18e-4),
 ];
 
-/// Quantiles at which a tail is averaged where no closed form is at hand.
-pub(crate) const TAIL_POINTS: usize = 8;
+/// Equally probable factors that stand for a lull where no closed form is at hand.
+const LULL_POINTS: usize = 8;
 
 /// A press that comes in its own time: the interval before it, by what came before.
 pub(crate) struct Free {
@@ -66,50 +67,38 @@ pub(crate) struct Since {
     pub lift_share: f64,
 }
 
-/// A target under a held key, and the release of the two.
-pub(crate) struct Pair {
-    /// Dwell of the target.
-    pub dwell: Table,
-    /// Probability that the dwell exceeds a trailing tail by more than a time.
-    pub lag: Table,
-    /// Probability of a dwell longer than a time and a tail longer than the dwell.
-    pub cut: Table,
-}
-
 /// Everything the likelihood of an encounter needs of a typist.
 pub(crate) struct Model {
     /// Taps and holds.
     pub preludes: [Prelude; 2],
-    pub lift_first: f64,
-    pub kept: f64,
+    pub in_order: InOrder,
     pub lift: f64,
-    pub trailing: f64,
     pub own: Table,
+    /// The key before, and the same when the key before that is not seen: it may have waited for that.
     pub previous: Table,
+    pub previous_unseen: Table,
     pub following: Table,
     pub next: [Table; Side::COUNT],
     pub next_hold: [Table; Side::COUNT],
-    /// Every next press that can loosen this one.
+    /// Every next press by another finger.
     pub next_any: Table,
     pub next_finger: Table,
-    /// No next press, or one of the same key after its own time: neither loosens this one.
+    /// No next press, or one of the same key after its own time: neither meets this one.
     pub next_none: f64,
     pub second: Table,
     pub held: Table,
     pub lead: Table,
     pub lead_of_two: Table,
-    pub enclosed: Table,
-    pub tail: Table,
-    pub tail_law: LogNormalLaw,
-    pub tail_normals: [f64; TAIL_POINTS],
+    /// Last target's press to holder's release.
+    pub release: Table,
     /// Factors of equal weight that a lull has on the interval before a hold.
-    pub lulls: [f64; TAIL_POINTS],
+    pub lulls: [f64; LULL_POINTS],
     pub after: Table,
     pub repeat: Table,
     pub bare: Table,
-    /// As the one under whom others are pressed, and as the one pressed under another.
-    pub over: Pair,
-    pub under: Pair,
+    /// Dwells of targets: under this key, and of this key under another.
+    pub over: Table,
+    pub under: Table,
     pub under_weight: [f64; Side::COUNT],
     pub further: Table,
     pub again: Table,
@@ -200,26 +189,6 @@ fn lead(law_of_lead: &LogNormalLaw, (share, factor): (f64, f64)) -> Table {
     Table::of_upper(|t| (1.0 - share) * law_of_lead.upper(t) + share * paused.upper(t))
 }
 
-fn pair(dwell: Table, tail: &Table) -> Pair {
-    let mut masses = Vec::new();
-    for i in 0..POINTS {
-        let (lo, hi) = (libm::exp(log_at(i) - 0.5 * STEP), libm::exp(log_at(i) + 0.5 * STEP));
-        let mass = dwell.upper_at(lo) - dwell.upper_at(hi);
-        if mass > 1e-7 {
-            masses.push((libm::exp(log_at(i)), mass));
-        }
-    }
-    let lag = Table::of_upper(|e| {
-        let beyond = masses.partition_point(|(t, _)| *t <= e);
-        masses[beyond..].iter().map(|(t, mass)| mass * tail.lower_at(t - e)).sum()
-    });
-    let cut = Table::of_upper(|e| {
-        let beyond = masses.partition_point(|(t, _)| *t <= e);
-        masses[beyond..].iter().map(|(t, mass)| mass * tail.upper_at(*t)).sum()
-    });
-    Pair { dwell, lag, cut }
-}
-
 impl Model {
     /// Tables of a typist whose rehearsal went so.
     pub fn new(laws: &Laws, rehearsal: &Rehearsal) -> Self {
@@ -254,24 +223,25 @@ impl Model {
             least += run[0];
             run[1] = least;
         }
-        let tail = law(&laws.trailing_tail);
         let share = |counts: &[f64; Side::COUNT]| {
             let total: f64 = counts.iter().sum();
             counts.map(|count| (count + 1e-3) / (total + 3e-3))
         };
         let holds = runs.first().map_or(0.0, |run| run[1])
             + (rehearsal.bare + rehearsal.first_of_two + rehearsal.second_of_two) * per;
+        let in_order = InOrder { share: laws.in_order, lag: laws.in_order_lag_us };
+        let previous = dwell(laws, &rehearsal.previous);
+        let rolled = rehearsal.rolled.len() as f64 / rehearsal.ordinary.max(1.0);
         Self {
             preludes,
             lulls: std::array::from_fn(|i| {
-                libm::exp(laws.lull.log_us + laws.lull.spread * normal_quantile((i as f64 + 0.5) / TAIL_POINTS as f64))
+                libm::exp(laws.lull.log_us + laws.lull.spread * normal_quantile((i as f64 + 0.5) / LULL_POINTS as f64))
             }),
-            lift_first: laws.lift_first,
-            kept: laws.overlap_kept,
+            previous_unseen: in_order.unseen(&previous, rolled, &rehearsal.rolled),
+            in_order,
             lift: laws.lift_us,
-            trailing: laws.trailing[1],
             own: dwell(laws, &rehearsal.own),
-            previous: dwell(laws, &rehearsal.previous),
+            previous,
             following: dwell(laws, &rehearsal.following),
             next_none: if counted > 0.0 { rehearsal.next_key.total() * of_next } else { 1.0 },
             next,
@@ -282,15 +252,12 @@ impl Model {
             held: Table::of_sample(&rehearsal.held, SMOOTH),
             lead: plain_lead,
             lead_of_two: scaled_lead,
-            enclosed: law(&laws.enclosed_tail[1]),
-            tail: tail.clone(),
-            tail_law: laws.trailing_tail,
-            tail_normals: std::array::from_fn(|i| normal_quantile((i as f64 + 0.5) / TAIL_POINTS as f64)),
+            release: law(&laws.release[1]),
             after: law(&laws.after),
             repeat: law(&laws.repeat),
             bare: law(&laws.bare),
-            over: pair(dwell(laws, &rehearsal.target), &tail),
-            under: pair(dwell(laws, &rehearsal.own_target), &tail),
+            over: dwell(laws, &rehearsal.target),
+            under: dwell(laws, &rehearsal.own_target),
             under_weight: rehearsal.under.map(|count| count * per),
             further,
             again,

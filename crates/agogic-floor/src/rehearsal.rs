@@ -120,6 +120,10 @@ pub(crate) struct Rehearsal {
     pub previous: DwellMedians,
     pub following: DwellMedians,
     pub own_target: DwellMedians,
+    /// Of the presses before, those that no purpose held: how many, and when the one before each came up after it, where
+    /// that was still down.
+    pub ordinary: f64,
+    pub rolled: Vec<f64>,
     /// Dwells of keys pressed under a dual-role key.
     pub target: DwellMedians,
     /// Taps under a held key, by its side: the first, and further ones.
@@ -172,12 +176,11 @@ impl Rehearsal {
     ) {
         let movement = performer.movement();
         let (code, kind) = (presses[i].code, kinds[i]);
-        let hold = matches!(kind, Kind::Holder | Kind::Second | Kind::Bare);
         let side = |j: usize| Side::of(movement.hand(code), movement.hand(presses[j].code)) as usize;
         let same_finger = |j: usize| movement.digit(code) == movement.digit(presses[j].code);
         let lull = presses[i].down.since(presses[i - 1].down).0 as f64;
         self.presses += 1.0;
-        let class = &mut self.classes[usize::from(hold)];
+        let class = &mut self.classes[usize::from(kind.is_hold())];
         let again = presses[i - 1].code == code;
         let since = released.map(|up| presses[i].down.since(up).0 as f64);
         if !again && let Some(since) = since {
@@ -188,7 +191,15 @@ impl Rehearsal {
             };
             class.since[group].add(since, lull, lift);
         }
-        self.previous.add(&cues[i - 1]);
+        if !kinds[i - 1].is_hold() {
+            self.previous.add(&cues[i - 1]);
+            self.ordinary += 1.0;
+            if let Some(older) = i.checked_sub(2).filter(|older| !kinds[*older].is_hold())
+                && presses[older].up > presses[i - 1].down
+            {
+                self.rolled.push(presses[older].up.since(presses[i - 1].down).0 as f64);
+            }
+        }
         match kind {
             Kind::Target => self.under[side(i - 1)] += 1.0,
             // The medians of a key pressed twice in a row are those of another time.

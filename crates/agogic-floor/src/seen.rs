@@ -106,4 +106,21 @@ impl Seen {
     pub fn contacts(&self) -> &[Other] {
         &self.contacts[..self.count]
     }
+
+    /// The key before, if it was still down.
+    pub fn previous(&self) -> Option<&Other> {
+        self.carried.as_ref().filter(|other| -other.down <= self.lull.unwrap_or(0.0))
+    }
+
+    /// An older key that was still down though the key before was up.
+    pub fn older(&self) -> Option<&Other> {
+        self.carried.as_ref().filter(|other| -other.down > self.lull.unwrap_or(0.0))
+    }
+
+    /// A first press, with nothing near it.
+    #[cfg(test)]
+    pub fn alone(own: End) -> Self {
+        let nobody = Other { down: 0.0, side: Side::Thumb, end: End::At(0.0) };
+        Self { lull: None, since: None, carried: None, own, contacts: [nobody; MOST], count: 0 }
+    }
 }

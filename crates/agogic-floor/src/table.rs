@@ -1,5 +1,7 @@
 //! Distributions of positive times as tables over the logarithm of time.
 
+use crate::seen::End;
+
 /// Log of the shortest time of a table, in µs: 20 µs.
 const FIRST: f64 = 2.995_732_273_553_991;
 
@@ -140,6 +142,15 @@ impl Table {
     #[inline]
     pub fn lower(&self, spot: Spot) -> f64 {
         self.total() - self.upper(spot)
+    }
+
+    /// Density of an end that was seen, or probability of one that was not.
+    #[inline]
+    pub fn ending(&self, end: End) -> f64 {
+        match end {
+            End::At(t) => self.density_at(t),
+            End::After(t) => self.upper_at(t),
+        }
     }
 
     /// Density per µs at `t` µs.

@@ -5,7 +5,7 @@ mod common;
 use agogic_floor::{PopulationObserver, Sight, TypistObserver};
 use agogic_keys::Span;
 use agogic_policy::Encounter;
-use agogic_typist::{Constant, Population, Trait, TraitSpread, Typist};
+use agogic_typist::{Constant, Population, Typist};
 
 use common::{Scene, observer, scenes};
 
@@ -86,24 +86,21 @@ fn wrong_observers_are_found_out() {
         let (worst, _) = judge(&scene, deadline, right, 0.5).worst();
         assert!(worst > GATE, "prior, {deadline:?}: {worst:.1}");
     }
-    // Fingers that let go early when the next key strikes, and an observer who thinks they never do.
-    let lifting = |population: Population, share: f64, kept: f64| {
-        let lifts = TraitSpread { median: share, spread: 0.0 };
-        population
-            .with_trait(Trait::LiftFirst, lifts)
-            .and_then(|p| p.with_constant(Constant::OverlapKept, kept))
-            .unwrap()
+    // Fingers that roll and let go in order, and an observer who thinks that each goes its own way.
+    let in_order = |population: Population, share: f64| {
+        let population = population.with_constant(Constant::InOrder, share);
+        population.and_then(|p| p.with_constant(Constant::InOrderLagMs, 150.0)).unwrap()
     };
     let [_, _, mut quick] = scenes();
-    quick.population = lifting(quick.population, 0.4, 0.4);
-    let stubborn = |scene: &Scene, number: u64| {
-        let population = lifting(scene.population.clone(), 1e-9, 1.0);
+    quick.population = in_order(quick.population, 0.9);
+    let careless = |scene: &Scene, number: u64| {
+        let population = in_order(scene.population.clone(), 0.0);
         observer(scene, &Typist::draw(&population, scene.seed, number))
     };
     let (worst, _) = judge(&quick, None, right, 0.0).worst();
-    assert!(worst < GATE, "overlap, right: {worst:.1}");
-    let (worst, _) = judge(&quick, None, stubborn, 0.0).worst();
-    assert!(worst > GATE, "overlap, wrong: {worst:.1}");
+    assert!(worst < GATE, "in order, right: {worst:.1}");
+    let (worst, _) = judge(&quick, None, careless, 0.0).worst();
+    assert!(worst > GATE, "in order, wrong: {worst:.1}");
     // Somebody else.
     let (worst, _) = judge(&scene, None, |scene, number| right(scene, number + 500), 0.0).worst();
     assert!(worst > GATE, "another typist: {worst:.1}");

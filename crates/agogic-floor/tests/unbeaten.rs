@@ -94,8 +94,8 @@ fn no_rule_is_below_the_floor() {
         let settings = settings(&tables(&scene));
         assert!(settings.len() > 100);
         let (mut odds, mut wrong, mut peeks) = (Vec::new(), Wrong::new(), Wrong::new());
-        // So many that peeking shows; with 16 it stood at four errors.
-        for number in 0..40 {
+        // So many that peeking shows; with 40 it stood at four errors.
+        for number in 0..120 {
             let observer = observer(&scene, &scene.typist(number));
             let mut counts = OddsCounts::new();
             let (mut peek, mut nth) = ([0; 2], 0);

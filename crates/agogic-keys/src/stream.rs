@@ -43,6 +43,8 @@ pub enum Purpose {
     Redaction = 10,
     /// Times drawn anew from a fitted typist, to judge a fit.
     Refit = 11,
+    /// Where in a text a session starts.
+    Start = 12,
     /// Draws from another distribution than the model's, weighted afterwards.
     Tilt = 20,
 }

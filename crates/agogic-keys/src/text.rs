@@ -69,6 +69,8 @@ pub enum TextError {
 #[derive(Clone, Debug)]
 pub struct TextPlan {
     steps: Vec<Step>,
+    /// Where sentences begin.
+    sentences: Vec<usize>,
     words: usize,
     replaced: usize,
     skipped: usize,
@@ -104,7 +106,8 @@ impl TextPlan {
         assignment: &Assignment,
         unsupported: Unsupported,
     ) -> Result<Self, TextError> {
-        let mut plan = Self { steps: Vec::with_capacity(text.len()), words: 0, replaced: 0, skipped: 0 };
+        let mut plan =
+            Self { steps: Vec::with_capacity(text.len()), sentences: Vec::new(), words: 0, replaced: 0, skipped: 0 };
         let mut total = 0;
         let mut first_bad = None;
         let mut pending: Option<char> = None;
@@ -152,6 +155,7 @@ impl TextPlan {
         // The text is repeated when a typist types on, so it ends in a space.
         plan.push(' ', board, assignment)?;
         plan.number_places();
+        plan.find_sentences();
         plan.find_runs(board, assignment);
         Ok(plan)
     }
@@ -169,6 +173,24 @@ impl TextPlan {
                 }
                 start = end + 1;
             }
+        }
+    }
+
+    /// Finds where sentences begin: at the start, after a line of its own, and at the first word after a full stop,
+    /// question mark or exclamation mark, with quotes and brackets between.
+    fn find_sentences(&mut self) {
+        let character = |step: &Step| step.code.character(step.with.has(Modifier::Shift));
+        let mut ended = true;
+        for (at, step) in self.steps.iter().enumerate() {
+            if step.word_start && ended {
+                self.sentences.push(at);
+            }
+            ended = match character(step) {
+                Some('.' | '!' | '?') => true,
+                Some(' ' | '"' | '\'' | ')' | ']') => ended,
+                Some(_) => false,
+                None => step.code == Code::ENTER || ended,
+            };
         }
     }
 
@@ -237,6 +259,11 @@ impl TextPlan {
     /// The steps in order; never empty.
     pub fn steps(&self) -> &[Step] {
         &self.steps
+    }
+
+    /// The places in the steps where sentences begin, the first step among them; never empty.
+    pub fn sentences(&self) -> &[usize] {
+        &self.sentences
     }
 
     /// Words: runs of keys between Space, Enter and Tab.

@@ -3,6 +3,7 @@
 use agogic_stats::{Clusters, DfAdjustment, Estimate, Level, korn_graubard, paired_difference, ratio};
 use serde::Serialize;
 
+use crate::ends::{self, End};
 use crate::estimate::EstimandInfo;
 use crate::run::ArmResult;
 use crate::study::Study;
@@ -35,6 +36,8 @@ pub struct Advice {
     pub worse: Vec<Contender>,
     /// Settings that cannot be told apart from the best one.
     pub alike: Vec<Contender>,
+    /// The policies at both ends of what is assumed of holding.
+    pub ends: Vec<End>,
     /// The whole in plain words.
     pub sentence: String,
 }
@@ -91,6 +94,7 @@ pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
         best: label,
         worse,
         alike,
+        ends: arm.ends.clone(),
         sentence: String::new(),
     };
     advice.sentence = sentence(study, &advice, arm.typists.len());
@@ -135,5 +139,6 @@ fn sentence(study: &Study, advice: &Advice, typists: usize) -> String {
             ));
         }
     }
+    text.push_str(&ends::sentence(&advice.ends, &advice.best));
     text
 }

@@ -29,6 +29,7 @@ mod advice;
 mod blocks;
 mod decider;
 mod desk;
+mod ends;
 mod estimate;
 pub mod files;
 mod floor;
@@ -59,6 +60,7 @@ pub use blocks::{
     block_around, merge, read_block, result_of_blocks, run_shard, study_of, with_block_digest,
 };
 pub use decider::{Decider, PersonalDecider};
+pub use ends::{ENDS, End, EndFigures};
 pub use estimate::{ALL, ESTIMANDS, EstimandInfo, Inference, IntervalMethod, Line, ResultRow, Statistic, estimate};
 pub use floor::{Floor, FloorPlan};
 pub use hands::{HandRow, hand_rows};

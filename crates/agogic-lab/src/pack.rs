@@ -139,14 +139,8 @@ mod tests {
             let number = |at: usize| (typist * 31 + policy * 7 + at as u64) << (at % 9 * 8).min(56);
             TypistScore::from_numbers(std::array::from_fn(|at| if at % 10 == 9 { 0 } else { number(at) }))
         };
-        let person = |typist| Person {
-            typist,
-            wpm: 50.0,
-            interval_ms: 200.0,
-            dwell_ms: 100.0,
-            rollover: 0.3,
-            trailing_share: 0.2,
-        };
+        let person =
+            |typist| Person { typist, wpm: 50.0, interval_ms: 200.0, dwell_ms: 100.0, rollover: 0.3, release_ms: 80.0 };
         (0..typists)
             .map(|typist| TypistRow { person: person(typist), scores: vec![score(typist, 0), score(typist, 1)] })
             .collect()

@@ -9,6 +9,7 @@ use rayon::prelude::*;
 
 use crate::blocks::{Block, BlockPlace, BlockPlan, Buffers, Store};
 use crate::desk::Desk;
+use crate::ends::{End, ends};
 use crate::estimate::{ResultRow, Statistic, estimate};
 use crate::files::FileError;
 use crate::floor::{Floor, floor_rows};
@@ -29,6 +30,8 @@ pub struct ArmResult {
     pub kinds: Vec<Kinds>,
     /// What the ideal observer made of the presses of the first typists; `None` where the study asks for none.
     pub floor: Option<Floor>,
+    /// The policies at both ends of what is assumed of holding.
+    pub ends: Vec<End>,
 }
 
 /// What a study found.
@@ -161,6 +164,7 @@ impl StudyResult {
                 typists,
                 kinds,
                 floor: (!odds.is_empty()).then(|| Floor::of(odds)),
+                ends: ends(study, arm),
             })
             .collect();
         let mut rows = estimate(study, &arms);

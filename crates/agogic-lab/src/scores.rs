@@ -24,8 +24,8 @@ pub struct Person {
     pub dwell_ms: f64,
     /// Share of presses made while the key before was still down.
     pub rollover: f64,
-    /// Share of hold gestures this person lets go before the target, on average.
-    pub trailing_share: f64,
+    /// Median time from the last target's press to the held key's release, as this person has it, in ms.
+    pub release_ms: f64,
 }
 
 impl Person {
@@ -44,7 +44,7 @@ impl Person {
             interval_ms: span_ms / pairs,
             dwell_ms: dwell_us as f64 / 1e3 / presses.len().max(1) as f64,
             rollover: rolled as f64 / pairs,
-            trailing_share: typist.get(Trait::Trailing),
+            release_ms: typist.get(Trait::Release),
         }
     }
 }
@@ -179,8 +179,8 @@ mod tests {
     use super::*;
 
     fn row(typist: u64) -> TypistRow {
-        let (wpm, interval_ms, dwell_ms, rollover, trailing_share) = (50.0, 200.0, 100.0, 0.3, 0.2);
-        let person = Person { typist, wpm, interval_ms, dwell_ms, rollover, trailing_share };
+        let (wpm, interval_ms, dwell_ms, rollover, release_ms) = (50.0, 200.0, 100.0, 0.3, 80.0);
+        let person = Person { typist, wpm, interval_ms, dwell_ms, rollover, release_ms };
         let score = |taps: u64| {
             let mut score = TypistScore::default();
             score.counts.taps = taps;

@@ -96,6 +96,8 @@ pub struct Study {
     pub typists: u64,
     /// Populations on keyboards; never empty.
     pub arms: Vec<Arm>,
+    /// How many of them are let type at each end of what is assumed of holding.
+    pub ends: u64,
     /// Labels of the policies, in the order of the spec.
     pub policies: Vec<String>,
     /// How results are estimated.

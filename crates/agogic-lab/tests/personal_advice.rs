@@ -139,7 +139,7 @@ fn who_gains_is_found_and_who_does_not_is_left_alone() {
     let common = common_losses(&question);
     let people = &question.arm.population;
     // Someone who nearly always lets the held key go first, slowly: a rule for others serves them badly.
-    let odd = typist(people, &[(Trait::Trailing, 0.93), (Trait::Interval, 220.0), (Trait::Lead, 90.0)]);
+    let odd = typist(people, &[(Trait::Release, 35.0), (Trait::Interval, 220.0), (Trait::Lead, 90.0)]);
     let found = advised(&question, &common, &odd, 3000);
     assert_eq!(found.overall.verdict, PersonalVerdict::Change, "{}", found.sentence);
     assert!(found.sentence.starts_with("Change to `"), "{}", found.sentence);

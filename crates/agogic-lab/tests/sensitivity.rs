@@ -11,7 +11,7 @@ const HEAD: &str = "name = \"shares\"\nseed = 4\n[text]\nwords = \"\"\"The tide 
 
 const ASKED: &str = "[[policy]]\nrule = \"enclosed\"\n[sensitivity]\nrule = \"dwell-cutoff\"\nguards = { lull_ms = 40 }\n\
                      rows = 32\ntypists = 6\nover = { cutoff_ms = { from = 120, to = 260 } }\n\
-                     traits = { trailing_share = { from = 0.1, to = 0.6 }, dwell_ms = { from = 90, to = 130 } }\n";
+                     traits = { release_ms = { from = 50, to = 120 }, dwell_ms = { from = 90, to = 130 } }\n";
 
 const PEOPLE: &str = "[typists]\nkeys_each = 400\nnumber = 6\npopulation = ";
 
@@ -26,15 +26,15 @@ fn a_point_of_the_design_is_a_run_with_its_inputs() {
     assert_eq!(found.points.len(), 32 * 5);
     assert_eq!(
         study.sensitivity.as_ref().unwrap().names().collect::<Vec<_>>(),
-        ["cutoff_ms", "dwell_ms", "trailing_share"]
+        ["cutoff_ms", "dwell_ms", "release_ms"]
     );
     // In each row: A, B, and A with each input of B.
     for at in [0, 1, 2, 3, 4, 93, 159] {
         let point = &found.points[at];
-        let [cutoff, dwell, trailing] = point.inputs[..] else { panic!("three inputs") };
+        let [cutoff, dwell, release] = point.inputs[..] else { panic!("three inputs") };
         let plain = read(&format!(
             "{HEAD}{PEOPLE}\"moved\"\n[[population]]\nname = \"moved\"\nbase = \"volunteers\"\n\
-             [population.traits.dwell_ms]\nmedian = {dwell}\n[population.traits.trailing_share]\nmedian = {trailing}\n\
+             [population.traits.dwell_ms]\nmedian = {dwell}\n[population.traits.release_ms]\nmedian = {release}\n\
              [[policy]]\nrule = \"dwell-cutoff\"\nvalues = {{ cutoff_ms = {cutoff} }}\nguards = {{ lull_ms = 40 }}\n"
         ));
         let result = run(&plain, &|_| ());
@@ -63,7 +63,7 @@ fn what_a_rule_looks_at_counts_and_what_it_does_not_see_does_not() {
     // False holds of a cutoff come of dwell against cutoff; how hold gestures end has no part in them.
     assert!(index("false_holds", "cutoff_ms", "total").estimate.lo.unwrap() > 0.2);
     assert!(index("false_holds", "dwell_ms", "total").estimate.lo.unwrap() > 0.02);
-    assert!(index("false_holds", "trailing_share", "total").estimate.hi.unwrap() < 0.02);
+    assert!(index("false_holds", "release_ms", "total").estimate.hi.unwrap() < 0.02);
 }
 
 #[test]

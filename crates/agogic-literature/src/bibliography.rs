@@ -115,6 +115,17 @@ pub const BIBLIOGRAPHY: &[Entry] = &[
         ..ENTRY
     },
     Entry {
+        key: "freihaut2022",
+        kind: "misc",
+        authors: "Freihaut, Paul and G{\\\"o}ritz, Anja S.",
+        year: Some(2022),
+        title: "Unlocking feelings with a password -- An investigation of the relationship between keyboard typing and \
+                affective states",
+        venue: "SSRN (open logs seen; paper not)",
+        doi: Some("10.2139/ssrn.4206734"),
+        ..ENTRY
+    },
+    Entry {
         key: "gentner1983",
         authors: "Gentner, Donald R.",
         year: Some(1983),
@@ -168,6 +179,15 @@ pub const BIBLIOGRAPHY: &[Entry] = &[
                 and Hick's Law",
         venue: "Journal of Experimental Psychology: Human Perception and Performance 42:2084--2102",
         doi: Some("10.1037/xhp0000272"),
+        ..ENTRY
+    },
+    Entry {
+        key: "monaco2018",
+        authors: "Monaco, John V. and Tappert, Charles C.",
+        year: Some(2018),
+        title: "The partially observable hidden Markov model and its application to keystroke dynamics",
+        venue: "Pattern Recognition 76:449--462 (open logs seen; paper not)",
+        url: Some("https://github.com/vmonaco/pohmm-keystroke"),
         ..ENTRY
     },
     Entry {

@@ -1,5 +1,6 @@
 //! Published values beside simulated ones, and the verdict.
 
+use agogic_people::RATE_FLOOR;
 use agogic_typist::Population;
 
 use crate::evaluate::{Evaluator, Simulated};
@@ -128,6 +129,14 @@ fn decide(row: &'static Row, Simulated { value, mcse }: Simulated) -> Comparison
             let verdict = if distance > CLEAR { Verdict::Agrees } else { Verdict::Misses };
             (Some(distance), (distance - CLEAR).abs() < 2.0, verdict)
         }
+        Rule::Factor { most, .. } => {
+            // On the log scale, where a factor is a distance.
+            let (a, b) = (value.max(RATE_FLOOR), row.value.max(RATE_FLOOR));
+            let scaled = (a / b).ln() / most.ln();
+            let error = mcse_or_zero / a / most.ln();
+            let verdict = if scaled.abs() <= 1.0 { Verdict::Agrees } else { Verdict::Misses };
+            (Some(scaled), (scaled.abs() - 1.0).abs() < 2.0 * error, verdict)
+        }
         Rule::Margin { .. } | Rule::Standard { .. } => {
             let allowed = match row.rule {
                 Rule::Standard { k } => row.standard_error().map(|se| k * se.hypot(mcse_or_zero)),
@@ -158,10 +167,20 @@ pub struct Tally {
 }
 
 impl Tally {
-    /// Of the testable rows with a role.
+    /// Of the testable rows with a role that state a published value.
     pub fn of(comparisons: &[Comparison], role: Role) -> Self {
+        Self::of_rows(comparisons, role, false)
+    }
+
+    /// Of the testable rows with a role that are of people of open logs.
+    pub fn of_people(comparisons: &[Comparison], role: Role) -> Self {
+        Self::of_rows(comparisons, role, true)
+    }
+
+    fn of_rows(comparisons: &[Comparison], role: Role, people: bool) -> Self {
         let mut tally = Self::default();
-        for comparison in comparisons.iter().filter(|c| c.row.role == role && c.row.testable()) {
+        let wanted = |c: &&Comparison| c.row.role == role && c.row.testable() && c.row.is_of_people() == people;
+        for comparison in comparisons.iter().filter(wanted) {
             match comparison.verdict {
                 Verdict::Agrees => tally.agree += 1,
                 Verdict::Misses => tally.miss += 1,

@@ -3,11 +3,13 @@
 use std::collections::BTreeMap;
 
 use agogic_keys::{Purpose, stream};
+use agogic_people::Figure;
 use agogic_stats::{Resamples, mean, pearson, quantile, standard_deviation};
 use rayon::prelude::*;
 
 use crate::moments::{excess_kurtosis, skewness};
 use crate::observables::{key_values, measure};
+use crate::people::{Runs, simulated_figures};
 use crate::simulate::Sample;
 use crate::statistic::{Group, KeyMeasure, Measure, Statistic};
 
@@ -25,6 +27,8 @@ pub struct Evaluator<'a> {
     sample: &'a Sample,
     columns: BTreeMap<Measure, Vec<Option<f64>>>,
     pools: Vec<Pool>,
+    /// Figures of the test bed by name, for each way of typing.
+    figures: [Option<BTreeMap<String, Figure>>; 2],
 }
 
 /// The presses of a group, pooled.
@@ -48,7 +52,7 @@ fn long_word(place: u8) -> Measure {
 impl<'a> Evaluator<'a> {
     /// For a sample.
     pub fn new(sample: &'a Sample) -> Self {
-        Self { sample, columns: BTreeMap::new(), pools: Vec::new() }
+        Self { sample, columns: BTreeMap::new(), pools: Vec::new(), figures: [None, None] }
     }
 
     /// The value of a statistic and its error.
@@ -75,6 +79,10 @@ impl<'a> Evaluator<'a> {
                 let errors: Vec<f64> = above.iter().zip(&below).map(|(x, y)| (x - value * y) / b).collect();
                 value.is_finite().then(|| Simulated { value, mcse: total_error(&errors) })
             }
+            Statistic::People { name, runs } => {
+                let Figure { value, se, .. } = self.figure(name, runs)?;
+                Some(Simulated { value: *value, mcse: *se })
+            }
             _ => self.of_people(statistic),
         }
     }
@@ -90,6 +98,7 @@ impl<'a> Evaluator<'a> {
                 let above = of_sorted(&self.pool(over.0, group).sorted, over.1)?;
                 above / of_sorted(&self.pool(under.0, group).sorted, under.1)?
             }
+            Statistic::People { name, runs } => self.figure(name, runs)?.value,
             _ => {
                 self.fill(statistic);
                 let everybody: Vec<usize> = (0..self.sample.people.len()).collect();
@@ -97,6 +106,16 @@ impl<'a> Evaluator<'a> {
             }
         };
         value.is_finite().then_some(value)
+    }
+
+    /// A figure of the test bed.
+    fn figure(&mut self, name: &str, runs: Runs) -> Option<&Figure> {
+        let sample = self.sample;
+        let slot = &mut self.figures[runs as usize];
+        let all = slot.get_or_insert_with(|| {
+            simulated_figures(sample, runs).into_iter().map(|figure| (figure.name.clone(), figure)).collect()
+        });
+        all.get(name)
     }
 
     fn fill(&mut self, statistic: Statistic) {
@@ -182,6 +201,7 @@ fn measures(statistic: Statistic) -> Vec<Measure> {
         }
         Statistic::Difference(a, b, g) | Statistic::Ratio(a, b, g) => (vec![a, b], g),
         Statistic::Correlation(a, b) => (vec![a, b], Group::All),
+        Statistic::People { .. } => (Vec::new(), Group::All),
         Statistic::MiddleOfWord => (MIDDLE.chain([2]).map(long_word).collect(), Group::All),
         Statistic::KeyQuantile(_, _, group) | Statistic::KeyQuantileRatio { group, .. } => (Vec::new(), group),
     };
@@ -259,7 +279,7 @@ fn of_positions(columns: &Columns, statistic: Statistic, positions: &[usize]) ->
             let slowest = MIDDLE.filter_map(of).reduce(f64::max)?;
             Some(slowest / of(2)?)
         }
-        Statistic::KeyQuantile(..) | Statistic::KeyQuantileRatio { .. } => None,
+        Statistic::KeyQuantile(..) | Statistic::KeyQuantileRatio { .. } | Statistic::People { .. } => None,
     }
 }
 

@@ -26,6 +26,7 @@ mod moments;
 mod observables;
 mod outcome;
 mod papers;
+mod people;
 mod recorded;
 mod row;
 mod simulate;
@@ -45,6 +46,10 @@ pub use moments::{excess_kurtosis, skewness};
 pub use observables::{Person, measure, missing};
 pub use outcome::Outcome;
 pub use papers::rows;
+pub use people::{
+    Distance, PeopleFile, Runs, data_sets, distances, people_markdown, rates_of_people, simulated_counts,
+    simulated_figures,
+};
 pub use recorded::{Recorded, recorded};
 pub use row::{Role, Row, Rule, Side, Spread, Status, Width};
 pub use simulate::{CheckError, CheckPlan, Sample, simulate};

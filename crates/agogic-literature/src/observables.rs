@@ -57,6 +57,7 @@ pub fn measure(person: &Person, measure: Measure) -> Option<f64> {
         Measure::LogDwellKurtosis => excess_kurtosis(&logs(&keys(KeyMeasure::CharacterDwell))),
         Measure::DwellOverInterval => both(seen.dwell_ms, quantile(&seen.intervals, 0.5).ok(), |d, i| d / i),
         Measure::Rollover => seen.rollover,
+        Measure::RolledPerCharacter => seen.rolled_per_character,
         Measure::Overlap => seen.overlap_ms,
         Measure::OtherHand => class(MovementClass::OtherHand),
         Measure::SameHand => both(seen.left_ms, seen.right_ms, |l, r| 0.5 * (l + r)),

@@ -65,6 +65,7 @@ impl Comparison {
         let published_se = row.standard_error();
         let (rule, allowed) = match row.rule {
             Rule::Margin { .. } => ("margin", row.margin()),
+            Rule::Factor { .. } => ("factor", row.margin()),
             Rule::Standard { k } => ("standard", published_se.map(|se| k * se.hypot(self.mcse.unwrap_or(0.0)))),
             Rule::Direction { .. } => ("direction", None),
             Rule::Descriptive { .. } => ("descriptive", None),

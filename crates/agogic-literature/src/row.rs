@@ -1,5 +1,7 @@
 //! One published value and the rule by which a simulation agrees with it.
 
+use agogic_people::RATE_FLOOR;
+
 use crate::statistic::{Measure, Statistic};
 
 /// Whether a value took part in setting the model.
@@ -82,6 +84,13 @@ pub enum Rule {
         /// Number of standard errors.
         k: f64,
     },
+    /// The greater of the two over the smaller is at most this, each taken as at least [`RATE_FLOOR`].
+    Factor {
+        /// The largest factor.
+        most: f64,
+        /// Why this much is no difference.
+        reason: &'static str,
+    },
     /// The simulated value lies on the stated side of the row's value, by more than two Monte Carlo
     /// standard errors.
     Direction {
@@ -157,13 +166,19 @@ impl Row {
         }
     }
 
-    /// Half width of the margin in the row's unit, if the rule is a margin.
+    /// Half width of the margin in the row's unit, if the rule is a margin; upwards, if it is a factor.
     pub fn margin(&self) -> Option<f64> {
         match self.rule {
             Rule::Margin { width: Width::Absolute(width), .. } => Some(width),
             Rule::Margin { width: Width::Relative(share), .. } => Some(share * self.value.abs()),
+            Rule::Factor { most, .. } => Some((most - 1.0) * self.value.max(RATE_FLOOR)),
             _ => None,
         }
+    }
+
+    /// Whether the row is of people of an open log, under the settings of the test bed.
+    pub fn is_of_people(&self) -> bool {
+        matches!(self.statistic, Statistic::People { .. })
     }
 
     /// Whether the row can pass or fail.
@@ -181,7 +196,10 @@ impl Row {
             | Statistic::PersonQuantile(m, _)
             | Statistic::PersonShare { measure: m, .. } => vec![m],
             Statistic::Difference(a, b, _) | Statistic::Ratio(a, b, _) | Statistic::Correlation(a, b) => vec![a, b],
-            Statistic::MiddleOfWord | Statistic::KeyQuantile(..) | Statistic::KeyQuantileRatio { .. } => Vec::new(),
+            Statistic::MiddleOfWord
+            | Statistic::KeyQuantile(..)
+            | Statistic::KeyQuantileRatio { .. }
+            | Statistic::People { .. } => Vec::new(),
         }
     }
 }

@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use crate::people::Runs;
+
 /// A number for each person.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Measure {
@@ -31,6 +33,8 @@ pub enum Measure {
     DwellOverInterval,
     /// Share of presses made while the key before is down.
     Rollover,
+    /// Presses made while the key before is down, per character of text.
+    RolledPerCharacter,
     /// Mean overlap of the presses that have one, in ms; that of a held key with its target left out.
     Overlap,
     /// Mean interval of letter pairs of two hands, inside words, in ms.
@@ -70,7 +74,7 @@ pub enum Measure {
     Lull,
     /// Share of hold gestures whose target is let go before the held key.
     Enclosed,
-    /// Backspace and Delete presses over all presses.
+    /// Backspace and Delete presses per character of text.
     Corrections,
     /// Edit distance of the text left standing from the text wanted, over its characters.
     Uncorrected,
@@ -183,6 +187,13 @@ pub enum Statistic {
     MiddleOfWord,
     /// Quantile of single presses, pooled.
     KeyQuantile(KeyMeasure, f64, Group),
+    /// A figure of the test bed for people of open logs, by its name.
+    People {
+        /// Name of the [`Figure`](agogic_people::Figure).
+        name: &'static str,
+        /// How the people typed.
+        runs: Runs,
+    },
     /// A quantile of single presses over another.
     KeyQuantileRatio {
         /// Numerator: measure and probability.
@@ -252,6 +263,7 @@ impl fmt::Display for Statistic {
             Self::Ratio(a, b, g) => write!(f, "{a} over {b}{g}"),
             Self::Correlation(a, b) => write!(f, "r({a}, {b})"),
             Self::MiddleOfWord => f.write_str("slowest middle letter over second letter"),
+            Self::People { name, .. } => f.write_str(name),
             Self::KeyQuantile(k, p, g) => write!(f, "p{} of single {k}{g}", (p * 100.0).round()),
             Self::KeyQuantileRatio { over, under, group } => {
                 let p = |p: f64| (p * 100.0).round();

@@ -5,7 +5,8 @@ use std::fmt::Write as _;
 use crate::check::{Comparison, Tally, Verdict};
 use crate::row::{Role, Rule, Side};
 
-/// The tally and the table of all comparisons, in Markdown.
+/// The tally and the table of all comparisons with published values, in Markdown; those with people of open logs are in
+/// [`people_markdown`](crate::people_markdown).
 ///
 /// # Shape
 /// A paragraph with the agreement of held-out and calibration rows, then one line a row: id, statistic,
@@ -28,7 +29,7 @@ pub fn markdown(comparisons: &[Comparison]) -> String {
         "\n| row | statistic | published | simulated (mcse) | rule | role | status | verdict |\n\
          |---|---|---|---|---|---|---|---|\n",
     );
-    for c in comparisons {
+    for c in comparisons.iter().filter(|c| !c.row.is_of_people()) {
         let row = c.row;
         let simulated = match (c.simulated, c.mcse) {
             (Some(value), Some(mcse)) => format!("{} ({})", number(value), number(mcse)),
@@ -42,6 +43,7 @@ pub fn markdown(comparisons: &[Comparison]) -> String {
         };
         let rule = match row.rule {
             Rule::Margin { .. } => format!("± {}", number(row.margin().unwrap_or(f64::NAN))),
+            Rule::Factor { most, .. } => format!("× {most}"),
             Rule::Standard { k } => format!("{k} SE"),
             Rule::Direction { .. } => "sign".to_owned(),
             Rule::Descriptive { .. } => "–".to_owned(),

@@ -38,12 +38,14 @@ fn assert_caught(wrong: &Population, caught: &[&str], flipped: usize, untouched:
 
 #[test]
 fn typists_who_never_roll_are_caught() {
-    let wrong = planted(Trait::LiftFirst, |_| 0.9999, Some(0.0));
+    // Keys that are let go before the next one can come.
+    let wrong = planted(Trait::Dwell, |median| 0.25 * median, None);
     let caught = [
         "dhakal2018-rollover-mean",
         "dhakal2018-rollover-fast",
-        "dhakal2018-rollover-sd",
         "dhakal2018-rollover-fast-most",
+        "dhakal2018-people-calibration-rolled-pairs",
+        "dhakal2018-people-held-out-false-holds-first-contact",
         "dhakal2018-r-rollover-speed",
         "dias2023-rollover-60-to-80",
         "dias2023-rollover-from-80",
@@ -57,8 +59,7 @@ fn typists_who_never_roll_are_caught() {
         "dhakal2018-pair-other-hand",
         "dias2023-interval-p25",
         "crump2019-first-over-second",
-        "kuruvilla2024-lead-p50",
-        "kuruvilla2024-enclosed",
+        "dhakal2018-people-held-out-lead-p50",
     ];
     assert_caught(&wrong, &caught, 4, &untouched);
 }
@@ -75,9 +76,9 @@ fn one_hand_faster_than_two_is_caught() {
         "dias2023-letter-to-space",
         "dias2023-key-dwell-p75",
         "killourhy2009-dwell-p90",
-        "kuruvilla2024-lead-p50",
-        "kuruvilla2024-enclosed",
-        "kuruvilla2024-tail-p50",
+        "dhakal2018-people-held-out-lead-p50",
+        "dhakal2018-people-held-out-enclosed-mean-over-people",
+        "dhakal2018-people-held-out-tail-p50",
     ];
     assert_caught(&wrong, &caught, 2, &untouched);
 }
@@ -103,8 +104,7 @@ fn a_doubled_dwell_is_caught() {
         "dias2023-interval-p25",
         "dias2023-interval-p75",
         "crump2019-first-over-second",
-        "kuruvilla2024-lead-p50",
-        "kuruvilla2024-enclosed",
+        "dhakal2018-people-held-out-lead-p50",
     ];
     assert_caught(&wrong, &caught, 4, &untouched);
 }

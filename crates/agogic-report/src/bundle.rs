@@ -30,6 +30,7 @@ pub fn bundle(results: &Results, formats: &[Format], more: &[Section]) -> Result
             Some(tables::policy_table(results, &arm.label)),
             tables::comparison_table(results, &arm.label),
             tables::group_table(results, &arm.label),
+            tables::ends_table(results, &arm.label),
             Some(tables::spread_table(results, &arm.label)),
         ];
         for sheet in own.into_iter().flatten() {

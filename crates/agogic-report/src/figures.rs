@@ -100,7 +100,7 @@ pub fn save_figure(figure: &Figure, path: &Path) -> Result<(), FigureFileError> 
 /// The data cannot be drawn.
 pub fn literature_figure(comparisons: &[Comparison], typists: u64, seed: u64) -> Result<Figure, FigureFileError> {
     let mut sources: Vec<LiteratureSource> = Vec::new();
-    for comparison in comparisons {
+    for comparison in comparisons.iter().filter(|comparison| !comparison.row.is_of_people()) {
         let outcome = comparison.outcome();
         let Some(simulated) = outcome.simulated else { continue };
         let row = LiteratureRow {

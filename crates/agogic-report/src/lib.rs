@@ -12,6 +12,7 @@ mod figures;
 mod log_figure;
 mod methods;
 mod page;
+mod people_figure;
 mod results;
 mod section;
 mod sheet;
@@ -30,6 +31,7 @@ pub use figures::{
 pub use log_figure::log_figure;
 pub use methods::{Paragraph, bibtex, methods, methods_latex, methods_markdown, sources_used};
 pub use page::page;
+pub use people_figure::people_figure;
 pub use results::{
     AdviceLine, ArmInfo, FloorCorner, HandLine, KindLine, Manifest, Origin, RegisterEntry, Results, Row,
 };
@@ -37,6 +39,6 @@ pub use section::Section;
 pub use sheet::{Cell, Column, Sheet, Style};
 pub use sweep_figures::sweep_figures;
 pub use tables::{
-    assignment_table, comparison_table, group_table, hand_table, kind_table, policy_table, policy_table_on_paper,
-    register_table, slug, spread_table,
+    assignment_table, comparison_table, ends_table, group_table, hand_table, kind_table, policy_table,
+    policy_table_on_paper, register_table, slug, spread_table,
 };

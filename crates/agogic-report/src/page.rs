@@ -92,8 +92,8 @@ fn answer(results: &Results) -> Section {
         section.paragraph("No setting of this study has a rate of wrong keys, so none can be called best.");
     }
     section.paragraph(
-        "How people time a hold on a key with two meanings is hardly published: those numbers of the model are assumed, \
-         with ranges in the register below. Treat small differences as unsettled. An interval says how sure the \
+        "How people hold a key with two meanings is not published: the study assumes that they are half adapted, and says \
+         above what becomes of it at both ends. Treat small differences as unsettled. An interval says how sure the \
          simulation is of its own people, not how well they stand for yours.",
     );
     if let Some(sheet) = tables::assignment_table(results) {
@@ -115,6 +115,9 @@ fn trade_off(results: &Results) -> Result<Section, FigureError> {
         arm_heading(&mut section, results, arm);
         section.figure(&figures::trade_off(results, arm))?;
         section.table(&tables::policy_table(results, arm), results.best(arm));
+        if let Some(sheet) = tables::ends_table(results, arm) {
+            section.table(&sheet, results.best(arm)).folded("If people hold otherwise: both ends of what is assumed");
+        }
     }
     Ok(section)
 }

@@ -157,6 +157,9 @@ pub struct AdviceLine {
     pub arm: String,
     /// Label of the setting with the fewest wrong keys.
     pub best: String,
+    /// The policies at both ends of what is assumed of holding.
+    #[serde(default)]
+    pub ends: Vec<agogic_lab::End>,
     /// The whole in plain words.
     pub sentence: String,
 }

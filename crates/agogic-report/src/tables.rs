@@ -197,6 +197,35 @@ pub fn group_table(results: &Results, arm: &str) -> Option<Sheet> {
     })
 }
 
+/// Every policy at both ends of what is assumed of holding. `None` where the study asks for no ends.
+pub fn ends_table(results: &Results, arm: &str) -> Option<Sheet> {
+    let ends = &results.advice.iter().find(|advice| advice.arm == arm)?.ends;
+    let typists = ends.first()?.typists;
+    let mut columns = vec![Column::words("policy")];
+    for end in ends {
+        let who = format!("people {}", end.who());
+        columns.push(Column::numbers(&format!("wrong keys, {who}"), "per 1000 words"));
+        columns.push(Column::numbers(&format!("missed holds, {who}"), "per 100 holds"));
+    }
+    let row = |policy: &String| {
+        let of = |end: &agogic_lab::End| {
+            let own = end.of(policy);
+            [Cell::estimate(own.map(|own| &own.wrong_keys), 1), Cell::estimate(own.map(|own| &own.missed_holds), 1)]
+        };
+        std::iter::once(Cell::Words(policy.clone())).chain(ends.iter().flat_map(of)).collect()
+    };
+    Some(Sheet {
+        name: format!("ends-{}", slug(arm)),
+        caption: format!(
+            "The same typists of `{arm}` holding keys with two roles as they hold Shift, and fully adapted to them; the \
+             study lies between. {typists} typists at each end; {} % intervals, unit of resampling: typist.",
+            results.manifest.level * 100.0
+        ),
+        columns,
+        rows: results.manifest.policies.iter().map(row).collect(),
+    })
+}
+
 /// How a rate is spread over typists: median, 90 % and 95 % typist, and shares within limits.
 pub fn spread_table(results: &Results, arm: &str) -> Sheet {
     let statistics = [

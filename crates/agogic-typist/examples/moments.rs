@@ -99,7 +99,7 @@ fn moment(rows: &People, moment: Moment) -> f64 {
         Moment::TrimmedIntervalSd => of(&trimmed).1,
         Moment::Dwell => of(&|o| o.dwell_ms).0,
         Moment::DwellSd => of(&|o| o.dwell_ms).1,
-        Moment::Rollover => of(&|o| o.rollover).0,
+        Moment::Rollover => of(&|o| o.rolled_per_character).0,
         Moment::Corrections => of(&|o| o.corrections).0,
     }
 }

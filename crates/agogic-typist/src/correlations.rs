@@ -75,22 +75,44 @@ pub(crate) fn matrix(correlations: &[Correlation]) -> Result<Matrix, PopulationE
     scaled(correlations, 1.0).ok_or_else(|| PopulationError::Impossible(contradiction(correlations)))
 }
 
-/// The matrix with all correlations multiplied by a factor, if people can have them.
-fn scaled(correlations: &[Correlation], factor: f64) -> Option<Matrix> {
+/// All correlations, with the stated ones multiplied by a factor.
+///
+/// # Definition
+/// Two traits whose correlation is not stated have that which the interval gives them, r₁ r₂ with r₁ and r₂ their
+/// correlations with the interval: who types fast differs from who types slowly in both, and beyond that the two
+/// have nothing to do with each other.
+pub(crate) fn completed(correlations: &[Correlation], factor: f64) -> Vec<Vec<f64>> {
     let n = TRAITS.len();
+    let hub = Trait::Interval as usize;
     let mut rows: Vec<Vec<f64>> = (0..n).map(|i| (0..n).map(|j| f64::from(u8::from(i == j))).collect()).collect();
+    let mut stated = vec![vec![false; n]; n];
     for &Correlation { a, b, r } in correlations {
-        rows[a as usize][b as usize] = factor * r;
-        rows[b as usize][a as usize] = factor * r;
+        for (i, j) in [(a as usize, b as usize), (b as usize, a as usize)] {
+            rows[i][j] = factor * r;
+            stated[i][j] = true;
+        }
     }
-    Matrix::new(&rows).ok()
+    for i in (0..n).filter(|i| *i != hub) {
+        for j in (0..n).filter(|j| *j != hub && *j != i) {
+            if !stated[i][j] {
+                rows[i][j] = rows[i][hub] * rows[hub][j];
+            }
+        }
+    }
+    rows
+}
+
+/// The matrix with all stated correlations multiplied by a factor, if people can have them.
+fn scaled(correlations: &[Correlation], factor: f64) -> Option<Matrix> {
+    Matrix::new(&completed(correlations, factor)).ok()
 }
 
 /// Finds the least set of traits at fault, and the factor that mends the whole.
 ///
 /// # Definition
-/// With all correlations times f the matrix is 1 + f(R − 1), whose smallest eigenvalue is 1 + f(λ − 1) for the
-/// smallest eigenvalue λ of R. It reaches zero at f = 1/(1 − λ), which is searched by halving.
+/// With all entries beside the diagonal times f the matrix is 1 + f(R − 1), whose smallest eigenvalue is 1 + f(λ − 1)
+/// for the smallest eigenvalue λ of R. It reaches zero at f = 1/(1 − λ), which is searched by halving, and so is the
+/// factor on the stated correlations alone.
 fn contradiction(correlations: &[Correlation]) -> Contradiction {
     let among = |kept: &[Trait]| -> Vec<Correlation> {
         correlations.iter().filter(|c| c.r != 0.0 && kept.contains(&c.a) && kept.contains(&c.b)).copied().collect()
@@ -102,20 +124,32 @@ fn contradiction(correlations: &[Correlation]) -> Contradiction {
             kept = without;
         }
     }
+    let whole = completed(correlations, 1.0);
+    let shrunk = |factor: f64| {
+        let shrink = |(i, row): (usize, &Vec<f64>)| -> Vec<f64> {
+            row.iter().enumerate().map(|(j, r)| if i == j { 1.0 } else { factor * r }).collect()
+        };
+        Matrix::new(&whole.iter().enumerate().map(shrink).collect::<Vec<_>>()).is_ok()
+    };
+    Contradiction {
+        between: among(&kept),
+        eigenvalue: 1.0 - 1.0 / largest(shrunk).1,
+        shrink: (largest(|factor| scaled(correlations, factor).is_some()).0 * 100.0).floor() / 100.0,
+    }
+}
+
+/// The largest factor below 1 that is possible, and the smallest that is not, by halving.
+fn largest(is_possible: impl Fn(f64) -> bool) -> (f64, f64) {
     let (mut possible, mut impossible) = (0.0, 1.0);
     for _ in 0..50 {
         let middle = 0.5 * (possible + impossible);
-        if scaled(correlations, middle).is_some() {
+        if is_possible(middle) {
             possible = middle;
         } else {
             impossible = middle;
         }
     }
-    Contradiction {
-        between: among(&kept),
-        eigenvalue: 1.0 - 1.0 / impossible,
-        shrink: (possible * 100.0).floor() / 100.0,
-    }
+    (possible, impossible)
 }
 
 #[cfg(test)]

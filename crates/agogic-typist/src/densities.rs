@@ -66,12 +66,11 @@ pub struct Laws {
     pub hesitation: LogNormalLaw,
     /// Correlation of the log dwell with the fluent log interval before it.
     pub dwell_interval_r: f64,
-    /// Share of would-be overlaps avoided.
-    pub lift_first: f64,
-    /// Share of an overlap that remains.
-    pub overlap_kept: f64,
-    /// Least time from a finger's release to its next press, and most by which an avoided overlap falls
-    /// short, in µs.
+    /// Share of rolls in which the second finger waits for the first to come up.
+    pub in_order: f64,
+    /// How long after the first finger it comes up at most, in µs; every time up to that is as likely.
+    pub in_order_lag_us: f64,
+    /// Least time from a finger's release to its next press, in µs.
     pub lift_us: f64,
     /// Factor on the interval before a hold.
     pub lull: LogNormalLaw,
@@ -79,12 +78,8 @@ pub struct Laws {
     pub lead: [LogNormalLaw; 2],
     /// Share of gestures with a pause, and the log factor of the pause on the lead.
     pub think: (f64, f64),
-    /// Share of trailing releases, on a dedicated key and on a dual-role key.
-    pub trailing: [f64; 2],
-    /// Target's release to holder's release, enclosed gestures.
-    pub enclosed_tail: [LogNormalLaw; 2],
-    /// Holder's release to target's release, trailing gestures.
-    pub trailing_tail: LogNormalLaw,
+    /// Last target's press to holder's release, on a dedicated key and on a dual-role key.
+    pub release: [LogNormalLaw; 2],
     /// Holder's release to the next press, at least.
     pub after: LogNormalLaw,
     /// Time between two holders over the lead.
@@ -108,15 +103,13 @@ impl Laws {
             hesitate: h.hesitate,
             hesitation: law(h.log_hesitation, h.hesitation_spread),
             dwell_interval_r: h.dwell_r,
-            lift_first: h.lift_first,
-            overlap_kept: h.overlap_kept,
+            in_order: h.in_order.0,
+            in_order_lag_us: h.in_order.1,
             lift_us: h.lift as f64,
             lull: law(h.log_lull, h.lull_spread),
             lead: [0, 1].map(|i| law(h.gesture[i].log_lead, h.lead_spread)),
             think: h.think,
-            trailing: [0, 1].map(|i| h.gesture[i].trailing),
-            enclosed_tail: [0, 1].map(|i| law(h.gesture[i].log_enclosed, h.enclosed_spread)),
-            trailing_tail: law(h.log_trailing, h.trailing_spread),
+            release: [0, 1].map(|i| law(h.gesture[i].log_release, h.release_spread)),
             after: law(h.log_after, h.after_spread),
             second_lead: h.second_lead,
             bare: law(h.log_bare, h.bare_spread),

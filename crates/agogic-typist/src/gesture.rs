@@ -1,6 +1,6 @@
 //! Keys held on purpose: for targets, for nothing, and for repeat.
 
-use agogic_keys::{Code, ModifierSet, Press, Truth};
+use agogic_keys::{Code, ModifierSet, Truth};
 
 use crate::hands::{Hands, Place, micros, normal};
 use crate::perform::INTERRUPTED;
@@ -23,9 +23,9 @@ pub(crate) struct Gesture<'s> {
 impl Hands<'_> {
     /// Holds the holders, presses the targets under them, and lets all go.
     ///
-    /// The lull before the first holder, the lead to the first target and the order of release follow the
-    /// typist's habits. A trailing release lets the held key go before the last target; it still follows
-    /// that target's press, for otherwise the gesture would give no modifier at all.
+    /// The lull before the first holder, the lead to the first target and the time from the last target's press
+    /// to the holder's release follow the typist's habits. Which of the two keys comes up first is not drawn: it
+    /// follows from that time and the target's dwell.
     pub fn gesture(&mut self, gesture: &Gesture<'_>) {
         let [Some(first), second] = gesture.holders else { return };
         let habit = self.habits.gesture[usize::from(gesture.dual)];
@@ -52,25 +52,17 @@ impl Hands<'_> {
             let dwell = self.dwell(code);
             last = self.press(code, start, dwell, Truth { with, shortcut: gesture.shortcut, ..Truth::default() });
         }
-        let first_up = self.let_go(held, last, habit.trailing, habit.log_enclosed);
-        let mut free = first_up;
+        let mut free = self.let_go(held, last, habit.log_release);
         if let Some(also) = also {
-            free = free.max(self.let_go(also, last, habit.trailing, habit.log_enclosed));
+            free = free.max(self.let_go(also, last, habit.log_release));
         }
         self.free_at(free);
     }
 
-    /// Lets `held` go before or after the target `last`; gives the instant.
-    fn let_go(&mut self, held: usize, last: usize, trailing: f64, log_enclosed: f64) -> u64 {
-        let Press { down, up, .. } = self.session.presses[last];
-        let early = self.gesture_uniform(Channel::Trails, trailing) < trailing;
-        let z = self.gesture_normal(Channel::Tail);
-        let at = if early {
-            let tail = micros(self.habits.log_trailing + self.habits.trailing_spread * z);
-            up.0.saturating_sub(tail).max(down.0 + 1)
-        } else {
-            up.0 + micros(log_enclosed + self.habits.enclosed_spread * z)
-        };
+    /// Lets `held` go some time after the press of the target `last`; gives the instant.
+    fn let_go(&mut self, held: usize, last: usize, log_release: f64) -> u64 {
+        let z = self.gesture_normal(Channel::Release);
+        let at = self.session.presses[last].down.0 + micros(log_release + self.habits.release_spread * z);
         self.release_at(held, at);
         at
     }

@@ -1,6 +1,6 @@
 //! A typist's numbers in the form the inner loop wants them: logarithms of microseconds, ready to add.
 
-use agogic_keys::Span;
+use agogic_keys::{Hand, Span};
 use agogic_stats::timing::{Continuous, Family};
 
 use crate::movement::MovementClass;
@@ -10,8 +10,10 @@ use crate::typist::{Constant, Trait, Typist};
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct GestureHabit {
     pub log_lead: f64,
-    pub trailing: f64,
-    pub log_enclosed: f64,
+    /// Last target's press to the held key's release.
+    pub log_release: f64,
+    /// Share of gestures made by the holding hand whatever the target.
+    pub one_hand: f64,
 }
 
 /// Everything the performance needs of a typist.
@@ -39,17 +41,16 @@ pub(crate) struct Habits {
     pub hesitate: [f64; 2],
     pub log_hesitation: f64,
     pub hesitation_spread: f64,
-    pub lift_first: f64,
-    pub overlap_kept: f64,
+    /// Share of rolls in which the second finger waits for the first, and how long after it that comes up at most.
+    pub in_order: (f64, f64),
     pub lift: u64,
     /// On a dedicated modifier key, and on a dual-role key.
     pub gesture: [GestureHabit; 2],
     pub lead_spread: f64,
     pub log_lull: f64,
     pub lull_spread: f64,
-    pub enclosed_spread: f64,
-    pub log_trailing: f64,
-    pub trailing_spread: f64,
+    pub release_spread: f64,
+    pub holding_hand: Hand,
     pub log_after: f64,
     pub after_spread: f64,
     pub run_hold: f64,
@@ -82,7 +83,8 @@ impl Habits {
             [c(Constant::LittleDwell), c(Constant::RingDwell), c(Constant::MiddleDwell), 0.0, c(Constant::ThumbDwell)];
         let log_dwell = std::array::from_fn(|digit| {
             let hand = [left, -left, 0.0][digit / 5];
-            log(Trait::Dwell) + if digit == 10 { finger[4] } else { finger[digit % 5] + hand }
+            let share = if digit % 5 < 4 && digit / 5 == 1 { c(Constant::RightFingers) } else { 1.0 };
+            log(Trait::Dwell) + if digit == 10 { finger[4] } else { share * finger[digit % 5] + hand }
         });
         let keep = c(Constant::TempoPersistence);
         let dwell_r = c(Constant::DwellIntervalCorrelation);
@@ -108,16 +110,14 @@ impl Habits {
             hesitate: [within, share_from_odds(within, c(Constant::HesitationWordStart))],
             log_hesitation: log_interval + libm::log(c(Constant::HesitationFactor)),
             hesitation_spread: c(Constant::HesitationSpread),
-            lift_first: typist.get(Trait::LiftFirst),
-            overlap_kept: c(Constant::OverlapKept),
+            in_order: (c(Constant::InOrder), c(Constant::InOrderLagMs) * 1e3),
             lift: Span::from_ms(c(Constant::LiftMs)).0,
             gesture: gestures(typist),
             lead_spread: c(Constant::LeadSpread),
             log_lull: libm::log(typist.get(Trait::Lull)),
             lull_spread: c(Constant::LullSpread),
-            enclosed_spread: c(Constant::EnclosedTailSpread),
-            log_trailing: log_c(Constant::TrailingTailMs),
-            trailing_spread: c(Constant::TrailingTailSpread),
+            release_spread: c(Constant::ReleaseSpread),
+            holding_hand: if typist.get(Trait::HoldingHand) > 0.0 { Hand::Left } else { Hand::Right },
             log_after: log_c(Constant::AfterHoldMs),
             after_spread: c(Constant::AfterHoldSpread),
             run_hold: c(Constant::RunHold),
@@ -145,15 +145,16 @@ fn gestures(typist: &Typist) -> [GestureHabit; 2] {
     let c = |id: Constant| typist.constant(id);
     let dedicated = GestureHabit {
         log_lead: libm::log(typist.get(Trait::Lead) * 1e3),
-        trailing: typist.get(Trait::Trailing),
-        log_enclosed: libm::log(c(Constant::EnclosedTailMs) * 1e3),
+        log_release: libm::log(typist.get(Trait::Release) * 1e3),
+        one_hand: typist.get(Trait::OneHand),
     };
     // Learning moves each habit the same way along its own scale.
     let learned = |id: Constant| c(Constant::Adaptation) * libm::log(c(id));
     let dual = GestureHabit {
         log_lead: dedicated.log_lead + learned(Constant::AdaptedLead),
-        trailing: share_from_odds(dedicated.trailing, libm::exp(learned(Constant::AdaptedTrailing))),
-        log_enclosed: dedicated.log_enclosed + learned(Constant::AdaptedTail),
+        log_release: dedicated.log_release + learned(Constant::AdaptedRelease),
+        // Who is fully adapted holds with the hand that does not press the target.
+        one_hand: dedicated.one_hand * (1.0 - c(Constant::Adaptation)),
     };
     [dedicated, dual]
 }

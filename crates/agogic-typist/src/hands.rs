@@ -172,8 +172,8 @@ impl<'a> Hands<'a> {
             down = down.max(press.up.0 + self.habits.lift);
         }
         let at = self.session.presses.len();
-        self.loosen(at, down);
-        self.session.presses.push(Press { code, down: Instant(down), up: Instant(down + dwell) });
+        let up = self.in_order(at, down, down + dwell);
+        self.session.presses.push(Press { code, down: Instant(down), up: Instant(up) });
         self.session.truths.push(truth);
         if let Some(cues) = &mut self.cues {
             cues.push(self.cue);
@@ -184,23 +184,18 @@ impl<'a> Hands<'a> {
         at
     }
 
-    /// The finger on the key before lifts as the next one strikes at `down`: sometimes in time, else sooner.
-    fn loosen(&mut self, next: usize, down: u64) {
-        let Some(before) = next.checked_sub(1) else { return };
+    /// When a press comes up that would at `up`: fingers that roll mostly let go in order, so it may have to wait
+    /// for the key before.
+    fn in_order(&mut self, at: usize, down: u64, up: u64) -> u64 {
+        let (share, lag) = self.habits.in_order;
         // Drawn whether used or not, as for hesitations.
-        let draw = self.timing_uniform(Channel::LiftsFirst, self.habits.lift_first);
-        if self.session.truths[before].hold || self.session.presses[before].up.0 <= down {
-            return;
+        let draw = self.timing_uniform(Channel::InOrder, share);
+        let Some(before) = at.checked_sub(1) else { return up };
+        let first_up = self.session.presses[before].up.0;
+        if draw >= share || first_up <= down || self.session.truths[before].hold {
+            return up;
         }
-        let press = &mut self.session.presses[before];
-        let up = if draw < self.habits.lift_first {
-            // Up to one lift time before the strike, and no sooner than the key could come up at all.
-            let gap = (draw / self.habits.lift_first * self.habits.lift as f64) as u64;
-            down.saturating_sub(gap).max(press.down.0 + 1)
-        } else {
-            down + ((press.up.0 - down) as f64 * self.habits.overlap_kept) as u64
-        };
-        press.up = Instant(up);
+        up.max(first_up + (draw / share * lag) as u64)
     }
 
     /// Draws and makes an ordinary press.

@@ -6,7 +6,10 @@
 //! Two levels. A [`Typist`] is a vector of [traits](TRAITS) drawn from a multivariate normal on the log or
 //! logit scale. Keystrokes of a typist have an interval to the press before and a dwell. **Overlap is never
 //! drawn**: keys overlap when an interval turns out shorter than a dwell, so rollover is a consequence of
-//! speed, dwell and their spreads. Every number has an entry with its provenance in the [register](register()).
+//! speed, dwell and their spreads; people's rolls come at the rate of intervals and dwells shuffled against each
+//! other. What people add is order: of two fingers that roll the first mostly comes up first. A key held on purpose
+//! has a time to its target and from the target to its release. Every number has an entry with its provenance in the
+//! [register](register()).
 //!
 //! ```
 //! use agogic_keys::{Assignment, Board, Modifier, TextPlan, Unsupported, Workload};

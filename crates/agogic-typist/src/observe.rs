@@ -24,6 +24,8 @@ pub struct Observed {
     pub dwell_sd_ms: Option<f64>,
     /// Share of presses made while the key before was still down.
     pub rollover: Option<f64>,
+    /// Presses made while the key before was still down, per character of text.
+    pub rolled_per_character: Option<f64>,
     /// Mean overlap of a press with the key before, in ms, over the presses that have one and follow no
     /// key held on purpose.
     pub overlap_ms: Option<f64>,
@@ -43,7 +45,7 @@ pub struct Observed {
     pub frequent_ms: Option<f64>,
     /// Presses per character of text.
     pub keystrokes_per_character: Option<f64>,
-    /// Share of presses that are Backspaces.
+    /// Backspaces per character of text.
     pub corrections: Option<f64>,
     /// Slips left in the text, per character.
     pub uncorrected: Option<f64>,
@@ -163,7 +165,8 @@ pub fn observe(session: &Session, movement: &Movement) -> Observed {
     if session.characters > 0 {
         let (presses, characters) = (session.presses.len() as f64, session.characters as f64);
         seen.keystrokes_per_character = Some(presses / characters);
-        seen.corrections = Some(session.corrections as f64 / presses);
+        seen.corrections = Some(session.corrections as f64 / characters);
+        seen.rolled_per_character = Some(rolled as f64 / characters);
         seen.uncorrected = Some(session.uncorrected as f64 / characters);
     }
     seen.class_ms = class.map(Mean::get);

@@ -1,7 +1,7 @@
 //! The performance: a typist, a text, a clock.
 
 use agogic_keys::{
-    Assignment, Board, Code, Interruption, ModifierSet, Press, Purpose, Step, TextPlan, Truth, Workload, stream,
+    Assignment, Board, Code, Hand, Interruption, ModifierSet, Press, Purpose, Step, TextPlan, Truth, Workload, stream,
 };
 use rand::RngExt;
 
@@ -37,6 +37,8 @@ pub struct Session {
 pub struct Performer {
     movement: Movement,
     assignment: Assignment,
+    /// For each key that can be held, the key of the other hand that does the same.
+    counterparts: Vec<Option<Code>>,
 }
 
 /// Longest run of targets under one hold.
@@ -45,7 +47,8 @@ const LONGEST_RUN: usize = 16;
 impl Performer {
     /// A performer on a board with its dual-role keys.
     pub fn new(board: &Board, assignment: &Assignment) -> Self {
-        Self { movement: Movement::new(board), assignment: assignment.clone() }
+        let counterparts = Code::all().map(|code| counterpart(board, assignment, code)).collect();
+        Self { movement: Movement::new(board), assignment: assignment.clone(), counterparts }
     }
 
     /// Tables of the board.
@@ -58,19 +61,24 @@ impl Performer {
         &self.assignment
     }
 
-    /// Lets `typist` type about `keys` keys of the text, from its start and round again, with interruptions.
+    /// Lets `typist` type about `keys` keys of the text, from the start of a sentence of it and round again, with
+    /// interruptions.
     ///
     /// # Definition
     /// An interval is exp(typist + movement class + place in the word + rarity of the pair + drift + tempo +
     /// noise), plus the time of a hesitation if there is one; before a key pressed again it is instead the
     /// dwell of the first press and exp(typist's gap + drift + tempo + noise). A dwell is exp(typist + finger + drift +
     /// noise), its noise correlated with that of the interval before. A finger must let go of one key before
-    /// it presses the next; a pressed key is otherwise held for its dwell, and so keys come to overlap. The
-    /// finger on the key before feels the next one strike: a typist's share of would-be overlaps is avoided,
-    /// the others are shortened. Slips happen at the typist's rate; those that are noticed are taken back
-    /// with Backspace, some keys later, and typed again.
+    /// it presses the next; a pressed key is otherwise held for its dwell, and so keys come to overlap. Fingers
+    /// that roll mostly let go in the order in which they struck: in a share of rolls the second comes up no sooner
+    /// than a lag after the first. Slips happen at the typist's rate; those that are noticed are taken back with
+    /// Backspace, some keys later, and typed again.
     ///
-    /// The streams are addressed by `seed`, the typist's number and `replicate`. The session ends with the
+    /// A hold gesture is made with the key that the plan or the workload names, which lies under the other hand,
+    /// or, in the typist's share of gestures, with that key's counterpart under the holding hand.
+    ///
+    /// The streams are addressed by `seed`, the typist's number and `replicate`; so is the sentence that a session
+    /// starts with, so that not every session is of the same first words. The session ends with the
     /// first step that brings it to `keys` presses.
     pub fn perform(
         &self,
@@ -122,6 +130,8 @@ impl Performer {
     ) -> Performance<'a> {
         let at = |purpose| stream(seed, purpose, typist.number, replicate);
         let (timing, gestures) = (at(Purpose::Timing), at(Purpose::Gesture));
+        let sentences = plan.sentences();
+        let start = sentences[at(Purpose::Start).random_range(0..sentences.len())] as u64;
         Performance {
             performer: self,
             steps: plan.steps(),
@@ -130,8 +140,9 @@ impl Performer {
             hands: Hands::new(&self.movement, Habits::of(typist), timing, gestures, keys),
             interruptions: at(Purpose::Workload),
             slips: at(Purpose::Slips),
-            position: 0,
-            reached: 0,
+            start,
+            position: start,
+            reached: start,
             noticed: None,
             resumed: false,
         }
@@ -149,26 +160,32 @@ impl Performer {
     ) -> (u64, u32) {
         let mut targets = [(step.code, step.with); LONGEST_RUN];
         let mut count = 1;
-        let mut held = holder;
+        let mut held = None;
         if let Some((run, one)) = step.run
             && hands.gestures.random::<f64>() < hands.habits.run_hold
         {
-            held = one;
+            held = Some(one);
             count = usize::from(run).min(LONGEST_RUN);
             for (i, target) in targets.iter_mut().enumerate().take(count) {
                 let step = &steps[((position + i as u64) % steps.len() as u64) as usize];
                 *target = (step.code, step.with);
             }
         }
-        let dual = self.assignment.modifier(held).is_some();
         let targets = &targets[..count];
-        hands.gesture(&Gesture { holders: [Some(held), None], dual, targets, place, shortcut: false });
+        // A run is made by the one key that serves all of it.
+        let holders = match held {
+            Some(one) => [Some(one), None],
+            None => self.held_by(hands, [Some(holder), None], step.code),
+        };
+        let dual = holders[0].is_some_and(|code| self.assignment.modifier(code).is_some());
+        hands.gesture(&Gesture { holders, dual, targets, place, shortcut: false });
         (count as u64, count as u32)
     }
 
     pub(crate) fn interrupt(&self, hands: &mut Hands<'_>, interruption: Interruption) {
         match interruption {
             Interruption::Shortcut { holders, target, with } => {
+                let holders = self.held_by(hands, holders, target);
                 let dual = holders[0].is_some_and(|code| self.assignment.modifier(code).is_some());
                 let targets: &[(Code, ModifierSet)] = &[(target, with)];
                 hands.gesture(&Gesture { holders, dual, targets, place: Place::Start(INTERRUPTED), shortcut: true });
@@ -177,6 +194,55 @@ impl Performer {
             Interruption::Repeat(code) => hands.repeat(code),
         }
     }
+}
+
+impl Performer {
+    /// The keys the typist holds for `target` in place of the named ones, which lie under the other hand.
+    ///
+    /// # Definition
+    /// In the typist's share of gestures those under the holding hand, where each has a counterpart there and no
+    /// finger would have two of these keys to press.
+    fn held_by(&self, hands: &mut Hands<'_>, named: [Option<Code>; 2], target: Code) -> [Option<Code>; 2] {
+        let [Some(first), second] = named else { return named };
+        let dual = self.assignment.modifier(first).is_some();
+        // Drawn whether used or not, so that the other draws of a gesture stay what they are.
+        let draw: f64 = hands.gestures.random();
+        let (hand, share) = (hands.habits.holding_hand, hands.habits.gesture[usize::from(dual)].one_hand);
+        if draw >= share {
+            return named;
+        }
+        let under = |code: Code| {
+            if self.movement.hand(code) == hand { Some(code) } else { self.counterparts[code.index()] }
+        };
+        let Some(first) = under(first) else { return named };
+        let second = match second.map(under) {
+            Some(None) => return named,
+            Some(found) => found,
+            None => None,
+        };
+        let digit = |code: Code| self.movement.digit(code);
+        let free = |code: Code| digit(code) != digit(target);
+        if free(first) && second.is_none_or(|second| free(second) && digit(second) != digit(first)) {
+            [Some(first), second]
+        } else {
+            named
+        }
+    }
+}
+
+/// The key of the other hand that gives the same modifier when held: of dual-role keys that of the same finger, or
+/// else the first; of dedicated keys the one on the other side.
+fn counterpart(board: &Board, assignment: &Assignment, code: Code) -> Option<Code> {
+    let place = board.place(code)?;
+    let other = |other: Code| board.place(other).filter(|other| other.hand.opposite_to(place.hand));
+    if let Some(modifier) = assignment.modifier(code) {
+        let same = assignment.iter().filter(|(key, of)| *of == modifier && other(*key).is_some()).map(|(key, _)| key);
+        let keys: Vec<Code> = same.collect();
+        let finger = |key: &&Code| other(**key).is_some_and(|other| other.finger == place.finger);
+        return keys.iter().find(finger).or(keys.first()).copied();
+    }
+    let hand = if place.hand == Hand::Left { Hand::Right } else { Hand::Left };
+    board.dedicated(code.dedicated_modifier()?, hand).filter(|key| other(*key).is_some())
 }
 
 /// Words from which letters count as the middle of a word, and the first such place.
@@ -300,32 +366,51 @@ mod tests {
         assert!(seen > 500);
     }
 
+    /// Gestures of the typist in the middle of a fully adapted population: each holder with the first key after it.
+    fn gestures(assignment: &Assignment, adaptation: f64) -> Vec<[Press; 2]> {
+        let (board, ..) = setting();
+        let plan = TextPlan::new("Anna Berta Carl Emil", &board, assignment, Unsupported::Refuse).unwrap();
+        let population = Population::volunteers().with_constant(Constant::Adaptation, adaptation).unwrap();
+        let typist = Typist::median(&population);
+        let session = Performer::new(&board, assignment).perform(&typist, &plan, &Workload::none(), 9, 0, 20_000);
+        let pairs = session.presses.windows(2).zip(&session.truths).filter(|(_, truth)| truth.hold);
+        pairs.map(|(pair, _)| [pair[0], pair[1]]).collect()
+    }
+
     #[test]
     fn the_two_habits_differ_only_where_keys_have_two_roles() {
-        let (board, assignment, _) = setting();
-        let trailing = |assignment: &Assignment| {
-            let plan = TextPlan::new("Anna Berta Carl", &board, assignment, Unsupported::Refuse).unwrap();
-            let population = Population::volunteers().with_constant(Constant::Adaptation, 1.0).unwrap();
-            let typist = Typist::median(&population);
-            let session = Performer::new(&board, assignment).perform(&typist, &plan, &Workload::none(), 9, 0, 20_000);
-            let pairs = session.presses.windows(2).zip(&session.truths).filter(|(_, truth)| truth.hold);
-            let (mut early, mut all) = (0.0, 0.0);
-            for (pair, _) in pairs {
-                all += 1.0;
-                early += f64::from(u8::from(pair[0].up < pair[1].up));
-            }
-            (early / all, all)
-        };
-        let (dedicated, n) = trailing(&Assignment::none());
-        let (dual, _) = trailing(&assignment);
-        // The median typist's share and, learned, its odds times the stated ratio; five binomial errors are
-        // alpha = 6e-7.
+        let (_, assignment, _) = setting();
         let population = Population::volunteers();
-        let share = population.spread_of(Trait::Trailing).median;
-        let odds = share / (1.0 - share) * population.constant(Constant::AdaptedTrailing);
-        for (seen, wanted) in [(dedicated, share), (dual, odds / (1.0 + odds))] {
-            let error: f64 = (wanted * (1.0 - wanted) / n).sqrt();
-            assert!((seen - wanted).abs() < 5.0 * error, "{seen}, expected {wanted}");
+        let own = libm::log(population.spread_of(Trait::Release).median);
+        let learned = own + libm::log(population.constant(Constant::AdaptedRelease));
+        for (assignment, wanted) in [(&Assignment::none(), own), (&assignment, learned)] {
+            let found = gestures(assignment, 1.0);
+            let log = |pair: &[Press; 2]| libm::log(pair[0].up.since(pair[1].down).ms());
+            let (n, sum) = found.iter().fold((0.0, 0.0), |(n, sum), pair| (n + 1.0, sum + log(pair)));
+            // Five standard errors of a mean of logs are alpha = 6e-7.
+            let error = population.constant(Constant::ReleaseSpread) / f64::sqrt(n);
+            assert!((sum / n - wanted).abs() < 5.0 * error, "{} after {n}, expected {wanted}", sum / n);
+        }
+    }
+
+    #[test]
+    fn one_hand_holds_where_a_finger_is_free_until_people_adapt() {
+        let (board, assignment, _) = setting();
+        let movement = Movement::new(&board);
+        let near = |found: &[[Press; 2]]| {
+            let same = |pair: &&[Press; 2]| movement.hand(pair[0].code) == movement.hand(pair[1].code);
+            found.iter().filter(same).count() as f64 / found.len() as f64
+        };
+        // The typist in the middle holds with the left hand. With ordinary Shift keys that is the near hand for B, C and
+        // E, but not for A, whose finger is on the Shift: three gestures in four.
+        let dedicated = near(&gestures(&Assignment::none(), 0.0));
+        assert!(dedicated > 0.70 && dedicated < 0.76, "{dedicated}");
+        // Under the resting fingers the left index finger cannot hold for B, which it presses itself.
+        let resting = near(&gestures(&assignment, 0.0));
+        assert!(resting > 0.70 && resting < 0.76, "{resting}");
+        assert_eq!(near(&gestures(&assignment, 1.0)), 0.0);
+        for pair in gestures(&assignment, 0.0) {
+            assert_ne!(movement.digit(pair[0].code), movement.digit(pair[1].code));
         }
     }
 

@@ -22,6 +22,8 @@ pub struct Performance<'a> {
     pub(crate) hands: Hands<'a>,
     pub(crate) interruptions: Stream,
     pub(crate) slips: Stream,
+    /// The step it started with.
+    pub(crate) start: u64,
     /// The next step, and the first step never reached.
     pub(crate) position: u64,
     pub(crate) reached: u64,
@@ -43,7 +45,7 @@ impl<'a> Performance<'a> {
 
     /// Ends the performance.
     pub fn finish(mut self) -> Session {
-        self.hands.session.characters = self.reached;
+        self.hands.session.characters = self.reached - self.start;
         self.hands.session
     }
 
@@ -66,8 +68,8 @@ impl<'a> Performance<'a> {
     /// Whether no later press can change how `press` and the keys pressed while it was down ended.
     ///
     /// # Definition
-    /// A press may be let go sooner because of the press after it, or because its finger is needed again.
-    /// Both only reach what is still down a lift time before the later press.
+    /// A press may be let go sooner because its finger is needed again. That only reaches what is still down a lift
+    /// time before the later press.
     pub fn is_settled(&self, press: usize) -> bool {
         let presses = &self.hands.session.presses;
         let Some(own) = presses.get(press) else { return false };
@@ -158,9 +160,9 @@ mod tests {
             press[Channel::Interval as usize] = -0.4;
             press[Channel::Dwell as usize] = 0.5;
             press[Channel::Hesitates as usize] = 0.7;
-            press[Channel::LiftsFirst as usize] = -0.6;
+            press[Channel::InOrder as usize] = -0.6;
             press[Channel::Lead as usize] = -0.5;
-            press[Channel::Trails as usize] = 0.5;
+            press[Channel::Release as usize] = 0.5;
         }
         Arc::new(Tilt::new(vec![(0.7, shift), (0.3, Shift::default())]).unwrap())
     }

@@ -4,7 +4,7 @@ use agogic_stats::timing::Family;
 use serde::Serialize;
 
 pub(crate) use crate::correlations::Correlation;
-use crate::correlations::{Contradiction, matrix};
+use crate::correlations::{Contradiction, completed, matrix};
 use crate::typist::{CONSTANTS, Constant, TRAITS, Trait};
 use crate::{slow, trained, volunteers};
 
@@ -184,9 +184,17 @@ impl Population {
         self.constants[id as usize]
     }
 
-    /// Correlations between traits that are not zero.
+    /// Correlations between traits that are stated; [`Population::correlation`] knows the others too.
     pub fn correlations(&self) -> &[Correlation] {
         &self.correlations
+    }
+
+    /// The correlation of two traits over people, stated or not.
+    ///
+    /// # Definition
+    /// Where none is stated, the product of both traits' correlations with the interval.
+    pub fn correlation(&self, a: Trait, b: Trait) -> f64 {
+        completed(&self.correlations, 1.0)[a as usize][b as usize]
     }
 
     /// The same population with another median and spread of one trait.
@@ -198,7 +206,7 @@ impl Population {
         self.again()
     }
 
-    /// The same population with other correlations, all of them; those not named are zero.
+    /// The same population with other correlations; those not named are as if only the interval tied them.
     ///
     /// # Errors
     /// As [`Population::new`].

@@ -24,27 +24,25 @@ pub enum Channel {
     Dwell,
     /// Whether the finger rests on the key.
     Rests,
-    /// Whether the key before this one comes up ahead of it.
-    LiftsFirst,
+    /// Whether the press, rolled onto the one before, waits for that to come up.
+    InOrder,
     /// Noise of the lull before a hold.
     Lull,
     /// Whether there is a pause between a held key and its target.
     Thinks,
     /// Noise of the lead of a hold, or of the dwell of one without target.
     Lead,
-    /// Whether a held key is let go before its target.
-    Trails,
-    /// Noise of the time between letting go the held key and its target.
-    Tail,
+    /// Noise of the time from the last target's press to the held key's release.
+    Release,
 }
 
 impl Channel {
     /// Number of channels.
-    pub const COUNT: usize = 11;
+    pub const COUNT: usize = 10;
 
     /// Whether this is a choice, and not a standard normal.
     pub fn is_choice(self) -> bool {
-        matches!(self, Self::Hesitates | Self::Rests | Self::LiftsFirst | Self::Thinks | Self::Trails)
+        matches!(self, Self::Hesitates | Self::Rests | Self::InOrder | Self::Thinks)
     }
 }
 
@@ -55,9 +53,8 @@ impl Channel {
 ///
 /// # Shape
 /// `values[k][channel]`, with k presses after the first tilted one. [`Channel::Interval`] and the other
-/// channels of time before a press belong to the press they lead to. [`Channel::LiftsFirst`] belongs to the
-/// press that makes the one before it come up, and so do [`Channel::Trails`] and [`Channel::Tail`] to the
-/// press that would come next.
+/// channels of time before a press belong to the press they lead to. [`Channel::Release`] belongs to the press
+/// that would come after the gesture.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Shift {
     /// Shifts by press and channel.

@@ -62,8 +62,6 @@ pub enum Trait {
     DwellSpread,
     /// Share of presses that follow a hesitation.
     Hesitation,
-    /// Share of would-be overlaps avoided because the finger lifts before the next one strikes.
-    LiftFirst,
     /// Log effect of staying on the same hand.
     SameHand,
     /// Log effect of staying on the same finger.
@@ -72,10 +70,14 @@ pub enum Trait {
     Repeat,
     /// Log effect of starting a word.
     WordStart,
-    /// Share of hold gestures in which the held key is let go before the target.
-    Trailing,
     /// Median time from the held key's press to the target's press.
     Lead,
+    /// Median time from the last target's press to the held key's release.
+    Release,
+    /// Share of hold gestures made by the typist's holding hand although the target lies under that hand too.
+    OneHand,
+    /// The hand that makes such gestures: the left one above zero, the right one below.
+    HoldingHand,
     /// Factor on the interval before a hold gesture.
     Lull,
     /// Slips per character of text.
@@ -111,13 +113,6 @@ pub const TRAITS: &[TraitInfo] = &[
     info(Trait::DwellSpread, "dwell_spread", "log units", Scale::Log, "SD of the log dwell within a typist"),
     info(Trait::Hesitation, "hesitation_share", "share", Scale::Logit, "share of presses that follow a hesitation"),
     info(
-        Trait::LiftFirst,
-        "lift_first_share",
-        "share",
-        Scale::Logit,
-        "share of would-be overlaps avoided because the finger lifts before the next one strikes",
-    ),
-    info(
         Trait::SameHand,
         "same_hand_effect",
         "log units",
@@ -145,14 +140,28 @@ pub const TRAITS: &[TraitInfo] = &[
         Scale::Plain,
         "effect of starting a word on the log interval",
     ),
+    info(Trait::Lead, "lead_ms", "ms", Scale::Log, "median time from the held key's press to the target's press"),
     info(
-        Trait::Trailing,
-        "trailing_share",
+        Trait::Release,
+        "release_ms",
+        "ms",
+        Scale::Log,
+        "median time from the last target's press to the held key's release",
+    ),
+    info(
+        Trait::OneHand,
+        "one_hand_share",
         "share",
         Scale::Logit,
-        "share of hold gestures whose held key is let go before the target",
+        "share of hold gestures made by the holding hand although the target lies under that hand too",
     ),
-    info(Trait::Lead, "lead_ms", "ms", Scale::Log, "median time from the held key's press to the target's press"),
+    info(
+        Trait::HoldingHand,
+        "holding_hand",
+        "normal score",
+        Scale::Plain,
+        "the hand that makes such gestures: the left one above zero, the right one below",
+    ),
     info(Trait::Lull, "lull_factor", "ratio", Scale::Log, "factor on the interval before a hold gesture"),
     info(Trait::Slips, "slip_share", "per character", Scale::Logit, "slips of the finger per character of text"),
     info(Trait::Detection, "slip_detection", "share", Scale::Logit, "share of slips noticed and corrected"),
@@ -178,30 +187,28 @@ pub enum Constant {
     HesitationSpread,
     /// Odds ratio of a hesitation at the start of a word.
     HesitationWordStart,
-    /// Log effect of the little finger on dwell, against the index finger.
+    /// Log effect of the left little finger on dwell, against the index finger.
     LittleDwell,
-    /// Log effect of the ring finger on dwell, against the index finger.
+    /// Log effect of the left ring finger on dwell, against the index finger.
     RingDwell,
-    /// Log effect of the middle finger on dwell, against the index finger.
+    /// Log effect of the left middle finger on dwell, against the index finger.
     MiddleDwell,
     /// Log effect of the thumb on dwell, against the index finger.
     ThumbDwell,
-    /// Share of an overlap that remains because the finger lifts sooner once the next one strikes.
-    OverlapKept,
+    /// Share of the effects of little, ring and middle finger that the right hand has.
+    RightFingers,
+    /// Share of rolls in which the second finger waits for the first to come up.
+    InOrder,
+    /// How long after the first finger it comes up, at most.
+    InOrderLagMs,
     /// Time between letting a finger's key go and its next press, at least.
     LiftMs,
     /// Spread of the log lead within a typist.
     LeadSpread,
     /// Spread of the log factor of the lull within a typist.
     LullSpread,
-    /// Median time a target is released before the held key, in enclosed gestures.
-    EnclosedTailMs,
-    /// Spread of the log of that time.
-    EnclosedTailSpread,
-    /// Median time the held key is let go before the target, in trailing gestures.
-    TrailingTailMs,
-    /// Spread of the log of that time.
-    TrailingTailSpread,
+    /// Spread of the log of the time from the last target's press to the held key's release.
+    ReleaseSpread,
     /// Median time from letting the held key go to the next press, at least.
     AfterHoldMs,
     /// Spread of the log of that time.
@@ -226,10 +233,8 @@ pub enum Constant {
     Adaptation,
     /// Factor on the lead of a fully adapted typist.
     AdaptedLead,
-    /// Odds ratio of a trailing release of a fully adapted typist.
-    AdaptedTrailing,
-    /// Factor on the enclosed tail of a fully adapted typist.
-    AdaptedTail,
+    /// Factor on the time to the release of a fully adapted typist.
+    AdaptedRelease,
     /// Share of runs of capitals made under one hold.
     RunHold,
     /// Time between the presses of two held keys, over the lead.
@@ -342,7 +347,7 @@ pub const CONSTANTS: &[ConstantInfo] = &[
         "log units",
         -1.0,
         1.0,
-        "effect of the little finger on the log dwell",
+        "effect of the left little finger on the log dwell, against the index finger",
     ),
     constant(
         Constant::RingDwell,
@@ -350,7 +355,7 @@ pub const CONSTANTS: &[ConstantInfo] = &[
         "log units",
         -1.0,
         1.0,
-        "effect of the ring finger on the log dwell",
+        "effect of the left ring finger on the log dwell, against the index finger",
     ),
     constant(
         Constant::MiddleDwell,
@@ -358,7 +363,7 @@ pub const CONSTANTS: &[ConstantInfo] = &[
         "log units",
         -1.0,
         1.0,
-        "effect of the middle finger on the log dwell",
+        "effect of the left middle finger on the log dwell, against the index finger",
     ),
     constant(
         Constant::ThumbDwell,
@@ -369,34 +374,40 @@ pub const CONSTANTS: &[ConstantInfo] = &[
         "effect of the thumb on the log dwell",
     ),
     constant(
-        Constant::OverlapKept,
-        "overlap_kept",
+        Constant::RightFingers,
+        "right_finger_share",
         "share",
-        0.01,
+        -1.0,
+        2.0,
+        "share of the effects of little, ring and middle finger that the right hand has",
+    ),
+    constant(
+        Constant::InOrder,
+        "in_order_share",
+        "share",
+        0.0,
         1.0,
-        "share of an overlap that remains because the finger lifts sooner once the next one strikes",
+        "share of rolls in which the second finger waits for the first to come up",
+    ),
+    constant(
+        Constant::InOrderLagMs,
+        "in_order_lag_ms",
+        "ms",
+        1.0,
+        500.0,
+        "how long after the first finger it comes up, at most",
     ),
     constant(Constant::LiftMs, "lift_ms", "ms", 1.0, 200.0, "least time between a finger's release and its next press"),
     constant(Constant::LeadSpread, "lead_spread", "log units", 0.0, 2.0, "SD of the log lead within a typist"),
     constant(Constant::LullSpread, "lull_spread", "log units", 0.0, 3.0, "SD of the log lull factor within a typist"),
     constant(
-        Constant::EnclosedTailMs,
-        "enclosed_tail_ms",
-        "ms",
-        0.1,
-        2000.0,
-        "median time from the target's release to the held key's, enclosed gestures",
+        Constant::ReleaseSpread,
+        "release_spread",
+        "log units",
+        0.0,
+        3.0,
+        "SD of the log time from the last target's press to the held key's release within a typist",
     ),
-    constant(Constant::EnclosedTailSpread, "enclosed_tail_spread", "log units", 0.0, 3.0, "SD of the log of that time"),
-    constant(
-        Constant::TrailingTailMs,
-        "trailing_tail_ms",
-        "ms",
-        0.1,
-        2000.0,
-        "median time from the held key's release to the target's, trailing gestures",
-    ),
-    constant(Constant::TrailingTailSpread, "trailing_tail_spread", "log units", 0.0, 3.0, "SD of the log of that time"),
     constant(
         Constant::AfterHoldMs,
         "after_hold_ms",
@@ -480,20 +491,12 @@ pub const CONSTANTS: &[ConstantInfo] = &[
         "factor on the lead of a fully adapted typist",
     ),
     constant(
-        Constant::AdaptedTrailing,
-        "adapted_trailing_odds",
-        "odds ratio",
-        0.01,
-        10.0,
-        "odds of a trailing release of a fully adapted typist, against a dedicated key",
-    ),
-    constant(
-        Constant::AdaptedTail,
-        "adapted_tail_factor",
+        Constant::AdaptedRelease,
+        "adapted_release_factor",
         "ratio",
         0.2,
-        5.0,
-        "factor on the enclosed tail of a fully adapted typist",
+        10.0,
+        "factor of a fully adapted typist on the time from the last target's press to the release",
     ),
     constant(Constant::RunHold, "run_hold_share", "share", 0.0, 1.0, "share of runs of capitals made under one hold"),
     constant(

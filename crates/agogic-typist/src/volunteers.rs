@@ -12,15 +12,17 @@ const fn fitted(how: &'static str) -> Provenance {
 
 const MOMENTS: Provenance = fitted(
     "calibrate: mean, SD and quantiles of the interval, mean and SD of the dwell and its relation to speed, rollover of \
-     all, slow and fast typists, mean overlap (Dhakal et al. 2018 and its open data), spread of the dwell within people \
-     (Dias et al. 2023), spread of fluent intervals (Roeser et al. 2021)",
+     all, slow and fast typists, mean overlap (Dhakal et al. 2018 and its open data); pairs that roll, dwells, their spread \
+     within people and the rates of twelve settings in half of an open sample of that study; spread of fluent intervals \
+     (Roeser et al. 2021)",
 );
 const HESITATIONS: Provenance = fitted(
-    "calibrate: quantiles and spread of the interval (Dhakal et al. 2018 and its open data), Space to letter over letter to \
-     letter (Dias et al. 2023); its two numbers and the spread of fluent intervals partly stand for each other",
+    "calibrate: quantiles and spread of the interval (Dhakal et al. 2018 and its open data) and of intervals over their \
+     person's median in half of an open sample of that study; Space to letter over letter to letter (Dias et al. 2023)",
 );
 const PAIRS: Provenance = fitted(
-    "calibrate: mean intervals of pairs of two hands, of either hand and of doubled letters (Dhakal et al. 2018)",
+    "calibrate: mean intervals of pairs of two hands, of either hand and of doubled letters (Dhakal et al. 2018), and how they \
+     go with speed in half of an open sample of that study",
 );
 const WORDS: Provenance = fitted(
     "calibrate: first and middle letters of a word over the second (Crump, Lai & Brosowsky 2019), Space to letter over \
@@ -28,19 +30,28 @@ const WORDS: Provenance = fitted(
 );
 const SLIPS: Provenance = fitted(
     "calibrate: corrections and their relation to speed, uncorrected errors, substitutions, omissions and insertions \
-     (Dhakal et al. 2018)",
+     (Dhakal et al. 2018), and corrections by speed and their spread in half of an open sample of that study",
 );
 const HANDS: Provenance =
     fitted("calibrate: median dwell of Space over all keys and of the left hand over the right (Dias et al. 2023)");
 const GESTURES: Provenance = fitted(
-    "calibrate: quantiles of lead, hold and tail, share of enclosed gestures and its SD between people, in 2 271 Shift \
-     gestures by 18 people, computed for this project from the press and release logs of Kuruvilla, Daley & Kumar 2024 \
-     (doi:10.1109/CCNC51664.2024.10454821)",
+    "calibrate: quantiles of lead, hold and release, share of enclosed gestures and its SD between people, and how they go with \
+     speed, in the Shift gestures of half of an open sample of Dhakal et al. 2018 (see the rows `people-*`)",
 );
-const LULLS: Provenance = Provenance::Derived {
-    how: "set near the quantiles of the lull before 2 271 Shift gestures by 18 people, computed for this project from the \
-          press and release logs of Kuruvilla, Daley & Kumar 2024 (doi:10.1109/CCNC51664.2024.10454821)",
-};
+const LULLS: Provenance = fitted(
+    "calibrate: quantiles of the lull before Shift inside sentences, in half of an open sample of Dhakal et al. 2018",
+);
+const ROLLS: Provenance = fitted(
+    "calibrate: among rolls the share in which the second key comes up first, in half of an open sample of Dhakal et al. 2018",
+);
+const FINGERS: Provenance =
+    fitted("calibrate: dwells by finger over all dwells, in half of an open sample of Dhakal et al. 2018");
+const TAILS: Provenance =
+    fitted("calibrate: share of dwells of at least 250 and 400 ms, in half of an open sample of Dhakal et al. 2018");
+const HOLDING: &str = "where logs tell the side of Shift, 66 of 69 people made nearly all of their gestures with one hand, \
+                       whatever the target, 56 of them with the left (18 people of Kuruvilla, Daley & Kumar 2024 and 51 of \
+                       Freihaut & Goritz 2022, counted for this project)";
+const HANDEDNESS: Provenance = Provenance::Derived { how: HOLDING };
 const KINDS: Provenance = Provenance::Derived {
     how: "omission 0.80 of 3.12 % of characters (Dhakal et al. 2018); what substitutions and insertions leave are \
           transpositions, of which Rumelhart & Norman 1982 give one in 1800 characters",
@@ -58,14 +69,6 @@ const fn value(value: f64, provenance: Provenance) -> ConstantRow {
     ConstantRow { value, provenance }
 }
 
-// Reasons of numbers that `calibrate` moves but cannot pin down: the rows fix only a combination.
-const LIFTING: &str = "calibrate: rollover of slow and fast typists wants few who lift first; how few, and how they \
-                       differ, it does not tell";
-const DOUBLES: &str =
-    "calibrate: the interval of doubled letters (Dhakal et al. 2018) also holds the dwell and hesitations";
-const LEADS: &str = "calibrate: quantiles of the lead (Kuruvilla et al. 2024) fix the whole spread, not its parts: between \
-                     people, within people, and pauses";
-
 pub(crate) const BUILT_IN: BuiltIn = BuiltIn {
     name: "volunteers",
     about: "self-selected visitors of an online typing test: broad in age, training and speed",
@@ -73,42 +76,15 @@ pub(crate) const BUILT_IN: BuiltIn = BuiltIn {
         // interval_excess_ms
         row(fit::INTERVAL_MS_MEDIAN, MOMENTS, fit::INTERVAL_MS_SPREAD, MOMENTS),
         // interval_spread
-        row(
-            fit::INTERVAL_SPREAD_MEDIAN,
-            MOMENTS,
-            0.25,
-            assumed(0.05, 0.5, "no published spread between people of the spread within people"),
-        ),
+        row(fit::INTERVAL_SPREAD_MEDIAN, MOMENTS, fit::INTERVAL_SPREAD_SPREAD, MOMENTS),
         // dwell_ms
         row(fit::DWELL_MS_MEDIAN, MOMENTS, fit::DWELL_MS_SPREAD, MOMENTS),
         // dwell_spread
-        row(
-            fit::DWELL_SPREAD_MEDIAN,
-            MOMENTS,
-            0.25,
-            assumed(0.05, 0.5, "no published spread between people of the spread within people"),
-        ),
+        row(fit::DWELL_SPREAD_MEDIAN, MOMENTS, fit::DWELL_SPREAD_SPREAD, MOMENTS),
         // hesitation_share
-        row(
-            fit::HESITATION_SHARE_MEDIAN,
-            HESITATIONS,
-            0.5,
-            assumed(0.1, 1.2, "people differ in how often they hesitate; no published spread"),
-        ),
-        // lift_first_share
-        row(
-            fit::LIFT_FIRST_SHARE_MEDIAN,
-            assumed(0.002, 0.35, LIFTING),
-            fit::LIFT_FIRST_SHARE_SPREAD,
-            assumed(0.3, 3.0, LIFTING),
-        ),
+        row(fit::HESITATION_SHARE_MEDIAN, HESITATIONS, fit::HESITATION_SHARE_SPREAD, HESITATIONS),
         // same_hand_effect
-        row(
-            fit::SAME_HAND_EFFECT_MEDIAN,
-            PAIRS,
-            0.07,
-            assumed(0.0, 0.2, "the advantage differs between people and changes sign in slow ones"),
-        ),
+        row(fit::SAME_HAND_EFFECT_MEDIAN, PAIRS, fit::SAME_HAND_EFFECT_SPREAD, PAIRS),
         // same_finger_effect
         row(
             0.30,
@@ -121,42 +97,23 @@ pub(crate) const BUILT_IN: BuiltIn = BuiltIn {
             assumed(0.0, 0.3, "no published spread between people"),
         ),
         // repeat_gap_ms
-        row(
-            fit::REPEAT_GAP_MS_MEDIAN,
-            assumed(15.0, 90.0, DOUBLES),
-            0.30,
-            assumed(0.1, 0.5, "no published spread between people; that of the dwell is about 0.2"),
-        ),
+        row(fit::REPEAT_GAP_MS_MEDIAN, PAIRS, fit::REPEAT_GAP_MS_SPREAD, PAIRS),
         // word_start_effect
         row(fit::WORD_START_EFFECT_MEDIAN, WORDS, 0.10, assumed(0.0, 0.3, "no published spread between people")),
-        // trailing_share
-        row(fit::TRAILING_SHARE_MEDIAN, GESTURES, fit::TRAILING_SHARE_SPREAD, GESTURES),
         // lead_ms
-        row(fit::LEAD_MS_MEDIAN, GESTURES, fit::LEAD_MS_SPREAD, assumed(0.12, 0.6, LEADS)),
+        row(fit::LEAD_MS_MEDIAN, GESTURES, fit::LEAD_MS_SPREAD, GESTURES),
+        // release_ms
+        row(fit::RELEASE_MS_MEDIAN, GESTURES, fit::RELEASE_MS_SPREAD, GESTURES),
+        // one_hand_share
+        row(0.999, assumed(0.3, 0.9999, HOLDING), 4.0, assumed(1.0, 5.0, HOLDING)),
+        // holding_hand
+        row(1.0, HANDEDNESS, 1.0, HANDEDNESS),
         // lull_factor
-        row(1.35, LULLS, 0.35, LULLS),
+        row(fit::LULL_FACTOR_MEDIAN, LULLS, fit::LULL_FACTOR_SPREAD, LULLS),
         // slip_share
-        row(
-            fit::SLIP_SHARE_MEDIAN,
-            SLIPS,
-            0.6,
-            assumed(
-                0.2,
-                1.0,
-                "corrections have an SD of 4.48 % between people; the spread of slips themselves is not printed",
-            ),
-        ),
+        row(fit::SLIP_SHARE_MEDIAN, SLIPS, fit::SLIP_SHARE_SPREAD, SLIPS),
         // slip_detection
-        row(
-            fit::SLIP_DETECTION_MEDIAN,
-            SLIPS,
-            1.0,
-            assumed(
-                0.3,
-                1.8,
-                "some people correct nearly every slip and some nearly none; the spread of the share is not printed",
-            ),
-        ),
+        row(fit::SLIP_DETECTION_MEDIAN, SLIPS, fit::SLIP_DETECTION_SPREAD, SLIPS),
     ],
     constants: [
         // interval_floor_ms
@@ -186,41 +143,28 @@ pub(crate) const BUILT_IN: BuiltIn = BuiltIn {
         // hesitation_factor
         value(fit::HESITATION_FACTOR, HESITATIONS),
         // hesitation_spread
-        value(
-            0.95,
-            assumed(0.5, 1.3, "quantiles of single intervals in the open data of Dhakal et al. 2018 have a long tail"),
-        ),
+        value(fit::HESITATION_SPREAD, HESITATIONS),
         // hesitation_word_start
-        value(
-            fit::HESITATION_WORD_START,
-            assumed(2.0, 8.0, "hesitations gather at word starts; Roeser et al. 2021 give 0.34 for unfamiliar words"),
-        ),
+        value(fit::HESITATION_WORD_START, HESITATIONS),
         // little, ring, middle and thumb dwell effects
-        value(
-            0.03,
-            assumed(
-                -0.10,
-                0.15,
-                "a weaker finger is thought to release later; KeyRecs medians by key differ by up to 30 %",
-            ),
-        ),
-        value(0.03, assumed(-0.10, 0.15, "as for the little finger")),
-        value(0.02, assumed(-0.10, 0.15, "as for the little finger")),
+        value(fit::LITTLE_DWELL_EFFECT, FINGERS),
+        value(fit::RING_DWELL_EFFECT, FINGERS),
+        value(fit::MIDDLE_DWELL_EFFECT, FINGERS),
         value(fit::THUMB_DWELL_EFFECT, HANDS),
-        // overlap_kept
-        value(fit::OVERLAP_KEPT, MOMENTS),
+        // right_finger_share
+        value(fit::RIGHT_FINGER_SHARE, FINGERS),
+        // in_order_share
+        value(fit::IN_ORDER_SHARE, ROLLS),
+        // in_order_lag_ms
+        value(60.0, ROLLS),
         // lift_ms
         value(25.0, assumed(10.0, 50.0, "time to raise a finger off one key and reach the next; no published value")),
         // lead_spread
-        value(fit::LEAD_SPREAD, assumed(0.3, 0.9, LEADS)),
+        value(fit::LEAD_SPREAD, GESTURES),
         // lull_spread
-        value(0.60, LULLS),
-        // enclosed_tail_ms, enclosed_tail_spread
-        value(fit::ENCLOSED_TAIL_MS, GESTURES),
-        value(fit::ENCLOSED_TAIL_SPREAD, GESTURES),
-        // trailing_tail_ms, trailing_tail_spread
-        value(fit::TRAILING_TAIL_MS, GESTURES),
-        value(fit::TRAILING_TAIL_SPREAD, GESTURES),
+        value(fit::LULL_SPREAD, LULLS),
+        // release_spread
+        value(fit::RELEASE_SPREAD, GESTURES),
         // after_hold_ms, after_hold_spread
         value(
             30.0,
@@ -237,14 +181,7 @@ pub(crate) const BUILT_IN: BuiltIn = BuiltIn {
             ),
         ),
         // mid_word_effect
-        value(
-            fit::MID_WORD_EFFECT,
-            assumed(
-                0.0,
-                0.2,
-                "calibrate: middle letters over the second (Crump, Lai & Brosowsky 2019) weigh little against its bounds",
-            ),
-        ),
+        value(fit::MID_WORD_EFFECT, WORDS),
         // slip_substitution, slip_omission, slip_insertion
         value(fit::SLIP_SUBSTITUTION, SLIPS),
         value(0.25, KINDS),
@@ -265,10 +202,15 @@ pub(crate) const BUILT_IN: BuiltIn = BuiltIn {
         value(0.5, assumed(0.0, 1.0, "how far people adapt to dual-role keys is not published")),
         // adapted_lead_factor
         value(1.15, assumed(0.9, 1.6, "people learn to wait for the modifier; by how much is not published")),
-        // adapted_trailing_odds
-        value(0.3, assumed(0.05, 1.0, "people learn to let the held key go last; by how much is not published")),
-        // adapted_tail_factor
-        value(1.3, assumed(0.9, 2.5, "people learn to hold longer; by how much is not published")),
+        // adapted_release_factor
+        value(
+            2.3,
+            assumed(
+                1.0,
+                3.5,
+                "people learn to let the held key go last; by how much is not published: 2.3 encloses 85 %",
+            ),
+        ),
         // run_hold_share
         value(
             0.8,
@@ -290,15 +232,8 @@ pub(crate) const BUILT_IN: BuiltIn = BuiltIn {
         // left_dwell_effect
         value(fit::LEFT_DWELL_EFFECT, HANDS),
         // long_dwell_share, long_dwell_factor
-        value(
-            0.03,
-            assumed(
-                0.0,
-                0.08,
-                "KeyRecs: SD of the dwell within people 38 % of its mean, more than a log-normal with its quartiles has",
-            ),
-        ),
-        value(2.2, assumed(1.5, 4.0, "as for its share")),
+        value(fit::LONG_DWELL_SHARE, TAILS),
+        value(fit::LONG_DWELL_FACTOR, TAILS),
         // word_length_effect
         value(
             0.03,
@@ -309,31 +244,31 @@ pub(crate) const BUILT_IN: BuiltIn = BuiltIn {
             ),
         ),
         // think_share, think_factor
-        value(fit::THINK_SHARE, assumed(0.02, 0.2, LEADS)),
-        value(fit::THINK_FACTOR, assumed(2.0, 8.0, LEADS)),
+        value(fit::THINK_SHARE, GESTURES),
+        value(fit::THINK_FACTOR, GESTURES),
     ],
     correlations: &[
         (Correlation { a: Trait::Interval, b: Trait::Dwell, r: fit::CORRELATION_INTERVAL_MS_DWELL_MS }, MOMENTS),
         (
-            Correlation { a: Trait::Interval, b: Trait::IntervalSpread, r: 0.30 },
-            assumed(0.0, 0.6, "relative variability falls with skill (Gentner 1983, abstract); no printed correlation"),
+            Correlation {
+                a: Trait::Interval,
+                b: Trait::IntervalSpread,
+                r: fit::CORRELATION_INTERVAL_MS_INTERVAL_SPREAD,
+            },
+            MOMENTS,
         ),
         (
-            Correlation { a: Trait::Interval, b: Trait::Hesitation, r: 0.35 },
-            assumed(0.0, 0.7, "slow typists search for keys; no printed correlation"),
+            Correlation { a: Trait::Interval, b: Trait::Hesitation, r: fit::CORRELATION_INTERVAL_MS_HESITATION_SHARE },
+            HESITATIONS,
         ),
         (Correlation { a: Trait::Interval, b: Trait::Slips, r: fit::CORRELATION_INTERVAL_MS_SLIP_SHARE }, SLIPS),
         (
-            Correlation { a: Trait::Interval, b: Trait::SameHand, r: -0.4 },
-            assumed(-0.8, 0.0, "slow typists gain nothing from changing hands (Dhakal et al. 2018)"),
+            Correlation { a: Trait::Interval, b: Trait::SameHand, r: fit::CORRELATION_INTERVAL_MS_SAME_HAND_EFFECT },
+            PAIRS,
         ),
-        (
-            Correlation { a: Trait::Interval, b: Trait::Repeat, r: 0.3 },
-            assumed(0.0, 0.6, "who moves slowly elsewhere is likely to do so here; no printed correlation"),
-        ),
-        (
-            Correlation { a: Trait::Interval, b: Trait::Lead, r: 0.30 },
-            assumed(0.0, 0.8, "who types slowly also moves slowly between the keys of a gesture"),
-        ),
+        (Correlation { a: Trait::Interval, b: Trait::Repeat, r: fit::CORRELATION_INTERVAL_MS_REPEAT_GAP_MS }, PAIRS),
+        (Correlation { a: Trait::Interval, b: Trait::Lead, r: fit::CORRELATION_INTERVAL_MS_LEAD_MS }, GESTURES),
+        (Correlation { a: Trait::Interval, b: Trait::Release, r: fit::CORRELATION_INTERVAL_MS_RELEASE_MS }, GESTURES),
+        (Correlation { a: Trait::Lead, b: Trait::Release, r: fit::CORRELATION_LEAD_MS_RELEASE_MS }, GESTURES),
     ],
 };

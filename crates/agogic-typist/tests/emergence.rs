@@ -42,7 +42,7 @@ fn rolling_and_speed(population: &Population) -> f64 {
 
 #[test]
 fn speed_alone_makes_people_roll() {
-    // Only the interval differs between people: neither dwell nor the habit of lifting first does.
+    // Only the interval differs between people: dwells do not.
     let z = rolling_and_speed(&population(&[(Trait::Interval, 0.64)], Vec::new(), 50.0));
     assert!(z - Z_BAND > 0.73_f64.atanh(), "r = {}", z.tanh());
 }

@@ -102,13 +102,13 @@ fn all_mistakes_are_told_at_once_each_at_its_key() {
         spread = 0.2
         [traits.dwel_ms]
         median = 90.0
-        [traits.lift_first_share]
+        [traits.one_hand_share]
         median = 1.5
         [traits.lead_ms]
         spread = nan
 
         [constants]
-        overlap_kept = 2.0
+        in_order_share = 2.0
         lift = 20.0
         slip_insertion = 0.9
 
@@ -128,9 +128,9 @@ fn all_mistakes_are_told_at_once_each_at_its_key() {
         ("dwell_family", "`normal`"),
         ("traits.dwel_ms", "no trait"),
         ("traits.dwell_ms.median", "above zero, not -90"),
-        ("traits.lift_first_share.median", "between zero and one, not 1.5"),
+        ("traits.one_hand_share.median", "between zero and one, not 1.5"),
         ("traits.lead_ms.spread", "NaN"),
-        ("constants.overlap_kept", "between 0.01 and 1, not 2"),
+        ("constants.in_order_share", "between 0 and 1, not 2"),
         ("constants.lift", "no constant"),
         ("constants.slip_insertion", "at most 1"),
         ("correlations.interval_ms.dwell_ms", "between -1 and 1"),
@@ -150,6 +150,10 @@ fn contradicting_correlations_name_the_pairs_and_a_factor() {
     let mut put = |a: &str, b: &str, r: f64| {
         draft.correlations.entry(a.into()).or_default().insert(b.into(), r);
     };
+    // Nothing else ties the three.
+    put("interval_ms", "lead_ms", 0.0);
+    put("interval_ms", "slip_share", 0.0);
+    put("lead_ms", "release_ms", 0.0);
     put("lead_ms", "lull_factor", 0.9);
     put("lull_factor", "slip_share", 0.9);
     put("slip_share", "lead_ms", -0.9);

@@ -10,6 +10,7 @@ pub mod fit;
 pub mod inspect;
 pub mod manual;
 pub mod merge;
+pub mod people;
 pub mod picture;
 mod place;
 pub mod plan;

@@ -121,7 +121,8 @@ pub(super) fn report(
     }
     writeln!(
         screen,
-        "Hold-gesture timing is largely assumed: see `agogic populations --register` before you rely on a difference."
+        "How people hold keys with two roles is not published: the advice says what becomes of it at both ends of what is \
+         assumed. `agogic check` holds the rates of rules against people."
     )?;
     // One sentence for each of many assignments would say the same over and over; they are in advice.json.
     for advice in advice.iter().filter(|_| assignments.is_none()) {

@@ -109,8 +109,8 @@ pub(crate) fn are_of(scores: &ArmScores, typists: &Range<u64>, policies: usize) 
 }
 
 fn is_finite(person: &Person) -> bool {
-    let Person { typist: _, wpm, interval_ms, dwell_ms, rollover, trailing_share } = *person;
-    [wpm, interval_ms, dwell_ms, rollover, trailing_share].iter().all(|number| number.is_finite())
+    let Person { typist: _, wpm, interval_ms, dwell_ms, rollover, release_ms } = *person;
+    [wpm, interval_ms, dwell_ms, rollover, release_ms].iter().all(|number| number.is_finite())
 }
 
 /// Largest count in a block that can be: of ten million typists they still add up in 64 bits.

@@ -55,7 +55,7 @@ mod tests {
     use super::*;
 
     fn typist(typist: u64, wpm: f64, rollover: f64) -> Person {
-        Person { typist, wpm, interval_ms: 0.0, dwell_ms: 0.0, rollover, trailing_share: 0.0 }
+        Person { typist, wpm, interval_ms: 0.0, dwell_ms: 0.0, rollover, release_ms: 0.0 }
     }
 
     #[test]

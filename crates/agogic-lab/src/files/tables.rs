@@ -157,7 +157,7 @@ fn typists_frame(study: &Study, arm: &str, typists: &[TypistRow]) -> PolarsResul
         numbers("interval_ms", &|person| person.interval_ms),
         numbers("dwell_ms", &|person| person.dwell_ms),
         numbers("rollover", &|person| person.rollover),
-        numbers("trailing_share", &|person| person.trailing_share),
+        numbers("release_ms", &|person| person.release_ms),
     ];
     for (name, of) in COUNTS {
         let values: Vec<u64> = typists.iter().flat_map(|row| row.scores.iter().map(of)).collect();

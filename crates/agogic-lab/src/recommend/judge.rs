@@ -96,10 +96,10 @@ pub(crate) fn rows_of(
     study: &Study,
     arm: &Arm,
     population: &Population,
-    candidates: &[Candidate],
+    candidates: &[&Candidate],
     typists: Range<u64>,
     store: Option<&Store>,
 ) -> Vec<TypistRow> {
     let bench = Bench { population, ..Bench::new(study, arm, store, &|_| ()) };
-    bench.rows(&candidates.iter().collect::<Vec<_>>(), typists)
+    bench.rows(candidates, typists)
 }

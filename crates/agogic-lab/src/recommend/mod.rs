@@ -28,6 +28,7 @@ use agogic_stats::race::{Confirmation, Confirmed, Dropped, Tally, confirm};
 use serde::Serialize;
 
 use crate::blocks::Store;
+use crate::ends::{End, ends_of};
 use crate::estimate::rate;
 use crate::scores::TypistRow;
 use crate::study::{Arm, Study};
@@ -98,6 +99,8 @@ pub struct Recommendation {
     pub setting: Option<String>,
     /// The whole in plain words.
     pub sentence: String,
+    /// The advised setting and its short list at both ends of what is assumed of holding.
+    pub ends: Vec<End>,
     /// Confidence that all claims hold together.
     pub confidence: f64,
     /// The short list, least loss in the search first.
@@ -178,10 +181,12 @@ fn for_arm(study: &Study, plan: &AdvicePlan, arm: &Arm, bench: Bench<'_>) -> Rec
     let listed = listed(study, plan, &search, &found, &rows, &tallies);
     let for_them = knobs::for_them(plan, &whom, &knob_rows);
     let (first_in_search, turns) = turns::turns(plan, &search, list[told]);
+    let ends = if found.chosen.is_some() { at_ends(study, arm, &list) } else { Vec::new() };
     let mut advice = Recommendation {
         arm: arm.label.clone(),
         setting: found.chosen.map(|at| listed[at].setting.clone()),
         sentence: String::new(),
+        ends,
         confidence: level.confidence(),
         searched: searched(plan, &search),
         most_missed: search.list.most_missed.map(|most| most * plan.objective.scale),
@@ -195,6 +200,11 @@ fn for_arm(study: &Study, plan: &AdvicePlan, arm: &Arm, bench: Bench<'_>) -> Rec
     };
     advice.sentence = words::sentence(plan, &advice, found.chosen);
     advice
+}
+
+/// The short list at both ends of what is assumed of holding, for the first of the typists that confirm.
+fn at_ends(study: &Study, arm: &Arm, list: &[&Candidate]) -> Vec<End> {
+    ends_of(study, arm, list, CONFIRM_FIRST..CONFIRM_FIRST + study.ends)
 }
 
 /// The place of the one that served the most, and of equals the one with less loss in the search.

@@ -84,8 +84,9 @@ pub(super) fn sentence(plan: &AdvicePlan, advice: &Recommendation, chosen: Optio
             plan.objective.unit
         ));
     }
+    text.push_str(&crate::ends::sentence(&advice.ends, &own.setting));
     text.push_str(&format!(
-        " All this holds together with {percent} % confidence under the model: {tried} settings were searched on {} \
+        " All but that holds together with {percent} % confidence under the model: {tried} settings were searched on {} \
          typists, and the claims come from {} others.",
         plan.search_typists, plan.confirm_typists
     ));

@@ -86,7 +86,8 @@ fn of_arm(
     let joint = Level::new(1.0 - study.inference.level.alpha() / singles as f64).expect("closer to one than a level");
     let typists = FIRST..FIRST + plan.typists;
     let look = |variant: &Variant, level: Level| -> Vec<Against> {
-        let rows: Vec<TypistRow> = rows_of(study, arm, &variant.population, &candidates, typists.clone(), store);
+        let rows: Vec<TypistRow> =
+            rows_of(study, arm, &variant.population, &candidates.iter().collect::<Vec<_>>(), typists.clone(), store);
         progress(1);
         claims.iter().map(|claim| claim.look(study, &rows, level)).collect()
     };

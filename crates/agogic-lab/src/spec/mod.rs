@@ -151,6 +151,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
         shortcuts: parts.interruptions.shortcuts,
         costs: costs?,
         typists: people.typists?,
+        ends: people.ends?,
         arms: arms?,
         policies: labels,
         inference,

@@ -2,6 +2,7 @@
 
 use agogic_typist::Population;
 
+use crate::ends;
 use crate::inputs::Inputs;
 use crate::reader::{Found, Section, nearest};
 
@@ -19,6 +20,8 @@ pub(super) struct People {
     pub populations: Option<Vec<Population>>,
     /// Typists of each.
     pub typists: Option<u64>,
+    /// Typists at each end of what is assumed of holding.
+    pub ends: Option<u64>,
     /// Presses of each typist; the text once through if absent.
     pub keys: Option<usize>,
 }
@@ -26,7 +29,12 @@ pub(super) struct People {
 pub(super) fn read(root: &Section<'_, '_>, inputs: &Inputs<'_>) -> People {
     let own = population::read_all(root);
     let Some(section) = root.section("typists") else {
-        return People { populations: Some(vec![Population::volunteers()]), typists: Some(1000), keys: None };
+        return People {
+            populations: Some(vec![Population::volunteers()]),
+            typists: Some(1000),
+            ends: Some(ends::TYPISTS),
+            keys: None,
+        };
     };
     let log = section.log();
     let (one, several) = (section.text("population"), section.texts("populations"));
@@ -74,9 +82,10 @@ pub(super) fn read(root: &Section<'_, '_>, inputs: &Inputs<'_>) -> People {
         }
     };
     let typists = bounded(section.whole("number"), Some(1000), 2, MOST_TYPISTS);
+    let ends = bounded(section.whole("at_the_ends"), Some(ends::TYPISTS), 0, MOST_TYPISTS);
     let keys = bounded(section.whole("keys_each"), None, 1, MOST_KEYS).map(|keys| keys as usize);
     section.finish();
-    People { populations: sound.then_some(populations), typists, keys }
+    People { populations: sound.then_some(populations), typists, ends, keys }
 }
 
 /// A population of the spec, of a file or of the program; `None` for one whose mistakes are logged already.

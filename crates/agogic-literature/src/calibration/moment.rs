@@ -36,7 +36,7 @@ impl Moment {
 
     fn of_row(row: &'static Row) -> Option<Self> {
         let tolerance = match row.rule {
-            Rule::Margin { .. } => row.margin().map(|width| width / 2.0),
+            Rule::Margin { .. } | Rule::Factor { .. } => row.margin().map(|width| width / 2.0),
             Rule::Standard { .. } => row.standard_error(),
             Rule::Direction { .. } | Rule::Descriptive { .. } => None,
         }?;

@@ -192,12 +192,12 @@ mod tests {
         let parameters = [
             parameter(Target::Median(Trait::Dwell), ParameterScale::Log),
             parameter(Target::Spread(Trait::Dwell), ParameterScale::Log),
-            parameter(Target::Constant(Constant::OverlapKept), ParameterScale::Logit),
+            parameter(Target::Constant(Constant::InOrder), ParameterScale::Logit),
             parameter(Target::Correlation(Trait::Dwell, Trait::Interval), ParameterScale::FisherZ),
         ];
         let population = with_values(&base, &parameters, &[77.0, 0.5, 0.25, -0.4]).unwrap();
         assert_eq!(population.spread_of(Trait::Dwell), TraitSpread { median: 77.0, spread: 0.5 });
-        assert_eq!(population.constant(Constant::OverlapKept), 0.25);
+        assert_eq!(population.constant(Constant::InOrder), 0.25);
         let pair = population.correlations().iter().find(|c| (c.a, c.b) == (Trait::Interval, Trait::Dwell)).unwrap();
         assert_eq!(pair.r, -0.4);
         assert_eq!(population.correlations().len(), base.correlations().len());

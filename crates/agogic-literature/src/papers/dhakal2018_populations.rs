@@ -81,7 +81,7 @@ pub(super) const ROWS: &[Row] = &[
     },
     Row {
         id: "dhakal2018-slow-rollover",
-        statistic: Statistic::PersonMean(Measure::Rollover, Group::All),
+        statistic: Statistic::PersonMean(Measure::RolledPerCharacter, Group::All),
         definition: "share of presses made while the key before is down, slowest tenth",
         value: 0.076,
         unit: "share",
@@ -122,7 +122,7 @@ pub(super) const ROWS: &[Row] = &[
     },
     Row {
         id: "dhakal2018-trained-rollover",
-        statistic: Statistic::PersonMean(Measure::Rollover, Group::All),
+        statistic: Statistic::PersonMean(Measure::RolledPerCharacter, Group::All),
         definition: "share of rolled presses at 58 WPM, between 27.20 % at 56.50 and 35.75 % at 64.59 WPM; the paper \
                      finds that it does not depend on training",
         value: 0.288,
@@ -143,7 +143,7 @@ pub(super) const ROWS: &[Row] = &[
     Row {
         id: "dhakal2018-trained-corrections",
         statistic: Statistic::PersonMean(Measure::Corrections, Group::All),
-        definition: "corrections over presses at 58 WPM, between 6.31 % at 51.56 and 3.40 % at 89.56 WPM",
+        definition: "corrections over characters at 58 WPM, between 6.31 % at 51.56 and 3.40 % at 89.56 WPM",
         value: 0.058,
         unit: "share",
         place: "Table 3, on a line between all and the fastest",

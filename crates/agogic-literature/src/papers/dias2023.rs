@@ -60,6 +60,10 @@ pub(super) const ROWS: &[Row] = &[
         spread: Spread::People(0.120),
         unit: "ratio",
         role: Role::Calibration,
+        rule: Rule::Descriptive {
+            reason: "a thousand people of another open log have .26, and their rates of errors hang on it: their dwells set \
+                     the model",
+        },
         ..CLEAN
     },
     Row {

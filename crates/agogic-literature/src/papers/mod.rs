@@ -26,6 +26,7 @@ mod song2001;
 mod stockner2025;
 mod vanwaes2021;
 
+use crate::people::people_rows;
 use crate::row::{Row, Rule, Width};
 
 /// Equivalence margin for a location of the population's own sample.
@@ -112,7 +113,7 @@ pub fn rows() -> impl Iterator<Item = &'static Row> {
         song2001::ROWS,
         conijn2019::ROWS,
     ];
-    papers.into_iter().flatten()
+    papers.into_iter().flatten().chain(people_rows())
 }
 
 #[cfg(test)]
@@ -140,6 +141,7 @@ mod tests {
                     let (Width::Absolute(w) | Width::Relative(w)) = width;
                     assert!(!reason.is_empty() && w > 0.0 && row.margin().unwrap() > 0.0, "{id}");
                 }
+                Rule::Factor { most, reason } => assert!(!reason.is_empty() && most > 1.0, "{id}"),
                 Rule::Standard { k } => assert!(k > 0.0 && row.standard_error().is_some(), "{id}"),
                 Rule::Descriptive { reason } => assert!(!reason.is_empty(), "{id}"),
                 Rule::Direction { .. } => {}

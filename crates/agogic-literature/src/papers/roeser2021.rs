@@ -17,7 +17,7 @@ const ROW: Row = Row {
     unit: "log units",
     place: "Table 3",
     role: Role::HeldOut,
-    status: Status::Quoted,
+    status: Status::Seen,
     rule: RATIO,
 };
 

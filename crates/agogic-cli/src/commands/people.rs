@@ -1,0 +1,219 @@
+//! `agogic people`: rules and model against people's ordinary typing.
+
+use std::collections::BTreeMap;
+use std::io::Write;
+use std::process::ExitCode;
+use std::sync::Arc;
+
+use agogic_lab::built_in_text;
+use agogic_lab::files::{read_log, write_file};
+use agogic_literature::{CheckPlan, PeopleFile, Runs, Sample, simulate, simulated_counts, simulated_figures};
+use agogic_log::Log;
+use agogic_people::{Crowd, Figure, Half, MISSED, Missed, Person, SPURIOUS, Tester, factor, figures, missed_at};
+use agogic_typist::Population;
+use comfy_table::{CellAlignment, Table, presets};
+use serde_json::json;
+
+use super::layout;
+use crate::args::{Part, People};
+use crate::failure::Failure;
+
+/// False holds per 1000 taps at which the rule that learns is compared.
+const COMPARED_AT: [f64; 3] = [5.0, 10.0, 20.0];
+
+/// What tables that were trained somewhere miss.
+struct Learned {
+    trained_on: String,
+    missed: Vec<Option<Missed>>,
+}
+
+/// Plays people's logs to the settings of the test bed, and lets simulated people do the same.
+pub fn people(args: &People, as_json: bool) -> Result<ExitCode, Failure> {
+    let layout = layout(&args.layout)?;
+    let population = Population::by_name(&args.against).ok_or_else(|| Failure::Name {
+        what: "population",
+        name: args.against.clone(),
+        known: Population::NAMES.join(", "),
+    })?;
+    let logs: Vec<Log> = args.logs.iter().map(|path| read_log(path, &layout)).collect::<Result<_, _>>()?;
+    let everybody = Crowd::of(&logs);
+    let half = args.half.map(|part| match part {
+        Part::Calibration => Half::Calibration,
+        Part::HeldOut => Half::HeldOut,
+    });
+    let of = |half: Half| everybody.only(|person| Half::of(&args.name, person) == half);
+    let crowd = half.map_or_else(|| everybody.only(|_| true), of);
+    let people = crowd.people();
+    let counted: Vec<&Person> = people.iter().filter(|person| person.counts()).collect();
+    if counted.len() < 3 {
+        return Err(Failure::Nothing {
+            path: args.logs[0].clone(),
+            lacks: "no three people with 60 taps of resting keys and 8 holds of Shift each",
+            mend: "give the logs of more people, or check the layout with `agogic inspect`",
+        });
+    }
+    let file = PeopleFile {
+        data_set: args.name.clone(),
+        half,
+        people: crowd.len() as u64,
+        counted: counted.len() as u64,
+        presses: counted.iter().map(|person| person.keys).sum(),
+        figures: figures(&people, Tester::new().labels()),
+    };
+    if let Some(path) = &args.out {
+        let text = serde_json::to_string_pretty(&file).expect("figures are plain data");
+        write_file(path, (text + "\n").as_bytes())?;
+    }
+    let runs = if args.whole { Runs::Whole } else { Runs::Sentences };
+    let text = built_in_text("tide-station").expect("the text comes with the program");
+    let plan = CheckPlan { typists: args.typists, seed: args.seed, ..CheckPlan::new(text) };
+    let sample = simulate(&population, &plan)?;
+    let simulated: BTreeMap<String, Figure> =
+        simulated_figures(&sample, runs).into_iter().map(|figure| (figure.name.clone(), figure)).collect();
+    let learned = if args.learned {
+        let others = (half == Some(Half::HeldOut)).then(|| of(Half::Calibration));
+        learned(&crowd, &people, &sample, runs, others)?
+    } else {
+        Vec::new()
+    };
+    let mut screen = std::io::stdout().lock();
+    if as_json {
+        let of = |own: &Learned| json!({ "trained_on": own.trained_on, "missed": own.missed });
+        let learned: Vec<_> = learned.iter().map(of).collect();
+        let simulated: Vec<&Figure> = simulated.values().collect();
+        let all = json!({ "people": file, "against": population.name(), "simulated": simulated, "learned": learned });
+        serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
+        writeln!(screen)?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    describe(&mut screen, &file, crowd.sides_known())?;
+    writeln!(screen, "{}\n", rates(&file, &simulated))?;
+    writeln!(screen, "{}", distance(&file, &simulated, population.name()))?;
+    if !learned.is_empty() {
+        writeln!(
+            screen,
+            "\n`evidence`, missed holds per 100, by false holds per 1000:\n\n{}",
+            learned_table(&learned)
+        )?;
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The rule that learns, trained on simulated people and on others of the data set.
+fn learned(
+    crowd: &Crowd<'_>,
+    people: &[Person],
+    sample: &Sample,
+    runs: Runs,
+    others: Option<Crowd<'_>>,
+) -> Result<Vec<Learned>, Failure> {
+    let mut sources = vec![("simulated people".to_owned(), simulated_counts(sample, runs, crowd.sides_known()))];
+    if let Some(others) = others {
+        sources.push(("the calibration half".to_owned(), others.counts(&others.people())));
+    }
+    let of = |(trained_on, counts): (String, agogic_policy::EvidenceCounts)| {
+        let tables = Arc::new(counts.tables()?);
+        let judged = crowd.judged(people, &tables);
+        Ok(Learned { trained_on, missed: COMPARED_AT.map(|at| missed_at(&judged, at)).to_vec() })
+    };
+    sources.into_iter().map(of).collect()
+}
+
+fn describe(screen: &mut impl Write, file: &PeopleFile, sides_known: bool) -> std::io::Result<()> {
+    let half = file.half.map_or_else(String::new, |half| format!(", {} half", half.name()));
+    let sides = if sides_known { "" } else { " The logs do not say which Shift was pressed." };
+    writeln!(
+        screen,
+        "{}{half}: {} people, of whom {} count (60 taps and 8 holds at least) with {} presses.{sides}\n",
+        file.data_set, file.people, file.counted, file.presses
+    )
+}
+
+/// Labels of the settings, in the order of the test bed.
+fn labels() -> Vec<String> {
+    Tester::new().labels().map(str::to_owned).collect()
+}
+
+fn value<'f>(figures: &'f [Figure], name: &str) -> Option<&'f Figure> {
+    figures.iter().find(|figure| figure.name == name)
+}
+
+fn rates(file: &PeopleFile, simulated: &BTreeMap<String, Figure>) -> String {
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING).set_header([
+        "setting",
+        "false holds\nof people",
+        "\nsimulated",
+        "\nfactor",
+        "missed holds\nof people",
+        "\nsimulated",
+        "\nfactor",
+    ]);
+    for label in labels() {
+        let mut cells = vec![label.clone()];
+        for stem in [SPURIOUS, MISSED] {
+            let name = format!("{stem}: {label}");
+            let own = value(&file.figures, &name);
+            let other = simulated.get(&name);
+            cells.push(own.map_or_else(String::new, |figure| match (figure.lo, figure.hi) {
+                (Some(lo), Some(hi)) => format!("{:.1} ({lo:.1}–{hi:.1})", figure.value),
+                _ => format!("{:.1}", figure.value),
+            }));
+            cells.push(other.map_or_else(String::new, |figure| format!("{:.1}", figure.value)));
+            cells.push(own.zip(other).map_or_else(String::new, |(a, b)| format!("{:.2}", factor(a.value, b.value))));
+        }
+        table.add_row(cells);
+    }
+    for at in 1..7 {
+        if let Some(column) = table.column_mut(at) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    table.trim_fmt()
+}
+
+/// How far the simulation is from the people, in a paragraph.
+fn distance(file: &PeopleFile, simulated: &BTreeMap<String, Figure>, population: &str) -> String {
+    let of = |stem: &str, suffix: &str| {
+        let factors: Vec<f64> = labels()
+            .iter()
+            .filter_map(|label| {
+                let name = format!("{stem}: {label}{suffix}");
+                Some(factor(value(&file.figures, &name)?.value, simulated.get(&name)?.value))
+            })
+            .collect();
+        let mean = (factors.iter().map(|factor| factor.ln()).sum::<f64>() / factors.len().max(1) as f64).exp();
+        let worst = factors.iter().copied().fold(1.0, f64::max);
+        format!("{mean:.2} (worst {worst:.2})")
+    };
+    let mut text = format!(
+        "False holds per 1000 taps, missed holds per 100 holds; intervals: 95 %, Korn & Graubard, unit of resampling: \
+         person. Factors between people and simulated `{population}`, rates below 1 taken as 1, geometric mean over the \
+         settings: false holds {}, missed holds {}",
+        of(SPURIOUS, ""),
+        of(MISSED, "")
+    );
+    for third in ["slow", "middle", "fast"] {
+        let suffix = format!(", {third}");
+        text.push_str(&format!("; {third} third {}, {}", of(SPURIOUS, &suffix), of(MISSED, &suffix)));
+    }
+    text.push('.');
+    text
+}
+
+fn learned_table(learned: &[Learned]) -> String {
+    let mut table = Table::new();
+    let mut header = vec!["trained on".to_owned()];
+    header.extend(COMPARED_AT.iter().map(|at| format!("at {at:.0}")));
+    table.load_style(presets::NOTHING).set_header(header);
+    for own in learned {
+        let shown = |missed: &Option<Missed>| missed.map_or_else(String::new, |m| format!("{:.1}", m.missed_holds));
+        table.add_row(std::iter::once(own.trained_on.clone()).chain(own.missed.iter().map(shown)));
+    }
+    for at in 1..=COMPARED_AT.len() {
+        if let Some(column) = table.column_mut(at) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    table.trim_fmt()
+}

@@ -1,0 +1,56 @@
+#!/usr/bin/env bash
+# Makes the figures about people from open data sets in a local folder, and prints what rules make of these people
+# beside what they make of simulated ones:
+#
+#   experiments/real-people/run.sh DATA [OUT]
+#
+# DATA holds the data sets as published (README.md says where each comes from); sets that are not there are passed over:
+#   DATA/dhakal2018-sample/*_keystrokes.txt
+#   DATA/monaco2018/free_text.csv
+#   DATA/kuruvilla2024/*/*.log
+# OUT gets the figures as JSON, by default where the program keeps them. Rows of people never leave DATA.
+set -euo pipefail
+cd "$(dirname "$0")/../.."
+data=$(realpath "${1:?name the folder with the data sets}")
+out=${2:-crates/agogic-literature/data/people}
+layouts=experiments/real-people/layouts
+agogic() { cargo run --quiet --release -- "$@"; }
+mkdir -p "$out"
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+
+if [ -d "$data/dhakal2018-sample" ]; then
+  # One file of all people: the header of the first, then the rows of each.
+  all=$work/dhakal2018-sample.tsv
+  first=1
+  for file in "$data"/dhakal2018-sample/*_keystrokes.txt; do
+    if [ $first = 1 ]; then cat "$file"; else tail -n +2 "$file"; fi
+    echo
+    first=0
+  done | grep -v '^$' > "$all"
+  agogic people "$all" --layout $layouts/dhakal2018-sample.toml --name dhakal2018-sample --half calibration \
+    --out "$out/dhakal2018-calibration.json"
+  agogic people "$all" --layout $layouts/dhakal2018-sample.toml --name dhakal2018-sample --half held-out --learned \
+    --out "$out/dhakal2018-held-out.json"
+fi
+if [ -f "$data/monaco2018/free_text.csv" ]; then
+  agogic people "$data/monaco2018/free_text.csv" --layout $layouts/monaco2018.toml --name monaco2018 --whole --learned \
+    --out "$out/monaco2018.json"
+fi
+if [ -d "$data/kuruvilla2024" ]; then
+  # The logs name neither person nor session, and write keys as Python does; the file's name is the person's number.
+  all=$work/kuruvilla2024.csv
+  echo "participant,edge,key,t_ns" > "$all"
+  for file in "$data"/kuruvilla2024/*/*.log; do
+    person=$(basename "$file" .log)
+    sed -nE "s/^([PR]),[[:space:]]*(.+),[[:space:]]*([0-9]{16,})[[:space:]]*$/\1\t\2\t\3/p" "$file" |
+      awk -F '\t' -v person="$person" '{
+        key = $2
+        if (key ~ /^Key\./) key = substr(key, 5)
+        else { key = substr(key, 2, length(key) - 2); if (key == "\\\\") key = "\\"; if (key == "\"") key = "\"\"" }
+        printf "%s,%s,\"%s\",%s\n", person, $1, key, $3
+      }'
+  done >> "$all"
+  agogic people "$all" --layout $layouts/kuruvilla2024.toml --name kuruvilla2024 --whole --learned \
+    --out "$work/kuruvilla2024.json"
+fi
