@@ -71,8 +71,8 @@ fn every_policy_of_a_study_stands_above_the_floor() {
     for policy in &study.policies {
         for (estimand, statistic) in [("missed_holds", Statistic::AboveFloor), ("wrong_roles", Statistic::Removable)] {
             let e = &find(&result, policy, estimand, statistic).estimate;
-            // Five errors are alpha = 3e-7, one-sided.
-            assert!(e.value.unwrap() > -5.0 * e.mcse.unwrap(), "{policy}: {e:?}");
+            // Five errors are alpha = 3e-7, one-sided. A rule that misses nothing misses nothing above the floor.
+            assert!(e.value.unwrap() >= -5.0 * e.mcse.unwrap(), "{policy}: {e:?}");
         }
     }
     // The floor is no formality: the plain rules are far above it.

@@ -89,10 +89,10 @@ fn wrong_observers_are_found_out() {
     // Fingers that roll and let go in order, and an observer who thinks that each goes its own way.
     let in_order = |population: Population, share: f64| {
         let population = population.with_constant(Constant::InOrder, share);
-        population.and_then(|p| p.with_constant(Constant::InOrderLagMs, 150.0)).unwrap()
+        population.and_then(|p| p.with_constant(Constant::InOrderLagMs, 250.0)).unwrap()
     };
     let [_, _, mut quick] = scenes();
-    quick.population = in_order(quick.population, 0.9);
+    quick.population = in_order(quick.population, 0.95);
     let careless = |scene: &Scene, number: u64| {
         let population = in_order(scene.population.clone(), 0.0);
         observer(scene, &Typist::draw(&population, scene.seed, number))

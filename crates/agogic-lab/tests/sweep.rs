@@ -174,7 +174,7 @@ fn files_are_the_same_whatever_the_number_of_threads() {
 fn a_front_knows_what_is_dominated_and_by_what() {
     // The first never makes a hold and waits for the release; the second hardly makes one and waits for nothing.
     let policies = "[[policy]]\nlabel = \"asleep\"\nrule = \"dwell-cutoff\"\nvalues = { cutoff_ms = 5000 }\n\
-                    [[policy]]\nlabel = \"awake\"\nrule = \"enclosed\"\nguards = { lull_ms = 3000 }\n\
+                    [[policy]]\nlabel = \"awake\"\nrule = \"enclosed\"\nguards = { lull_ms = 1500 }\n\
                     [[policy]]\nrule = \"enclosed\"\n[[policy]]\nlabel = \"twin\"\nrule = \"enclosed\"\n";
     let head = HEAD.replace("number = 12", "number = 60");
     let study = read(&format!("{head}{policies}"));

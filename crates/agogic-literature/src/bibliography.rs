@@ -115,17 +115,6 @@ pub const BIBLIOGRAPHY: &[Entry] = &[
         ..ENTRY
     },
     Entry {
-        key: "freihaut2022",
-        kind: "misc",
-        authors: "Freihaut, Paul and G{\\\"o}ritz, Anja S.",
-        year: Some(2022),
-        title: "Unlocking feelings with a password -- An investigation of the relationship between keyboard typing and \
-                affective states",
-        venue: "SSRN (open logs seen; paper not)",
-        doi: Some("10.2139/ssrn.4206734"),
-        ..ENTRY
-    },
-    Entry {
         key: "gentner1983",
         authors: "Gentner, Donald R.",
         year: Some(1983),

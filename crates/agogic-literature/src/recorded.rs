@@ -36,9 +36,9 @@ impl Recorded {
     }
 }
 
-/// The recorded comparison of every row, in the order of the table.
+/// The recorded comparison of every published value, in the order of the table.
 ///
-/// It is of 2000 typists of each shipped population with seed 1, as `agogic check` runs it. Reading it costs
+/// It is of 5000 typists of each shipped population with seed 1, as `agogic check` runs it. Reading it costs
 /// nothing, where a fresh comparison takes a simulation.
 pub fn recorded() -> Vec<Recorded> {
     let table = README.split_once("<!-- begin table -->").and_then(|(_, rest)| rest.split_once("<!-- end table -->"));
@@ -67,7 +67,7 @@ mod tests {
     #[test]
     fn every_row_is_recorded_once() {
         let found = recorded();
-        assert_eq!(found.len(), rows().count());
+        assert_eq!(found.len(), rows().filter(|row| !row.is_of_people()).count());
         let mut ids: Vec<&str> = found.iter().map(|r| r.row.id).collect();
         ids.sort_unstable();
         ids.dedup();

@@ -70,7 +70,8 @@ mod tests {
             assert!(row.testable() && moment.tolerance > 0.0, "{}", row.id);
         }
         let testable = rows().filter(|row| row.role == Role::Calibration && row.population == "volunteers");
-        let with_value = testable.filter(|row| matches!(row.rule, Rule::Margin { .. } | Rule::Standard { .. }));
+        let with_value = testable
+            .filter(|row| matches!(row.rule, Rule::Margin { .. } | Rule::Factor { .. } | Rule::Standard { .. }));
         assert_eq!(moments.len(), with_value.count());
     }
 
