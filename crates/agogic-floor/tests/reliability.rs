@@ -51,8 +51,18 @@ const GATE: f64 = 5.3;
 const DEADLINES: [Option<f64>; 4] = [None, Some(0.0), Some(90.0), Some(180.0)];
 
 fn judge(scene: &Scene, deadline: Option<f64>, of: impl Fn(&Scene, u64) -> TypistObserver, shift: f64) -> Reliability {
+    judge_so_many(scene, deadline, of, shift, 10)
+}
+
+fn judge_so_many(
+    scene: &Scene,
+    deadline: Option<f64>,
+    of: impl Fn(&Scene, u64) -> TypistObserver,
+    shift: f64,
+    people: u64,
+) -> Reliability {
     let mut found = Reliability::default();
-    for number in 0..10 {
+    for number in 0..people {
         let observer = of(scene, number);
         let session = scene.session(&scene.typist(number), 12_000);
         scene.each(&session, |encounter, hold| {
@@ -89,17 +99,18 @@ fn wrong_observers_are_found_out() {
     // Fingers that roll and let go in order, and an observer who thinks that each goes its own way.
     let in_order = |population: Population, share: f64| {
         let population = population.with_constant(Constant::InOrder, share);
-        population.and_then(|p| p.with_constant(Constant::InOrderLagMs, 250.0)).unwrap()
+        population.and_then(|p| p.with_constant(Constant::InOrderLagMs, 150.0)).unwrap()
     };
     let [_, _, mut quick] = scenes();
-    quick.population = in_order(quick.population, 0.95);
+    quick.population = in_order(quick.population, 0.9);
     let careless = |scene: &Scene, number: u64| {
         let population = in_order(scene.population.clone(), 0.0);
         observer(scene, &Typist::draw(&population, scene.seed, number))
     };
-    let (worst, _) = judge(&quick, None, right, 0.0).worst();
+    // Sixteen people, for the difference is small.
+    let (worst, _) = judge_so_many(&quick, None, right, 0.0, 16).worst();
     assert!(worst < GATE, "in order, right: {worst:.1}");
-    let (worst, _) = judge(&quick, None, careless, 0.0).worst();
+    let (worst, _) = judge_so_many(&quick, None, careless, 0.0, 16).worst();
     assert!(worst > GATE, "in order, wrong: {worst:.1}");
     // Somebody else.
     let (worst, _) = judge(&scene, None, |scene, number| right(scene, number + 500), 0.0).worst();

@@ -176,7 +176,7 @@ fn a_front_knows_what_is_dominated_and_by_what() {
     let policies = "[[policy]]\nlabel = \"asleep\"\nrule = \"dwell-cutoff\"\nvalues = { cutoff_ms = 5000 }\n\
                     [[policy]]\nlabel = \"awake\"\nrule = \"enclosed\"\nguards = { lull_ms = 1500 }\n\
                     [[policy]]\nrule = \"enclosed\"\n[[policy]]\nlabel = \"twin\"\nrule = \"enclosed\"\n";
-    let head = HEAD.replace("number = 12", "number = 60");
+    let head = HEAD.replace("number = 12", "number = 240");
     let study = read(&format!("{head}{policies}"));
     let front = &run_sweep(&study, None, &|_| ()).fronts[0];
     assert_eq!((front.points.len(), front.pairs), (4, 12));
