@@ -204,7 +204,8 @@ impl List {
     }
 
     fn gestures(&mut self, people: &[&Person]) {
-        let times: [(&str, fn(&Gesture) -> Option<f64>); 5] = [
+        type Time = (&'static str, fn(&Gesture) -> Option<f64>);
+        let times: [Time; 5] = [
             ("lead", |g| Some(g.lead_ms)),
             ("release", |g| Some(g.release_ms)),
             ("hold dwell", |g| Some(g.dwell_ms)),
