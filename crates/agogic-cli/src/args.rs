@@ -305,6 +305,15 @@ pub enum Part {
     HeldOut,
 }
 
+impl From<Part> for agogic_people::Half {
+    fn from(part: Part) -> Self {
+        match part {
+            Part::Calibration => Self::Calibration,
+            Part::HeldOut => Self::HeldOut,
+        }
+    }
+}
+
 /// Arguments of `calibrate`.
 #[derive(Debug, ClapArgs)]
 #[command(after_help = "\

@@ -2,7 +2,7 @@
 
 use agogic_keys::Stream;
 use agogic_stats::timing::{Continuous, Family, Member};
-use agogic_typist::{Constant, Population, TRAITS, Trait};
+use agogic_typist::{Constant, InOrderLaw, Population, TRAITS, Trait};
 use rand::RngExt;
 
 use crate::block::{Block, Point};
@@ -17,8 +17,7 @@ pub(crate) struct DwellConstants {
     family: Family,
     long_share: f64,
     long_factor: f64,
-    in_order: f64,
-    lag_us: f64,
+    in_order: InOrderLaw,
 }
 
 impl DwellConstants {
@@ -28,8 +27,7 @@ impl DwellConstants {
             family: population.dwell_family(),
             long_share: c(Constant::LongDwellShare),
             long_factor: c(Constant::LongDwellFactor),
-            in_order: c(Constant::InOrder),
-            lag_us: c(Constant::InOrderLagMs) * 1e3,
+            in_order: InOrderLaw::of(c),
         }
     }
 
@@ -37,10 +35,8 @@ impl DwellConstants {
     /// just then.
     fn free(&self, seen: &Dwell) -> (f64, f64) {
         let Some(behind) = seen.behind_us else { return (1.0, 0.0) };
-        let lag = seen.us - behind;
-        let inside = lag >= 0.0 && lag < self.lag_us;
-        let over = (lag / self.lag_us).clamp(0.0, 1.0);
-        (1.0 - self.in_order * (1.0 - over), if inside { self.in_order / self.lag_us } else { 0.0 })
+        let (over, density) = self.in_order.lag(seen.us - behind);
+        (1.0 - self.in_order.share * (1.0 - over), self.in_order.share * density)
     }
 }
 
@@ -110,14 +106,14 @@ impl Dwells {
     /// The same presses with dwells drawn anew.
     fn draws(&self, at: &Point, rng: &mut Stream) -> Option<Vec<Dwell>> {
         let law = Law::new(&self.constants, Self::own(at))?;
-        let DwellConstants { long_share, long_factor, in_order, lag_us, .. } = self.constants;
+        let DwellConstants { long_share, long_factor, in_order: InOrderLaw { share, lag_us }, .. } = self.constants;
         let drawn = self.seen.iter().map(|seen| {
             let mut us = law.median_us * libm::exp(seen.offset) * law.shape.sample(rng);
             if rng.random::<f64>() < long_share {
                 us *= long_factor;
             }
             let [waits, lag]: [f64; 2] = rng.random();
-            if let Some(behind) = seen.behind_us.filter(|_| waits < in_order) {
+            if let Some(behind) = seen.behind_us.filter(|_| waits < share) {
                 us = us.max(behind + lag_us * lag);
             }
             // A press that its own finger cut short stays a bound: how long it would have been is not known.

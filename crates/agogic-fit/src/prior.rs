@@ -23,8 +23,8 @@ impl Prior {
     pub fn of(population: &Population) -> Self {
         let mean = std::array::from_fn(|i| TRAITS[i].scale.to_normal(population.spread_of(TRAITS[i].id).median));
         let sd: Point = std::array::from_fn(|i| population.spread_of(TRAITS[i].id).spread.max(LEAST_SPREAD));
-        let r = |i: usize, j: usize| population.correlation(TRAITS[i].id, TRAITS[j].id);
-        let covariance = DMatrix::from_fn(SIZE, SIZE, |i, j| sd[i] * sd[j] * if i == j { 1.0 } else { r(i, j) });
+        let r = population.all_correlations();
+        let covariance = DMatrix::from_fn(SIZE, SIZE, |i, j| sd[i] * sd[j] * r[i][j]);
         let precision = covariance.cholesky().expect("people can have the correlations of a population").inverse();
         Self { mean, sd, precision }
     }

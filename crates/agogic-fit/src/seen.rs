@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use agogic_keys::{Assignment, Board, Code, Hand, Modifier, Press};
 use agogic_log::{Intent, SessionLog};
-use agogic_typist::{Constant, Movement, MovementClass, Population};
+use agogic_typist::{Constant, Movement, MovementClass, Population, finger_dwell_effects};
 
 /// Longest interval that is timed; a longer one counts as a hesitation of at least this length.
 pub(crate) const LONGEST_INTERVAL_US: f64 = 5e6;
@@ -119,6 +119,8 @@ enum Role {
 pub(crate) struct Reader<'a> {
     board: &'a Board,
     movement: Movement,
+    /// What each finger adds to the log dwell.
+    fingers: [f64; 11],
     assignment: &'a Assignment,
     /// Keys that may be held, by number: those of the assignment, and those for which the log states an intent.
     dual: [bool; Code::COUNT],
@@ -147,6 +149,7 @@ impl<'a> Reader<'a> {
         Self {
             board,
             movement: Movement::new(board),
+            fingers: finger_dwell_effects(|id| population.constant(id)),
             assignment,
             dual,
             population,
@@ -279,15 +282,9 @@ impl<'a> Reader<'a> {
 
     /// Whether another key, under the other hand than `holder`, would have done the same for `target`.
     fn could_change_hands(&self, holder: Code, target: Code) -> bool {
-        let (own, digit) = (self.movement.hand(holder), self.movement.digit(target));
-        let fits = |other: Code| self.movement.hand(other).opposite_to(own) && self.movement.digit(other) != digit;
-        let modifier = self.assignment.modifier(holder);
-        let dual = self.assignment.iter().any(|(other, of)| Some(of) == modifier && fits(other));
-        let dedicated = [Hand::Left, Hand::Right].into_iter().any(|hand| {
-            let other = holder.dedicated_modifier().and_then(|of| self.board.dedicated(of, hand));
-            other.is_some_and(fits)
-        });
-        self.movement.hand(target) != Hand::Either && (dual || modifier.is_none() && dedicated)
+        let other = self.assignment.counterpart(self.board, holder);
+        let fits = |other: Code| self.movement.digit(other) != self.movement.digit(target);
+        self.movement.hand(target) != Hand::Either && other.is_some_and(fits)
     }
 
     /// Where in a word each press stands.
@@ -412,18 +409,7 @@ impl<'a> Reader<'a> {
             return None;
         }
         let behind_us = before.map(|before| presses[before].up.since(press.down).0 as f64);
-        let digit = self.movement.digit(press.code);
-        let fingers = [Constant::LittleDwell, Constant::RingDwell, Constant::MiddleDwell];
-        let own = fingers.get(digit % 5).map_or(0.0, |id| self.c(*id));
-        let left = self.c(Constant::LeftDwell) / 2.0;
-        let finger = match digit {
-            10 => self.c(Constant::ThumbDwell),
-            4 => self.c(Constant::ThumbDwell) + left,
-            9 => self.c(Constant::ThumbDwell) - left,
-            0..4 => own + left,
-            _ => self.c(Constant::RightFingers) * own - left,
-        };
-        let offset = finger + self.c(Constant::DriftDwell) / 1e3 * typed;
+        let offset = self.fingers[self.movement.digit(press.code)] + self.c(Constant::DriftDwell) / 1e3 * typed;
         let cut = self.is_cut(presses, i);
         // A key pressed again waits for this very dwell, so a cut one tells no bound that is independent of it. How
         // often that happens hangs on the gap alone: leaving these out does no harm to the rest.

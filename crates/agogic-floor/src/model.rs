@@ -229,7 +229,7 @@ impl Model {
         };
         let holds = runs.first().map_or(0.0, |run| run[1])
             + (rehearsal.bare + rehearsal.first_of_two + rehearsal.second_of_two) * per;
-        let in_order = InOrder { share: laws.in_order, lag: laws.in_order_lag_us };
+        let in_order = InOrder(laws.in_order);
         let previous = dwell(laws, &rehearsal.previous);
         let rolled = rehearsal.rolled.len() as f64 / rehearsal.ordinary.max(1.0);
         Self {

@@ -174,6 +174,20 @@ impl Assignment {
                 board.dedicated(modifier, opposite).or_else(|| board.dedicated(modifier, place.hand))
             })
     }
+
+    /// The key of the other hand that gives the same modifier when `code` is held: for a dual-role key that of the same
+    /// finger, or else the first; for a dedicated key the one on the other side. `None` without such a key.
+    pub fn counterpart(&self, board: &Board, code: Code) -> Option<Code> {
+        let place = board.place(code)?;
+        let across = |other: Code| board.place(other).filter(|other| other.hand.opposite_to(place.hand));
+        if let Some(modifier) = self.modifier(code) {
+            let keys = || self.iter().filter(|(key, of)| *of == modifier && across(*key).is_some()).map(|(key, _)| key);
+            let same = keys().find(|key| across(*key).is_some_and(|other| other.finger == place.finger));
+            return same.or_else(|| keys().next());
+        }
+        let hand = if place.hand == Hand::Left { Hand::Right } else { Hand::Left };
+        board.dedicated(code.dedicated_modifier()?, hand).filter(|key| across(*key).is_some())
+    }
 }
 
 #[cfg(test)]
@@ -185,6 +199,22 @@ mod tests {
     }
 
     const ORDER: [Modifier; 4] = [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift];
+
+    #[test]
+    fn counterparts_do_the_same_under_the_other_hand() {
+        let board = Board::row_staggered();
+        let mut both = Assignment::resting(&board, ORDER);
+        let of = |assignment: &Assignment, name: &str| assignment.counterpart(&board, code(name));
+        assert_eq!(of(&both, "KeyF"), Some(code("KeyJ")));
+        assert_eq!(of(&both, "ShiftRight"), Some(code("ShiftLeft")));
+        assert_eq!(of(&both, "KeyQ"), None);
+        // Two keys of the other hand do the same: that of the same finger counts, before the first.
+        both.assign(&board, code("KeyH"), Modifier::Control).unwrap();
+        assert_eq!(of(&both, "KeyD"), Some(code("KeyK")));
+        let mut one = Assignment::none();
+        one.assign(&board, code("KeyF"), Modifier::Shift).unwrap();
+        assert_eq!(of(&one, "KeyF"), None);
+    }
 
     #[test]
     fn the_resting_order_is_mirrored() {

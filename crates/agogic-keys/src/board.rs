@@ -123,7 +123,7 @@ fn column(index: usize) -> (Hand, Finger) {
     }
 }
 
-const RESTING: [&str; 8] = ["KeyA", "KeyS", "KeyD", "KeyF", "KeyJ", "KeyK", "KeyL", "Semicolon"];
+pub(crate) const RESTING: [&str; 8] = ["KeyA", "KeyS", "KeyD", "KeyF", "KeyJ", "KeyK", "KeyL", "Semicolon"];
 
 impl Board {
     /// The names [`Board::by_name`] accepts.
@@ -226,8 +226,7 @@ impl Board {
 
     fn put(&mut self, name: &str, hand: Hand, finger: Finger, x: f32, y: f32) {
         let code: Code = name.parse().expect("board rows hold table names");
-        let resting = RESTING.contains(&name);
-        self.places[code.index()] = Some(KeyPlace { hand, finger, x, y, resting });
+        self.places[code.index()] = Some(KeyPlace { hand, finger, x, y, resting: code.is_resting() });
     }
 }
 

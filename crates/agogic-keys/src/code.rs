@@ -171,6 +171,19 @@ impl Code {
         })
     }
 
+    /// Whether the key writes a letter.
+    pub fn is_letter(self) -> bool {
+        self.character(false).is_some_and(|c| c.is_ascii_lowercase())
+    }
+
+    /// Whether a finger other than a thumb rests on the key, on any board.
+    ///
+    /// # Source
+    /// The eight resting keys of ISO/IEC 9995-3.
+    pub fn is_resting(self) -> bool {
+        crate::board::RESTING.contains(&self.name())
+    }
+
     /// The modifier this key always gives, for dedicated modifier keys such as `ShiftLeft`.
     pub fn dedicated_modifier(self) -> Option<crate::Modifier> {
         let stem = self.name().strip_suffix("Left").or_else(|| self.name().strip_suffix("Right"))?;

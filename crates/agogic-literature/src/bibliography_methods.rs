@@ -185,6 +185,14 @@ pub const METHODS: &[Entry] = &[
         "Metron 1:3--32",
     ),
     work(
+        "francisco1991",
+        "article",
+        "Francisco, Carol A. and Fuller, Wayne A.",
+        1991,
+        "Quantile estimation with a complex survey design",
+        "Annals of Statistics 19:454--469",
+    ),
+    work(
         "garwood1936",
         "article",
         "Garwood, F.",
@@ -538,6 +546,14 @@ pub const METHODS: &[Entry] = &[
         2003,
         "Metrics for text entry research: an evaluation of MSD and KSPC, and a new unified error metric",
         "Proceedings of the 2003 CHI Conference on Human Factors in Computing Systems, 113--120",
+    ),
+    work(
+        "spearman1904",
+        "article",
+        "Spearman, C.",
+        1904,
+        "The proof and measurement of association between two things",
+        "American Journal of Psychology 15:72--101",
     ),
     work(
         "wald1945",

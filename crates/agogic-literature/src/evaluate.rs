@@ -4,7 +4,10 @@ use std::collections::BTreeMap;
 
 use agogic_keys::{Purpose, stream};
 use agogic_people::Figure;
-use agogic_stats::{Resamples, mean, pearson, quantile, standard_deviation};
+use agogic_stats::{
+    PooledQuantile, Resamples, error_of_parts, mean, pearson, pooled_quantile, quantile, quantile_of_sorted,
+    standard_deviation,
+};
 use rayon::prelude::*;
 
 use crate::moments::{excess_kurtosis, skewness};
@@ -39,6 +42,17 @@ struct Pool {
     sorted: Vec<f64>,
 }
 
+impl Pool {
+    fn value(&self, p: f64) -> Option<f64> {
+        (!self.sorted.is_empty()).then(|| quantile_of_sorted(&self.sorted, p))
+    }
+
+    /// A quantile and each typist's part in its error.
+    fn quantile(&self, p: f64) -> Option<PooledQuantile> {
+        pooled_quantile(&self.people, &self.sorted, p)
+    }
+}
+
 /// How many pools are kept at once: two, for ratios.
 const POOLS: usize = 2;
 
@@ -60,26 +74,25 @@ impl<'a> Evaluator<'a> {
     /// # Definition
     /// The error of a statistic of people is the SD of it over bootstrap samples of typists, drawn at the
     /// address (seed, resampling). The error of a quantile of pooled presses, or of a ratio of two, is
-    /// linearised over typists: e = (n p − c)/(f N) for a typist with c of n presses below the quantile, f
-    /// the density there, taken from the quantiles one point of p to either side; the SD of the sum of K
-    /// such terms is √(K/(K−1) Σ e²).
+    /// linearised over typists ([`pooled_quantile`], [`error_of_parts`]).
     ///
     /// # Undefined
     /// `None` where the sample holds nothing to compute it from.
     pub fn simulate(&mut self, statistic: Statistic) -> Option<Simulated> {
         match statistic {
             Statistic::KeyQuantile(key, p, group) => {
-                let (value, errors) = self.quantile(key, p, group)?;
-                Some(Simulated { value, mcse: total_error(&errors) })
+                let found = self.pool(key, group).quantile(p)?;
+                Some(Simulated { value: found.value, mcse: error_of_parts(&found.parts) })
             }
             Statistic::KeyQuantileRatio { over, under, group } => {
-                let (a, above) = self.quantile(over.0, over.1, group)?;
-                let (b, below) = self.quantile(under.0, under.1, group)?;
-                let value = a / b;
-                let errors: Vec<f64> = above.iter().zip(&below).map(|(x, y)| (x - value * y) / b).collect();
-                value.is_finite().then(|| Simulated { value, mcse: total_error(&errors) })
+                let above = self.pool(over.0, group).quantile(over.1)?;
+                let below = self.pool(under.0, group).quantile(under.1)?;
+                let value = above.value / below.value;
+                let part = |(x, y): (&f64, &f64)| (x - value * y) / below.value;
+                let parts: Vec<f64> = above.parts.iter().zip(&below.parts).map(part).collect();
+                value.is_finite().then(|| Simulated { value, mcse: error_of_parts(&parts) })
             }
-            Statistic::People { name, runs } => {
+            Statistic::People { name, runs, .. } => {
                 let Figure { value, se, .. } = self.figure(name, runs)?;
                 Some(Simulated { value: *value, mcse: *se })
             }
@@ -93,12 +106,12 @@ impl<'a> Evaluator<'a> {
     /// As [`Evaluator::simulate`].
     pub fn value(&mut self, statistic: Statistic) -> Option<f64> {
         let value = match statistic {
-            Statistic::KeyQuantile(key, p, group) => of_sorted(&self.pool(key, group).sorted, p)?,
+            Statistic::KeyQuantile(key, p, group) => self.pool(key, group).value(p)?,
             Statistic::KeyQuantileRatio { over, under, group } => {
-                let above = of_sorted(&self.pool(over.0, group).sorted, over.1)?;
-                above / of_sorted(&self.pool(under.0, group).sorted, under.1)?
+                let above = self.pool(over.0, group).value(over.1)?;
+                above / self.pool(under.0, group).value(under.1)?
             }
-            Statistic::People { name, runs } => self.figure(name, runs)?.value,
+            Statistic::People { name, runs, .. } => self.figure(name, runs)?.value,
             _ => {
                 self.fill(statistic);
                 let everybody: Vec<usize> = (0..self.sample.people.len()).collect();
@@ -159,36 +172,6 @@ impl<'a> Evaluator<'a> {
         self.pools.push(Pool { key, group, people, sorted });
         self.pools.last().expect("one was just put there")
     }
-
-    /// A pooled quantile and each typist's part in its error.
-    fn quantile(&mut self, key: KeyMeasure, p: f64, group: Group) -> Option<(f64, Vec<f64>)> {
-        let Pool { people, sorted, .. } = self.pool(key, group);
-        let value = of_sorted(sorted, p)?;
-        let at = |p: f64| of_sorted(sorted, p).unwrap_or(value);
-        let step = 0.01_f64.min(p / 2.0).min((1.0 - p) / 2.0);
-        let density = 2.0 * step / (at(p + step) - at(p - step));
-        let total = sorted.len() as f64;
-        let part = |times: &Vec<f64>| {
-            let below = times.iter().filter(|&&t| t <= value).count() as f64;
-            (times.len() as f64 * p - below) / (density * total)
-        };
-        Some((value, people.iter().map(part).collect()))
-    }
-}
-
-/// Quantile of type 7 of values in ascending order.
-fn of_sorted(sorted: &[f64], p: f64) -> Option<f64> {
-    let last = sorted.len().checked_sub(1)?;
-    let place = last as f64 * p;
-    let (below, share) = (place as usize, place.fract());
-    Some(sorted[below] + share * (sorted[(below + 1).min(last)] - sorted[below]))
-}
-
-fn total_error(parts: &[f64]) -> Option<f64> {
-    let k = parts.len() as f64;
-    let squares: f64 = parts.iter().map(|e| e * e).sum();
-    let error = (k / (k - 1.0) * squares).sqrt();
-    error.is_finite().then_some(error)
 }
 
 /// The columns a statistic of people needs.

@@ -217,7 +217,7 @@ fn is_plain(session: &Session, i: usize) -> bool {
 }
 
 fn is_letter(session: &Session, i: usize) -> bool {
-    is_plain(session, i) && session.presses[i].code.character(false).is_some_and(|c| c.is_ascii_lowercase())
+    is_plain(session, i) && session.presses[i].code.is_letter()
 }
 
 /// Interval up to press `i`, in ms, unless it is longer than `longest`.

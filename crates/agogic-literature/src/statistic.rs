@@ -189,6 +189,8 @@ pub enum Statistic {
     KeyQuantile(KeyMeasure, f64, Group),
     /// A figure of the test bed for people of open logs, by its name.
     People {
+        /// The part of the data set that the people are: a half by its name, or `whole`.
+        part: &'static str,
         /// Name of the [`Figure`](agogic_people::Figure).
         name: &'static str,
         /// How the people typed.

@@ -1,7 +1,8 @@
 //! Many people in numbers.
 
 use agogic_stats::{
-    Clusters, DfAdjustment, Estimate, Level, korn_graubard, mean, pearson_fisher, quantile, ratio, standard_deviation,
+    Clusters, DfAdjustment, Estimate, Level, error_of_parts, korn_graubard, mean, pearson_fisher, pooled_quantile,
+    quantile, ratio, standard_deviation,
 };
 
 use crate::figure::Figure;
@@ -25,11 +26,35 @@ pub fn factor(a: f64, b: f64) -> f64 {
     (a / b).max(b / a)
 }
 
-/// What a cluster is, in intervals.
-const UNIT: &str = "person";
+/// The factors of pairs of rates: their geometric mean and the greatest; 1 where there are none.
+pub fn factors(pairs: impl IntoIterator<Item = (f64, f64)>) -> (f64, f64) {
+    let factors: Vec<f64> = pairs.into_iter().map(|(a, b)| factor(a, b)).collect();
+    let logs: f64 = factors.iter().map(|factor| factor.ln()).sum();
+    ((logs / factors.len().max(1) as f64).exp(), factors.into_iter().fold(1.0, f64::max))
+}
 
 /// Names of the thirds of people by mean interval, slowest first.
-const THIRDS: [&str; 3] = ["slow", "middle", "fast"];
+pub const THIRDS: [&str; 3] = ["slow", "middle", "fast"];
+
+/// The name of a figure about a third of the people, or about all of them.
+fn among(name: &str, third: Option<&str>) -> String {
+    third.map_or_else(|| name.to_owned(), |third| format!("{name}, {third}"))
+}
+
+/// The name that a figure has about all people, and the third of them that it is about.
+pub fn split_third(name: &str) -> (&str, Option<&'static str>) {
+    let of = |third: &'static str| Some((name.strip_suffix(third)?.strip_suffix(", ")?, Some(third)));
+    THIRDS.into_iter().find_map(of).unwrap_or((name, None))
+}
+
+/// The name of the rate of a kind of error, [`SPURIOUS`] or [`MISSED`], under the setting with a label: of a third of the
+/// people, or of all.
+pub fn rate_name(stem: &str, label: &str, third: Option<&str>) -> String {
+    among(&format!("{stem}: {label}"), third)
+}
+
+/// What a cluster is, in intervals.
+const UNIT: &str = "person";
 
 /// Fingers in the order in which people keep them.
 const FINGER_NAMES: [&str; FINGERS] = [
@@ -61,32 +86,31 @@ pub fn figures<'l>(people: &[Person], labels: impl Iterator<Item = &'l str> + Cl
     counted.reverse();
     let n = counted.len();
     let third = |which: usize| &counted[which * n / 3..(which + 1) * n / 3];
-    let groups = [(String::new(), &counted[..])]
-        .into_iter()
-        .chain((0..3).map(|which| (format!(", {}", THIRDS[which]), third(which))));
-    for (suffix, group) in groups {
+    let groups = [(None, &counted[..])].into_iter().chain((0..3).map(|which| (Some(THIRDS[which]), third(which))));
+    for (part, group) in groups {
+        let name = |name: &str| among(name, part);
         for (at, label) in labels.clone().enumerate() {
             let spurious = |person: &Person| (person.false_holds[at] as f64, person.taps as f64);
-            list.share(format!("{SPURIOUS}: {label}{suffix}"), "per 1000 taps", 1000.0, group, spurious);
+            list.share(rate_name(SPURIOUS, label, part), "per 1000 taps", 1000.0, group, spurious);
             let missed = |person: &Person| (person.missed_holds[at] as f64, person.holds as f64);
-            list.share(format!("{MISSED}: {label}{suffix}"), "per 100 holds", 100.0, group, missed);
+            list.share(rate_name(MISSED, label, part), "per 100 holds", 100.0, group, missed);
         }
-        list.share(format!("rolled pairs{suffix}"), "share", 1.0, group, |p| (p.rolls as f64, p.pairs as f64));
-        list.share(format!("rolls nested{suffix}"), "share", 1.0, group, |p| (p.nested as f64, p.rolls as f64));
-        list.people(format!("enclosed (mean over people){suffix}"), "share", group, enclosed);
-        list.people(format!("interval (mean over people){suffix}"), "ms", group, |p| p.interval_ms);
-        list.people(format!("lead (mean over people of medians){suffix}"), "ms", group, |p| median(p, |g| g.lead_ms));
+        list.share(name("rolled pairs"), "share", 1.0, group, |p| (p.rolls as f64, p.pairs as f64));
+        list.share(name("rolls nested"), "share", 1.0, group, |p| (p.nested as f64, p.rolls as f64));
+        list.people(name("enclosed (mean over people)"), "share", group, enclosed);
+        list.people(name("interval (mean over people)"), "ms", group, |p| p.interval_ms);
+        list.people(name("lead (mean over people of medians)"), "ms", group, |p| median(p, |g| g.lead_ms));
         let release = |p: &Person| median(p, |g| g.release_ms);
-        list.people(format!("release (mean over people of medians){suffix}"), "ms", group, release);
+        list.people(name("release (mean over people of medians)"), "ms", group, release);
         let pairs = |class: usize| {
             move |p: &Person| {
                 let [others, of_class] = [p.letter_pairs[0], p.letter_pairs[class]];
                 (others.1 >= 5.0 && of_class.1 >= 5.0).then(|| of_class.0 / of_class.1 - others.0 / others.1)
             }
         };
-        list.people(format!("letters of one hand less letters of two{suffix}"), "ms", group, pairs(1));
-        list.people(format!("doubled letters less letters of two hands{suffix}"), "ms", group, pairs(2));
-        list.people(format!("corrections per character left{suffix}"), "share", group, corrected);
+        list.people(name("letters of one hand less letters of two"), "ms", group, pairs(1));
+        list.people(name("doubled letters less letters of two hands"), "ms", group, pairs(2));
+        list.people(name("corrections per character left"), "share", group, corrected);
     }
     list.gestures(&counted);
     list.presses(&counted);
@@ -170,36 +194,17 @@ impl List {
         }
     }
 
-    /// Quantiles of single times pooled over people, with the error of the pooled quantile over people.
-    ///
-    /// # Definition
-    /// With density f at the quantile, from the quantiles one point of p to either side, a person with c of n values
-    /// below it adds (n p − c)/(f N); the error is √(K/(K−1) Σ e²).
+    /// Quantiles of single times pooled over the people who have any, with their errors over people.
     fn pooled(&mut self, name: &str, people: &[&Person], at: &[f64], of: impl Fn(&Person) -> Vec<f64>) {
-        let each: Vec<Vec<f64>> = people.iter().map(|person| of(person)).collect();
+        let each: Vec<Vec<f64>> = people.iter().map(|person| of(person)).filter(|times| !times.is_empty()).collect();
         let mut all = each.concat();
         all.sort_unstable_by(f64::total_cmp);
-        let (k, n) = (each.iter().filter(|values| !values.is_empty()).count() as f64, all.len() as f64);
-        if k < 2.0 {
-            return;
-        }
-        let of_all = |p: f64| {
-            let place = (n - 1.0) * p;
-            let (below, part) = (place as usize, place.fract());
-            all[below] + part * (all[(below + 1).min(all.len() - 1)] - all[below])
-        };
         for &p in at {
-            let value = of_all(p);
-            let step = 0.01_f64.min(p / 2.0).min((1.0 - p) / 2.0);
-            let width = of_all(p + step) - of_all(p - step);
-            let error = |values: &Vec<f64>| {
-                let below = values.iter().filter(|single| **single <= value).count() as f64;
-                (values.len() as f64 * p - below) * width / (2.0 * step * n)
-            };
-            let squares: f64 = each.iter().map(error).map(|e| e * e).sum();
-            let estimate = Estimate::new(value, "quantile, linearised over people", Level::P95, UNIT, k as u64);
-            let estimate = estimate.with_mcse((k / (k - 1.0) * squares).sqrt());
-            self.push(format!("{name} p{}", (p * 100.0).round()), "ms", 1.0, &estimate);
+            let Some(found) = pooled_quantile(&each, &all, p) else { return };
+            let Some(error) = error_of_parts(&found.parts) else { return };
+            let n = each.len() as u64;
+            let estimate = Estimate::new(found.value, "quantile, linearised over people", Level::P95, UNIT, n);
+            self.push(format!("{name} p{}", (p * 100.0).round()), "ms", 1.0, &estimate.with_mcse(error));
         }
     }
 
@@ -302,6 +307,16 @@ impl List {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn names_tell_the_third() {
+        let name = rate_name(MISSED, "enclosed, floor 100", Some("fast"));
+        assert_eq!(split_third(&name), ("missed-holds: enclosed, floor 100", Some("fast")));
+        assert_eq!(split_third("missed-holds: enclosed, floor 100"), ("missed-holds: enclosed, floor 100", None));
+        let (mean, most) = factors([(2.0, 4.0), (8.0, 1.0)]);
+        assert!((mean - 4.0).abs() < 1e-12 && most == 8.0);
+        assert_eq!(factors([]), (1.0, 1.0));
+    }
 
     #[test]
     fn factors_by_hand() {

@@ -51,15 +51,11 @@ impl Gesture {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use agogic_keys::{Board, Instant};
+    use crate::press;
+    use agogic_keys::Board;
 
     #[test]
     fn times_by_hand() {
-        let press = |name: &str, down: u64, up: u64| Press {
-            code: name.parse().unwrap(),
-            down: Instant(down * 1000),
-            up: Instant(up * 1000),
-        };
         let board = Board::row_staggered();
         let run =
             [press("KeyE", 0, 90), press("ShiftLeft", 300, 640), press("KeyU", 450, 540), press("KeyS", 600, 700)];

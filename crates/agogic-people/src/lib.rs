@@ -43,8 +43,15 @@ mod meant;
 mod person;
 mod settings;
 
+/// A press by hand: name of the key, and when it goes down and comes up, in ms.
+#[cfg(test)]
+pub(crate) fn press(name: &str, down_ms: u64, up_ms: u64) -> agogic_keys::Press {
+    let at = |ms: u64| agogic_keys::Instant(ms * 1000);
+    agogic_keys::Press { code: name.parse().unwrap(), down: at(down_ms), up: at(up_ms) }
+}
+
 pub use figure::Figure;
-pub use figures::{MISSED, RATE_FLOOR, SPURIOUS, factor, figures};
+pub use figures::{MISSED, RATE_FLOOR, SPURIOUS, THIRDS, factor, factors, figures, rate_name, split_third};
 pub use gesture::Gesture;
 pub use half::Half;
 pub use learned::{Judged, Missed, missed_at, train};

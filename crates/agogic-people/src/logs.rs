@@ -77,11 +77,7 @@ impl<'l> Crowd<'l> {
         let hand = hand_of(&self.board, self.sides_known);
         let mut all = EvidenceCounts::new();
         let mut scan = EncounterScan::new();
-        for sessions in self.sessions_of(counted) {
-            for run in runs(sessions) {
-                train(&mut all, &mut scan, run, hand);
-            }
-        }
+        self.runs_of(counted).for_each(|run| train(&mut all, &mut scan, run, hand));
         all
     }
 
@@ -89,23 +85,20 @@ impl<'l> Crowd<'l> {
     pub fn judged(&self, counted: &[Person], tables: &Arc<EvidenceTables>) -> Judged {
         let hand = hand_of(&self.board, self.sides_known);
         let (mut judged, mut scan) = (Judged::default(), EncounterScan::new());
-        for sessions in self.sessions_of(counted) {
-            for run in runs(sessions) {
-                judged.add(tables, &mut scan, run, hand);
-            }
-        }
+        self.runs_of(counted).for_each(|run| judged.add(tables, &mut scan, run, hand));
         judged
     }
 
-    fn sessions_of<'s>(&'s self, counted: &'s [Person]) -> impl Iterator<Item = &'s Vec<&'l SessionLog>> {
+    /// The runs of those who count.
+    fn runs_of<'s>(&'s self, counted: &'s [Person]) -> impl Iterator<Item = &'l [Press]> + 's {
         let counts: BTreeMap<&str, bool> = counted.iter().map(|person| (person.id.as_str(), person.counts())).collect();
         let known = move |name: &str| counts.get(name).copied().unwrap_or(false);
-        self.people.iter().filter(move |(name, _)| known(name)).map(|(_, sessions)| sessions)
+        self.people.iter().filter(move |(name, _)| known(name)).flat_map(|(_, sessions)| runs(sessions))
     }
 }
 
-fn runs<'l>(sessions: &[&'l SessionLog]) -> impl Iterator<Item = &'l [Press]> {
-    sessions.iter().flat_map(|session| session.runs()).collect::<Vec<_>>().into_iter()
+fn runs<'s, 'l>(sessions: &'s [&'l SessionLog]) -> impl Iterator<Item = &'l [Press]> + 's {
+    sessions.iter().flat_map(|session| session.runs())
 }
 
 #[cfg(test)]

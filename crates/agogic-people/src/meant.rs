@@ -22,7 +22,7 @@ pub fn meant(run: &[Press]) -> Vec<Option<Meant>> {
         if is_shift(press.code) {
             targets(run, at).next().map(|_| Meant::Hold)
         } else {
-            is_resting(press.code).then_some(Meant::Tap)
+            press.code.is_resting().then_some(Meant::Tap)
         }
     };
     run.iter().enumerate().map(of).collect()
@@ -30,16 +30,11 @@ pub fn meant(run: &[Press]) -> Vec<Option<Meant>> {
 
 /// Whether a key can stand for a dual-role key: Shift, and the eight resting keys.
 pub(crate) fn is_dual(code: Code) -> bool {
-    is_shift(code) || is_resting(code)
+    is_shift(code) || code.is_resting()
 }
 
-pub(crate) fn is_shift(code: Code) -> bool {
+fn is_shift(code: Code) -> bool {
     code.dedicated_modifier() == Some(Modifier::Shift)
-}
-
-/// The eight resting keys of ISO/IEC 9995-3: they are named here, not taken from a board, since logs have none.
-fn is_resting(code: Code) -> bool {
-    matches!(code.name(), "KeyA" | "KeyS" | "KeyD" | "KeyF" | "KeyJ" | "KeyK" | "KeyL" | "Semicolon")
 }
 
 /// The places of the keys that write and go down while the press at `at` is down.
@@ -52,11 +47,7 @@ pub(crate) fn targets(run: &[Press], at: usize) -> impl Iterator<Item = usize> +
 #[cfg(test)]
 mod tests {
     use super::*;
-    use agogic_keys::Instant;
-
-    fn press(name: &str, down: u64, up: u64) -> Press {
-        Press { code: name.parse().unwrap(), down: Instant(down), up: Instant(up) }
-    }
+    use crate::press;
 
     #[test]
     fn a_shift_without_a_target_stands_for_nothing() {

@@ -16,7 +16,7 @@ pub const LEAST_HOLDS: u64 = 8;
 /// Longest gap that counts as an interval, in ms: the rule of Dhakal et al. 2018.
 const LONGEST_INTERVAL_MS: f64 = 5000.0;
 
-/// Fingers of one hand: little to index.
+/// Fingers of both hands, without thumbs.
 pub(crate) const FINGERS: usize = 8;
 
 /// What the test bed keeps of one person.
@@ -146,16 +146,11 @@ impl Tester {
     }
 }
 
-/// Whether a key writes a letter.
-fn is_letter(code: Code) -> bool {
-    code.character(false).is_some_and(|c| c.is_ascii_lowercase())
-}
-
 impl Person {
     /// Takes in the interval of two letters.
     fn letters(&mut self, first: &Press, second: &Press, interval: f64, board: &Board) {
         let (Some(a), Some(b)) = (board.place(first.code), board.place(second.code)) else { return };
-        if is_letter(first.code) && is_letter(second.code) {
+        if first.code.is_letter() && second.code.is_letter() {
             let class = if first.code == second.code { 2 } else { usize::from(a.hand == b.hand) };
             self.letter_pairs[class].0 += interval;
             self.letter_pairs[class].1 += 1.0;
@@ -168,7 +163,7 @@ impl Person {
         self.writing += 1;
         let dwell = press.dwell().ms();
         self.dwells.push(dwell);
-        if let Some(place) = board.place(press.code).filter(|_| is_letter(press.code) && dwell > 0.0) {
+        if let Some(place) = board.place(press.code).filter(|_| press.code.is_letter() && dwell > 0.0) {
             // Digits of a board: 0 to 3 left little to index, 5 to 8 right little to index.
             let finger = match place.digit() {
                 digit @ 0..=3 => Some(digit),
@@ -196,11 +191,7 @@ impl Person {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use agogic_keys::Instant;
-
-    fn press(name: &str, down: u64, up: u64) -> Press {
-        Press { code: name.parse().unwrap(), down: Instant(down * 1000), up: Instant(up * 1000) }
-    }
+    use crate::press;
 
     #[test]
     fn a_person_by_hand() {

@@ -82,9 +82,37 @@ pub fn pearson_fisher(first: &[f64], second: &[f64], level: Level, unit: &str) -
     Ok(estimate.with_mcse((1.0 - r * r) * spread).with_interval(interval))
 }
 
+/// Spearman's rank correlation: Pearson's of the ranks, equal values at their mean rank.
+///
+/// # Errors
+/// As [`pearson`].
+///
+/// # Source
+/// Spearman (1904), American Journal of Psychology 15:72; from memory.
+pub fn spearman(first: &[f64], second: &[f64]) -> Result<f64, CorrelationError> {
+    pearson(&ranks(first), &ranks(second))
+}
+
+/// Ranks from 1, equal values at their mean rank.
+fn ranks(values: &[f64]) -> Vec<f64> {
+    let rank = |value: &f64| {
+        let below = values.iter().filter(|other| *other < value).count() as f64;
+        let equal = values.iter().filter(|other| *other == value).count() as f64;
+        below + (equal + 1.0) / 2.0
+    };
+    values.iter().map(rank).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn ranks_by_hand() {
+        assert_eq!(ranks(&[3.0, 1.0, 3.0, 2.0]), [3.5, 1.0, 3.5, 2.0]);
+        // One exchange among four: 1 - 6 * 2 / (4 * 15).
+        assert!((spearman(&[1.0, 2.0, 3.0, 4.0], &[10.0, 30.0, 20.0, 99.0]).unwrap() - 0.8).abs() < 1e-15);
+    }
 
     #[test]
     fn nonsense_is_refused() {

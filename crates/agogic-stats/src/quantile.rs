@@ -50,8 +50,11 @@ pub fn quantile(values: &[f64], p: f64) -> Result<f64, QuantileError> {
     Ok(quantile_of_sorted(&sorted, p))
 }
 
-/// The same for finite values already in ascending order; not empty.
-pub(crate) fn quantile_of_sorted(sorted: &[f64], p: f64) -> f64 {
+/// The same as [`quantile`] for finite values already in ascending order.
+///
+/// # Panics
+/// There are no values.
+pub fn quantile_of_sorted(sorted: &[f64], p: f64) -> f64 {
     let place = (sorted.len() - 1) as f64 * p;
     let below = (place.floor() as usize).min(sorted.len() - 1);
     let above = (below + 1).min(sorted.len() - 1);

@@ -49,6 +49,31 @@ impl LogNormalLaw {
     }
 }
 
+/// Fingers that roll: in a share of rolls the second comes up no sooner than a lag after the first.
+///
+/// # Definition
+/// The lag is uniform up to `lag_us`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct InOrderLaw {
+    /// Share of rolls in which the second finger waits for the first to come up.
+    pub share: f64,
+    /// Longest lag, in µs.
+    pub lag_us: f64,
+}
+
+impl InOrderLaw {
+    /// The law by the constants of a typist or a population.
+    pub fn of(constant: impl Fn(Constant) -> f64) -> Self {
+        Self { share: constant(Constant::InOrder), lag_us: constant(Constant::InOrderLagMs) * 1e3 }
+    }
+
+    /// Probability of a lag of no more than `us`, and its density per µs there.
+    pub fn lag(&self, us: f64) -> (f64, f64) {
+        let inside = us >= 0.0 && us < self.lag_us;
+        ((us / self.lag_us).clamp(0.0, 1.0), if inside { 1.0 / self.lag_us } else { 0.0 })
+    }
+}
+
 /// The laws of one typist's timing: each is what `perform` draws from.
 ///
 /// # Definition
@@ -66,10 +91,8 @@ pub struct Laws {
     pub hesitation: LogNormalLaw,
     /// Correlation of the log dwell with the fluent log interval before it.
     pub dwell_interval_r: f64,
-    /// Share of rolls in which the second finger waits for the first to come up.
-    pub in_order: f64,
-    /// How long after the first finger it comes up at most, in µs; every time up to that is as likely.
-    pub in_order_lag_us: f64,
+    /// How fingers that roll come up.
+    pub in_order: InOrderLaw,
     /// Least time from a finger's release to its next press, in µs.
     pub lift_us: f64,
     /// Factor on the interval before a hold.
@@ -103,8 +126,7 @@ impl Laws {
             hesitate: h.hesitate,
             hesitation: law(h.log_hesitation, h.hesitation_spread),
             dwell_interval_r: h.dwell_r,
-            in_order: h.in_order.0,
-            in_order_lag_us: h.in_order.1,
+            in_order: h.in_order,
             lift_us: h.lift as f64,
             lull: law(h.log_lull, h.lull_spread),
             lead: [0, 1].map(|i| law(h.gesture[i].log_lead, h.lead_spread)),

@@ -3,6 +3,7 @@
 use agogic_keys::{Hand, Span};
 use agogic_stats::timing::{Continuous, Family};
 
+use crate::densities::InOrderLaw;
 use crate::movement::MovementClass;
 use crate::typist::{Constant, Trait, Typist};
 
@@ -41,8 +42,7 @@ pub(crate) struct Habits {
     pub hesitate: [f64; 2],
     pub log_hesitation: f64,
     pub hesitation_spread: f64,
-    /// Share of rolls in which the second finger waits for the first, and how long after it that comes up at most.
-    pub in_order: (f64, f64),
+    pub in_order: InOrderLaw,
     pub lift: u64,
     /// On a dedicated modifier key, and on a dual-role key.
     pub gesture: [GestureHabit; 2],
@@ -66,6 +66,20 @@ pub(crate) struct Habits {
     pub dwell_drift: f64,
 }
 
+/// What each finger adds to the log dwell, against an index finger between the hands: by the numbers of
+/// [`Movement::digit`](crate::Movement::digit), with the constants of a typist or a population.
+pub fn finger_dwell_effects(constant: impl Fn(Constant) -> f64) -> [f64; 11] {
+    let c = constant;
+    let left = c(Constant::LeftDwell) / 2.0;
+    let finger =
+        [c(Constant::LittleDwell), c(Constant::RingDwell), c(Constant::MiddleDwell), 0.0, c(Constant::ThumbDwell)];
+    std::array::from_fn(|digit| {
+        let hand = [left, -left, 0.0][digit / 5];
+        let share = if digit % 5 < 4 && digit / 5 == 1 { c(Constant::RightFingers) } else { 1.0 };
+        if digit == 10 { finger[4] } else { share * finger[digit % 5] + hand }
+    })
+}
+
 impl Habits {
     pub fn of(typist: &Typist) -> Self {
         let log = |id: Trait| libm::log(typist.get(id) * 1e3);
@@ -78,14 +92,7 @@ impl Habits {
         class[MovementClass::Outward as usize] = same_hand + outward / 2.0;
         class[MovementClass::SameFinger as usize] = typist.get(Trait::SameFinger);
         let log_interval = libm::log((typist.get(Trait::Interval) + c(Constant::IntervalFloor)) * 1e3);
-        let left = c(Constant::LeftDwell) / 2.0;
-        let finger =
-            [c(Constant::LittleDwell), c(Constant::RingDwell), c(Constant::MiddleDwell), 0.0, c(Constant::ThumbDwell)];
-        let log_dwell = std::array::from_fn(|digit| {
-            let hand = [left, -left, 0.0][digit / 5];
-            let share = if digit % 5 < 4 && digit / 5 == 1 { c(Constant::RightFingers) } else { 1.0 };
-            log(Trait::Dwell) + if digit == 10 { finger[4] } else { share * finger[digit % 5] + hand }
-        });
+        let log_dwell = finger_dwell_effects(c).map(|effect| log(Trait::Dwell) + effect);
         let keep = c(Constant::TempoPersistence);
         let dwell_r = c(Constant::DwellIntervalCorrelation);
         let within = typist.get(Trait::Hesitation);
@@ -110,7 +117,7 @@ impl Habits {
             hesitate: [within, share_from_odds(within, c(Constant::HesitationWordStart))],
             log_hesitation: log_interval + libm::log(c(Constant::HesitationFactor)),
             hesitation_spread: c(Constant::HesitationSpread),
-            in_order: (c(Constant::InOrder), c(Constant::InOrderLagMs) * 1e3),
+            in_order: InOrderLaw::of(c),
             lift: Span::from_ms(c(Constant::LiftMs)).0,
             gesture: gestures(typist),
             lead_spread: c(Constant::LeadSpread),

@@ -3,7 +3,7 @@
 use agogic_keys::{Code, Hand, Instant, Press, Stream, Truth};
 use rand_distr::{Distribution, StandardNormal};
 
-use crate::densities::Cue;
+use crate::densities::{Cue, InOrderLaw};
 use crate::habits::Habits;
 use crate::movement::{Movement, MovementClass};
 use crate::perform::Session;
@@ -187,7 +187,7 @@ impl<'a> Hands<'a> {
     /// When a press comes up that would at `up`: fingers that roll mostly let go in order, so it may have to wait
     /// for the key before.
     fn in_order(&mut self, at: usize, down: u64, up: u64) -> u64 {
-        let (share, lag) = self.habits.in_order;
+        let InOrderLaw { share, lag_us } = self.habits.in_order;
         // Drawn whether used or not, as for hesitations.
         let draw = self.timing_uniform(Channel::InOrder, share);
         let Some(before) = at.checked_sub(1) else { return up };
@@ -195,7 +195,7 @@ impl<'a> Hands<'a> {
         if draw >= share || first_up <= down || self.session.truths[before].hold {
             return up;
         }
-        up.max(first_up + (draw / share * lag) as u64)
+        up.max(first_up + (draw / share * lag_us) as u64)
     }
 
     /// Draws and makes an ordinary press.

@@ -108,7 +108,7 @@ pub fn observe(session: &Session, movement: &Movement) -> Observed {
         let truth = session.truths[i];
         seen.dwells.push(press.dwell().ms());
         let plain = !truth.hold && !truth.shortcut;
-        let letter = plain && truth.with.is_empty() && is_letter(press.code);
+        let letter = plain && truth.with.is_empty() && press.code.is_letter();
         let Some(before) = i.checked_sub(1).map(|j| &session.presses[j]) else {
             letters = usize::from(letter);
             continue;
@@ -176,10 +176,6 @@ pub fn observe(session: &Session, movement: &Movement) -> Observed {
     seen.left_ms = left.get();
     seen.right_ms = right.get();
     seen
-}
-
-fn is_letter(code: Code) -> bool {
-    code.character(false).is_some_and(|c| c.is_ascii_lowercase())
 }
 
 fn lag_one(values: &[f64]) -> Option<f64> {

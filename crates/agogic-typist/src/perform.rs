@@ -1,7 +1,7 @@
 //! The performance: a typist, a text, a clock.
 
 use agogic_keys::{
-    Assignment, Board, Code, Hand, Interruption, ModifierSet, Press, Purpose, Step, TextPlan, Truth, Workload, stream,
+    Assignment, Board, Code, Interruption, ModifierSet, Press, Purpose, Step, TextPlan, Truth, Workload, stream,
 };
 use rand::RngExt;
 
@@ -47,7 +47,7 @@ const LONGEST_RUN: usize = 16;
 impl Performer {
     /// A performer on a board with its dual-role keys.
     pub fn new(board: &Board, assignment: &Assignment) -> Self {
-        let counterparts = Code::all().map(|code| counterpart(board, assignment, code)).collect();
+        let counterparts = Code::all().map(|code| assignment.counterpart(board, code)).collect();
         Self { movement: Movement::new(board), assignment: assignment.clone(), counterparts }
     }
 
@@ -194,9 +194,7 @@ impl Performer {
             Interruption::Repeat(code) => hands.repeat(code),
         }
     }
-}
 
-impl Performer {
     /// The keys the typist holds for `target` in place of the named ones, which lie under the other hand.
     ///
     /// # Definition
@@ -228,21 +226,6 @@ impl Performer {
             named
         }
     }
-}
-
-/// The key of the other hand that gives the same modifier when held: of dual-role keys that of the same finger, or
-/// else the first; of dedicated keys the one on the other side.
-fn counterpart(board: &Board, assignment: &Assignment, code: Code) -> Option<Code> {
-    let place = board.place(code)?;
-    let other = |other: Code| board.place(other).filter(|other| other.hand.opposite_to(place.hand));
-    if let Some(modifier) = assignment.modifier(code) {
-        let same = assignment.iter().filter(|(key, of)| *of == modifier && other(*key).is_some()).map(|(key, _)| key);
-        let keys: Vec<Code> = same.collect();
-        let finger = |key: &&Code| other(**key).is_some_and(|other| other.finger == place.finger);
-        return keys.iter().find(finger).or(keys.first()).copied();
-    }
-    let hand = if place.hand == Hand::Left { Hand::Right } else { Hand::Left };
-    board.dedicated(code.dedicated_modifier()?, hand).filter(|key| other(*key).is_some())
 }
 
 /// Words from which letters count as the middle of a word, and the first such place.

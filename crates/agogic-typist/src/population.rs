@@ -184,17 +184,20 @@ impl Population {
         self.constants[id as usize]
     }
 
-    /// Correlations between traits that are stated; [`Population::correlation`] knows the others too.
+    /// Correlations between traits that are stated; [`Population::all_correlations`] knows the others too.
     pub fn correlations(&self) -> &[Correlation] {
         &self.correlations
     }
 
-    /// The correlation of two traits over people, stated or not.
+    /// The correlations of all traits over people, stated or not.
+    ///
+    /// # Shape
+    /// One row and one column for each of [`TRAITS`](crate::TRAITS), in their order.
     ///
     /// # Definition
     /// Where none is stated, the product of both traits' correlations with the interval.
-    pub fn correlation(&self, a: Trait, b: Trait) -> f64 {
-        completed(&self.correlations, 1.0)[a as usize][b as usize]
+    pub fn all_correlations(&self) -> Vec<Vec<f64>> {
+        completed(&self.correlations, 1.0)
     }
 
     /// The same population with another median and spread of one trait.

@@ -104,7 +104,7 @@ fn print(screen: &mut impl Write, args: &Check, comparisons: &[Comparison]) -> s
     )?;
     for distance in distances(comparisons) {
         let role = if distance.role == Role::HeldOut { "held out" } else { "set the model" };
-        writeln!(screen, "{} ({role}).", distance.sentence().trim_end_matches('.'))?;
+        writeln!(screen, "{} ({role}).", distance.words())?;
     }
     for (what, which) in [("calibration", Role::Calibration), ("held out", Role::HeldOut)] {
         let tally = Tally::of_people(comparisons, which);

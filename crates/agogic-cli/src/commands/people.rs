@@ -9,13 +9,16 @@ use agogic_lab::built_in_text;
 use agogic_lab::files::{read_log, write_file};
 use agogic_literature::{CheckPlan, PeopleFile, Runs, Sample, simulate, simulated_counts, simulated_figures};
 use agogic_log::Log;
-use agogic_people::{Crowd, Figure, Half, MISSED, Missed, Person, SPURIOUS, Tester, factor, figures, missed_at};
+use agogic_people::{
+    Crowd, Figure, Half, MISSED, Missed, Person, SPURIOUS, THIRDS, Tester, factor, factors, figures, missed_at,
+    rate_name, settings,
+};
 use agogic_typist::Population;
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
 use super::layout;
-use crate::args::{Part, People};
+use crate::args::People;
 use crate::failure::Failure;
 
 /// False holds per 1000 taps at which the rule that learns is compared.
@@ -37,10 +40,7 @@ pub fn people(args: &People, as_json: bool) -> Result<ExitCode, Failure> {
     })?;
     let logs: Vec<Log> = args.logs.iter().map(|path| read_log(path, &layout)).collect::<Result<_, _>>()?;
     let everybody = Crowd::of(&logs);
-    let half = args.half.map(|part| match part {
-        Part::Calibration => Half::Calibration,
-        Part::HeldOut => Half::HeldOut,
-    });
+    let half = args.half.map(Half::from);
     let of = |half: Half| everybody.only(|person| Half::of(&args.name, person) == half);
     let crowd = half.map_or_else(|| everybody.only(|_| true), of);
     let people = crowd.people();
@@ -129,11 +129,6 @@ fn describe(screen: &mut impl Write, file: &PeopleFile, sides_known: bool) -> st
     )
 }
 
-/// Labels of the settings, in the order of the test bed.
-fn labels() -> Vec<String> {
-    Tester::new().labels().map(str::to_owned).collect()
-}
-
 fn value<'f>(figures: &'f [Figure], name: &str) -> Option<&'f Figure> {
     figures.iter().find(|figure| figure.name == name)
 }
@@ -149,10 +144,10 @@ fn rates(file: &PeopleFile, simulated: &BTreeMap<String, Figure>) -> String {
         "\nsimulated",
         "\nfactor",
     ]);
-    for label in labels() {
+    for (label, _) in settings() {
         let mut cells = vec![label.clone()];
         for stem in [SPURIOUS, MISSED] {
-            let name = format!("{stem}: {label}");
+            let name = rate_name(stem, &label, None);
             let own = value(&file.figures, &name);
             let other = simulated.get(&name);
             cells.push(own.map_or_else(String::new, |figure| match (figure.lo, figure.hi) {
@@ -174,28 +169,24 @@ fn rates(file: &PeopleFile, simulated: &BTreeMap<String, Figure>) -> String {
 
 /// How far the simulation is from the people, in a paragraph.
 fn distance(file: &PeopleFile, simulated: &BTreeMap<String, Figure>, population: &str) -> String {
-    let of = |stem: &str, suffix: &str| {
-        let factors: Vec<f64> = labels()
-            .iter()
-            .filter_map(|label| {
-                let name = format!("{stem}: {label}{suffix}");
-                Some(factor(value(&file.figures, &name)?.value, simulated.get(&name)?.value))
-            })
-            .collect();
-        let mean = (factors.iter().map(|factor| factor.ln()).sum::<f64>() / factors.len().max(1) as f64).exp();
-        let worst = factors.iter().copied().fold(1.0, f64::max);
+    let settings = settings();
+    let of = |stem: &str, third: Option<&str>| {
+        let rates = settings.iter().filter_map(|(label, _)| {
+            let name = rate_name(stem, label, third);
+            Some((value(&file.figures, &name)?.value, simulated.get(&name)?.value))
+        });
+        let (mean, worst) = factors(rates);
         format!("{mean:.2} (worst {worst:.2})")
     };
     let mut text = format!(
         "False holds per 1000 taps, missed holds per 100 holds; intervals: 95 %, Korn & Graubard, unit of resampling: \
          person. Factors between people and simulated `{population}`, rates below 1 taken as 1, geometric mean over the \
          settings: false holds {}, missed holds {}",
-        of(SPURIOUS, ""),
-        of(MISSED, "")
+        of(SPURIOUS, None),
+        of(MISSED, None)
     );
-    for third in ["slow", "middle", "fast"] {
-        let suffix = format!(", {third}");
-        text.push_str(&format!("; {third} third {}, {}", of(SPURIOUS, &suffix), of(MISSED, &suffix)));
+    for third in THIRDS {
+        text.push_str(&format!("; {third} third {}, {}", of(SPURIOUS, Some(third)), of(MISSED, Some(third))));
     }
     text.push('.');
     text

@@ -74,6 +74,7 @@ fn of_arm(
     let plan = &study.robust;
     let candidates = Candidate::to_judge(study, arm, advice);
     let claims = Claim::all(study, advice, &candidates);
+    let listed: Vec<&Candidate> = candidates.iter().collect();
     let assumed: Vec<_> = register_of(&arm.population)
         .into_iter()
         .filter_map(|entry| match entry.provenance {
@@ -86,8 +87,7 @@ fn of_arm(
     let joint = Level::new(1.0 - study.inference.level.alpha() / singles as f64).expect("closer to one than a level");
     let typists = FIRST..FIRST + plan.typists;
     let look = |variant: &Variant, level: Level| -> Vec<Against> {
-        let rows: Vec<TypistRow> =
-            rows_of(study, arm, &variant.population, &candidates.iter().collect::<Vec<_>>(), typists.clone(), store);
+        let rows: Vec<TypistRow> = rows_of(study, arm, &variant.population, &listed, typists.clone(), store);
         progress(1);
         claims.iter().map(|claim| claim.look(study, &rows, level)).collect()
     };

@@ -7,8 +7,8 @@ mod rows;
 mod simulated;
 mod table;
 
+pub use rows::PeopleFile;
 pub(crate) use rows::people_rows;
-pub use rows::{PeopleFile, data_sets};
 pub use simulated::{simulated_counts, simulated_figures};
 pub use table::{Distance, distances, people_markdown, rates_of_people};
 

@@ -2,7 +2,7 @@
 
 use std::sync::LazyLock;
 
-use agogic_people::{Figure, Half, MISSED, SPURIOUS};
+use agogic_people::{Figure, Half, MISSED, SPURIOUS, split_third};
 use serde::{Deserialize, Serialize};
 
 use super::Runs;
@@ -62,11 +62,6 @@ const DATA_SETS: &[DataSet] = &[
     },
 ];
 
-/// Every part of every data set that the model is held against.
-pub fn data_sets() -> impl Iterator<Item = PeopleFile> {
-    DATA_SETS.iter().flat_map(|set| set.files).map(|(part, _, text)| read(part, text))
-}
-
 fn read(part: &str, text: &str) -> PeopleFile {
     serde_json::from_str(text)
         .unwrap_or_else(|refused| panic!("the file of `{part}` is no figures of people: {refused}"))
@@ -91,7 +86,7 @@ fn rows_of(set: &'static DataSet) -> Vec<Row> {
             rows.push(Row {
                 id: Box::leak(id.into_boxed_str()),
                 source: set.source,
-                statistic: Statistic::People { name, runs: set.runs },
+                statistic: Statistic::People { part, name, runs: set.runs },
                 definition: name,
                 population: "volunteers",
                 people: set.people,
@@ -125,9 +120,6 @@ fn slug(name: &str) -> String {
     out.trim_end_matches('-').to_owned()
 }
 
-/// Ends of the names of figures about a third of the people.
-const THIRDS: [&str; 3] = [", slow", ", middle", ", fast"];
-
 /// When the simulation agrees with a figure. All were fixed before the held-out people were looked at.
 fn rule(name: &str, runs: Runs) -> Rule {
     const RATE: &str =
@@ -135,14 +127,13 @@ fn rule(name: &str, runs: Runs) -> Rule {
     const TIME: &str = "within-person times of people who type other texts on other keyboards; a sixth";
     let within = |width, reason| Rule::Margin { width, reason };
     let is = |stem: &str| name.starts_with(stem);
-    let third = THIRDS.iter().any(|third| name.ends_with(third));
     if is(SPURIOUS) || is(MISSED) {
         return Rule::Factor { most: 1.4, reason: RATE };
     }
     if runs == Runs::Whole {
         return Rule::Descriptive { reason: "held against people for its rates; other figures are shown" };
     }
-    if third {
+    if split_third(name).1.is_some() {
         return match name {
             _ if is("enclosed") => within(Width::Absolute(0.08), "an SD of .24 between people; a third of it"),
             _ if is("rolled pairs") => within(Width::Absolute(0.05), "as the mean of all people's, for a third"),
@@ -195,7 +186,9 @@ mod tests {
 
     #[test]
     fn every_part_is_the_half_it_says() {
-        for file in data_sets() {
+        for (part, _, text) in DATA_SETS.iter().flat_map(|set| set.files) {
+            let file = read(part, text);
+            assert_eq!(file.half.map_or("whole", Half::name), *part);
             assert!(file.counted > 20 && file.figures.len() > 100, "{} of {}", file.counted, file.data_set);
         }
         let held_out: Vec<_> = people_rows().iter().filter(|row| row.role == Role::HeldOut).collect();
