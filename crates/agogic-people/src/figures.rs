@@ -194,8 +194,8 @@ impl List {
         }
     }
 
-    /// Quantiles of single times pooled over the people who have any, with their errors over people.
-    fn pooled(&mut self, name: &str, people: &[&Person], at: &[f64], of: impl Fn(&Person) -> Vec<f64>) {
+    /// Quantiles of single values pooled over the people who have any, with their errors over people.
+    fn pooled(&mut self, name: &str, unit: &str, people: &[&Person], at: &[f64], of: impl Fn(&Person) -> Vec<f64>) {
         let each: Vec<Vec<f64>> = people.iter().map(|person| of(person)).filter(|times| !times.is_empty()).collect();
         let mut all = each.concat();
         all.sort_unstable_by(f64::total_cmp);
@@ -204,7 +204,7 @@ impl List {
             let Some(error) = error_of_parts(&found.parts) else { return };
             let n = each.len() as u64;
             let estimate = Estimate::new(found.value, "quantile, linearised over people", Level::P95, UNIT, n);
-            self.push(format!("{name} p{}", (p * 100.0).round()), "ms", 1.0, &estimate.with_mcse(error));
+            self.push(format!("{name} p{}", (p * 100.0).round()), unit, 1.0, &estimate.with_mcse(error));
         }
     }
 
@@ -218,7 +218,7 @@ impl List {
             ("lull inside a run", |g| g.lull_ms),
         ];
         for (name, of) in times {
-            self.pooled(name, people, &QUANTILES, |person| person.gestures.iter().filter_map(of).collect());
+            self.pooled(name, "ms", people, &QUANTILES, |person| person.gestures.iter().filter_map(of).collect());
         }
         self.share("lull inside a run below 120 ms".to_owned(), "share", 1.0, people, |person| {
             let lulls: Vec<f64> = person.gestures.iter().filter_map(|g| g.lull_ms).collect();
@@ -246,13 +246,19 @@ impl List {
     }
 
     fn presses(&mut self, people: &[&Person]) {
-        self.pooled("overlap", people, &QUANTILES, |person| person.overlaps.clone());
-        self.pooled("dwell", people, &QUANTILES, |person| person.dwells.clone());
+        self.pooled("overlap", "ms", people, &QUANTILES, |person| person.overlaps.clone());
+        self.pooled("dwell", "ms", people, &QUANTILES, |person| person.dwells.clone());
         let relative = |person: &Person| {
             let median = quantile(&person.intervals, 0.5).unwrap_or(f64::NAN);
             person.intervals.iter().map(|interval| interval / median).collect()
         };
-        self.pooled("interval over its person's median", people, &[0.05, 0.25, 0.75, 0.9, 0.95, 0.99], relative);
+        self.pooled(
+            "interval over its person's median",
+            "ratio",
+            people,
+            &[0.05, 0.25, 0.75, 0.9, 0.95, 0.99],
+            relative,
+        );
         let values: Vec<f64> = people.iter().filter_map(|person| corrected(person)).collect();
         self.spread("corrections per character left, SD between people", "share", &values);
         for limit in [150.0, 200.0, 250.0, 400.0] {

@@ -91,11 +91,11 @@ fn answer(results: &Results) -> Section {
     if results.advice.is_empty() {
         section.paragraph("No setting of this study has a rate of wrong keys, so none can be called best.");
     }
-    section.paragraph(
-        "How people hold a key with two meanings is not published: the study assumes that they are half adapted, and says \
-         above what becomes of it at both ends. Treat small differences as unsettled. An interval says how sure the \
-         simulation is of its own people, not how well they stand for yours.",
-    );
+    section.paragraph(&format!(
+        "How people hold a key with two meanings is not published: the study assumes {}. Treat small differences as \
+         unsettled. An interval says how sure the simulation is of its own people, not how well they stand for yours.",
+        assumed_of_holding(results)
+    ));
     if let Some(sheet) = tables::assignment_table(results) {
         section.table(&sheet, None);
     }
@@ -103,6 +103,19 @@ fn answer(results: &Results) -> Section {
         section.paragraph(&format!("Note: {note}."));
     }
     section
+}
+
+/// What a study assumes of how people hold, and whether its answer looks at both ends of that.
+fn assumed_of_holding(results: &Results) -> String {
+    let mut adaptations = results.register.iter().filter(|entry| entry.name == "adaptation");
+    let what = if adaptations.all(|entry| entry.value == 0.5) {
+        "that they are half adapted"
+    } else {
+        "what the register below says of `adaptation`"
+    };
+    let at_the_ends = results.advice.iter().any(|advice| !advice.ends.is_empty());
+    let ends = if at_the_ends { ", and says above what becomes of it at both ends" } else { "" };
+    format!("{what}{ends}")
 }
 
 fn trade_off(results: &Results) -> Result<Section, FigureError> {

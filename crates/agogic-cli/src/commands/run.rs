@@ -119,10 +119,15 @@ pub(super) fn report(
     for note in &study.notes {
         writeln!(screen, "Note: {note}.")?;
     }
+    let assumed = if advice.iter().any(|advice| !advice.ends.is_empty()) {
+        "the advice says what becomes of it at both ends of what is assumed"
+    } else {
+        "`agogic populations --register` says what is assumed"
+    };
     writeln!(
         screen,
-        "How people hold keys with two roles is not published: the advice says what becomes of it at both ends of what is \
-         assumed. `agogic check` holds the rates of rules against people."
+        "How people hold keys with two roles is not published: {assumed}. `agogic check` holds the rates of rules against \
+         people."
     )?;
     // One sentence for each of many assignments would say the same over and over; they are in advice.json.
     for advice in advice.iter().filter(|_| assignments.is_none()) {

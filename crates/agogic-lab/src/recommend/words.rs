@@ -85,8 +85,9 @@ pub(super) fn sentence(plan: &AdvicePlan, advice: &Recommendation, chosen: Optio
         ));
     }
     text.push_str(&crate::ends::sentence(&advice.ends, &own.setting));
+    let all = if advice.ends.is_empty() { "All this" } else { "All but that" };
     text.push_str(&format!(
-        " All but that holds together with {percent} % confidence under the model: {tried} settings were searched on {} \
+        " {all} holds together with {percent} % confidence under the model: {tried} settings were searched on {} \
          typists, and the claims come from {} others.",
         plan.search_typists, plan.confirm_typists
     ));
