@@ -27,7 +27,7 @@ if [ -d "$data/dhakal2018-sample" ]; then
     if [ $first = 1 ]; then cat "$file"; else tail -n +2 "$file"; fi
     echo
     first=0
-  done | grep -v '^$' > "$all"
+  done | LC_ALL=C grep -av '^$' > "$all"
   agogic people "$all" --layout $layouts/dhakal2018-sample.toml --name dhakal2018-sample --half calibration \
     --out "$out/dhakal2018-calibration.json"
   agogic people "$all" --layout $layouts/dhakal2018-sample.toml --name dhakal2018-sample --half held-out --learned \

@@ -166,6 +166,7 @@ def times(model, traits, n, keys, sequence, rng):
     log_lead = np.log(lead * 1e3) + learned("adapted_lead_factor")
     log_release = np.log(release * 1e3) + learned("adapted_release_factor")
     in_order, order_lag = c["in_order_share"], c["in_order_lag_ms"] * 1e3
+    gain, half = c["roll_gain_ms"] * 1e3, c["roll_half_ms"] * 1e3
     log_after = np.log(c["after_hold_ms"] * 1e3)
     long_factor = np.log(c["long_dwell_factor"])
     think_factor = np.log(c["think_factor"])
@@ -235,8 +236,12 @@ def times(model, traits, n, keys, sequence, rng):
         up[row[free], all_typists[free]] = released[free]
         at = np.where(busy, np.maximum(at, released + lift), at)
         leave = at + stay
-        # Rolled onto the key before, it mostly waits for that to come up.
+        # What becomes of the overlap of a roll; rolled onto the key before, it mostly waits for that to come up.
         if i > 0:
+            rolled = (kind[i - 1] != HOLDER) & (up[i - 1] > at)
+            over = np.maximum(up[i - 1] - at, 1.0)
+            made = np.maximum(np.floor(c["roll_slope"] * over + gain * over / (over + half)), 1.0)
+            up[i - 1] = np.where(rolled, at + made, up[i - 1])
             waits = (kind[i - 1] != HOLDER) & (up[i - 1] > at) & (u[2] < in_order)
             leave = np.where(waits, np.maximum(leave, up[i - 1] + np.floor(u[2] / in_order * order_lag)), leave)
         down[i], up[i] = at, leave

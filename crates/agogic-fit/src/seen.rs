@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use agogic_keys::{Assignment, Board, Code, Hand, Modifier, Press};
 use agogic_log::{Intent, SessionLog};
-use agogic_typist::{Constant, Movement, MovementClass, Population, finger_dwell_effects};
+use agogic_typist::{Constant, Movement, MovementClass, Population, RollLaw, finger_dwell_effects};
 
 /// Longest interval that is timed; a longer one counts as a hesitation of at least this length.
 pub(crate) const LONGEST_INTERVAL_US: f64 = 5e6;
@@ -54,6 +54,7 @@ pub(crate) struct Interval {
 /// A dwell and the typist's part in its median.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Dwell {
+    /// Time in µs: what it would have been without the next press, if that came while the key was down.
     pub us: f64,
     pub bound: Bound,
     /// What constants add to the log median.
@@ -121,6 +122,7 @@ pub(crate) struct Reader<'a> {
     movement: Movement,
     /// What each finger adds to the log dwell.
     fingers: [f64; 11],
+    roll: RollLaw,
     assignment: &'a Assignment,
     /// Keys that may be held, by number: those of the assignment, and those for which the log states an intent.
     dual: [bool; Code::COUNT],
@@ -150,6 +152,7 @@ impl<'a> Reader<'a> {
             board,
             movement: Movement::new(board),
             fingers: finger_dwell_effects(|id| population.constant(id)),
+            roll: RollLaw::of(|id| population.constant(id)),
             assignment,
             dual,
             population,
@@ -397,9 +400,12 @@ impl<'a> Reader<'a> {
 
     fn dwell(&self, presses: &[Press], roles: &[Role], i: usize, typed: f64, at: u32) -> Option<Dwell> {
         let press = &presses[i];
-        let us = press.dwell().0 as f64;
+        let mut us = press.dwell().0 as f64;
         if us > LONGEST_DWELL_US {
             return None;
+        }
+        if let Some(next) = presses.get(i + 1).filter(|next| next.down < press.up) {
+            us = next.down.since(press.down).0 as f64 + self.roll.meant(press.up.since(next.down).0 as f64).0;
         }
         let before =
             i.checked_sub(1).filter(|before| presses[*before].up > press.down && roles[*before] != Role::Holder);

@@ -80,15 +80,31 @@ impl Model {
             + held.again * self.same_key(&held.lull, seen)
     }
 
+    /// The end that a press would have had if no other key had been pressed `next` after it, and the density by which
+    /// that of its end goes.
+    fn unrolled(&self, end: End, next: f64) -> (End, f64) {
+        if end.time() <= next {
+            return (end, 1.0);
+        }
+        let (overlap, slope) = self.roll.meant(end.time() - next);
+        match end {
+            End::At(_) => (End::At(next + overlap), slope),
+            End::After(_) => (End::After(next + overlap), 1.0),
+        }
+    }
+
     /// The key before the previous one, where it is still down: its interval to that, and its end.
     fn older(&self, lull: f64, seen: &Seen) -> f64 {
         let Some(other) = seen.older() else { return 1.0 };
-        self.second.density_at(-other.down - lull) * self.previous_unseen.ending(other.end.from(other.down))
+        let interval = -other.down - lull;
+        let (end, by) = self.unrolled(other.end.from(other.down), interval);
+        self.second.density_at(interval) * by * self.previous_unseen.ending(end)
     }
 
     /// The end of the previous key, seen from its press `lull` ago, with the key before that.
     fn before(&self, lull: f64, seen: &Seen, end: End) -> f64 {
-        match seen.older() {
+        let (end, by) = self.unrolled(end, lull);
+        by * match seen.older() {
             None => self.previous_unseen.ending(end),
             Some(other) => {
                 self.older(lull, seen) * self.in_order.ending(&self.previous, Some(other.end.from(-lull)), end)
@@ -142,38 +158,42 @@ impl Model {
     /// Own dwell and contacts of an ordinary tap, with the end of a key before that is still down.
     fn after_tap(&self, seen: &Seen, dwell: &Table, behind: Option<End>) -> f64 {
         let own = |end: End| self.in_order.ending(dwell, behind, end);
-        let (end, until) = (seen.own, seen.own.time());
+        let until = seen.own.time();
         let contacts = seen.contacts();
         let [first, rest @ ..] = contacts else {
             // The same finger leaves early for its next key.
             let late = Spot::of(until + self.lift);
-            let stays = own(end) * (self.next_any.upper_at(until) + self.next_none + self.next_finger.upper(late));
-            return match end {
+            let stays = own(seen.own) * (self.next_any.upper_at(until) + self.next_none + self.next_finger.upper(late));
+            return match seen.own {
                 End::At(u) => stays + own(End::After(u)) * self.next_finger.density(late),
                 End::After(_) => stays,
             };
         };
         let (side, at) = (first.side as usize, Spot::of(first.down));
         let mut sum =
-            self.next[side].density(at) * self.chain(contacts, Some(end), &self.following) * self.no_more(seen);
+            self.next[side].density(at) * self.chain(contacts, Some(seen.own), &self.following) * self.no_more(seen);
         if rest.is_empty() {
             sum += self.next_hold[side].density(at) * self.held.ending(first.end.from(first.down));
         }
-        own(end) * sum
+        let (end, by) = self.unrolled(seen.own, first.down);
+        by * own(end) * sum
     }
 
     /// Ends of contacts from the first on, and the intervals between them. `own` is the own end where the first was
     /// rolled onto this key.
     fn chain(&self, contacts: &[Other], own: Option<End>, dwell: &Table) -> f64 {
         let mut product = 1.0;
-        let (mut behind, mut before) = (own, None);
-        for contact in contacts {
-            if let Some(before) = before {
-                product *= self.second.density_at(contact.down - before);
+        let mut behind = own;
+        for (at, contact) in contacts.iter().enumerate() {
+            let mut end = contact.end.from(contact.down);
+            if let Some(next) = contacts.get(at + 1) {
+                let interval = next.down - contact.down;
+                let (unrolled, by) = self.unrolled(end, interval);
+                product *= by * self.second.density_at(interval);
+                end = unrolled;
             }
-            let end = contact.end.from(contact.down);
             product *= self.in_order.ending(dwell, behind.map(|end| end.from(contact.down)), end);
-            (behind, before) = (Some(contact.end), Some(contact.down));
+            behind = Some(contact.end);
         }
         product
     }
@@ -193,13 +213,16 @@ impl Model {
         }
         let first = self.under_weight[carried.side as usize] * self.lead.density_at(lull) * self.under(seen, carried);
         // The target before is still down, and the held key is not seen.
-        let further = self.further.density_at(lull) * self.previous.ending(carried.end.from(-lull));
+        let (end, by) = self.unrolled(carried.end.from(-lull), lull);
+        let further = self.further.density_at(lull) * by * self.previous.ending(end);
         first + further * self.after_tap(seen, &self.under, Some(carried.end))
     }
 
     /// Own dwell of a tap under `holder`, and the release of that.
     fn under(&self, seen: &Seen, holder: &Other) -> f64 {
-        let own = self.under.ending(seen.own) * self.release.ending(holder.end);
+        let next = seen.contacts().first().map_or(f64::INFINITY, |first| first.down);
+        let (end, by) = self.unrolled(seen.own, next);
+        let own = by * self.under.ending(end) * self.release.ending(holder.end);
         let until = seen.own.time();
         let contacts = seen.contacts();
         let Some(first) = contacts.first() else {
@@ -361,7 +384,8 @@ mod tests {
                     let rolled = |end: End| model.chain(&[contact(x, end)], Some(own), &model.following);
                     let of_own = ends().map(|(end, width)| width * rolled(end)).sum::<f64>();
                     assert!((of_own - 1.0).abs() < 0.02, "{own:?}, {until}: {of_own}");
-                    sum += width * model.own.ending(own) * of_own;
+                    let (end, by) = model.unrolled(own, x);
+                    sum += width * by * model.own.ending(end) * of_own;
                 }
                 let down = model.own.upper_at(x);
                 assert!((sum - down).abs() < 0.01, "{until}: {sum} of {down}");

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use agogic_stats::{normal_density, normal_quantile};
-use agogic_typist::{Laws, LogNormalLaw};
+use agogic_typist::{Laws, LogNormalLaw, RollLaw};
 
 use crate::finger::InOrder;
 use crate::rehearsal::{Before, Class, DWELL_STEP, DwellMedians, Medians, Rehearsal, SinceSample, Waited};
@@ -72,6 +72,7 @@ pub(crate) struct Model {
     /// Taps and holds.
     pub preludes: [Prelude; 2],
     pub in_order: InOrder,
+    pub roll: RollLaw,
     pub lift: f64,
     pub own: Table,
     /// The key before, and the same when the key before that is not seen: it may have waited for that.
@@ -239,6 +240,7 @@ impl Model {
             }),
             previous_unseen: in_order.unseen(&previous, rolled, &rehearsal.rolled),
             in_order,
+            roll: laws.roll,
             lift: laws.lift_us,
             own: dwell(laws, &rehearsal.own),
             previous,

@@ -268,6 +268,10 @@ impl List {
         }
         let within = |person: &Person| middle_spread(person.dwells.iter().copied());
         self.people("dwell, middle spread of logs within people".to_owned(), "log units", people, within);
+        self.people("r(dwell, interval before) within people".to_owned(), "correlation", people, |person| {
+            let (dwells, intervals): (Vec<f64>, Vec<f64>) = person.dwell_after.iter().copied().unzip();
+            pearson_fisher(&dwells, &intervals, Level::P95, UNIT).ok()?.value
+        });
         let spreads: Vec<f64> = people.iter().filter_map(|person| within(person)).map(f64::ln).collect();
         self.spread("dwell, SD between people of the log of that", "log units", &spreads);
         for (at, finger) in FINGER_NAMES.iter().enumerate() {

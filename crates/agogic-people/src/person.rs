@@ -46,6 +46,8 @@ pub struct Person {
     pub(crate) pairs: u64,
     pub(crate) rolls: u64,
     pub(crate) nested: u64,
+    /// Logs of dwells of keys that write and of the intervals before them.
+    pub(crate) dwell_after: Vec<(f64, f64)>,
     /// Overlaps of rolls, in ms.
     pub(crate) overlaps: Vec<f64>,
     /// Intervals, gaps above 5 s left out, in ms.
@@ -180,6 +182,10 @@ impl Person {
             return;
         }
         self.pairs += 1;
+        let interval = press.down.since(before.down).ms();
+        if dwell > 0.0 && interval > 0.0 && interval <= LONGEST_INTERVAL_MS {
+            self.dwell_after.push((dwell.ln(), interval.ln()));
+        }
         if before.up > press.down {
             self.rolls += 1;
             self.nested += u64::from(press.up <= before.up);
@@ -215,6 +221,11 @@ mod tests {
         // T and A, A and S, D and E are pairs of keys that write; T follows Shift, which does not.
         assert_eq!((person.pairs, person.rolls, person.nested), (3, 2, 1));
         assert_eq!(person.overlaps, [20.0, 90.0]);
+        // A after T, S after A, and E after D: the dwell that ends the pair with the interval before it.
+        assert_eq!(
+            person.dwell_after,
+            [(120.0, 250.0), (100.0, 100.0), (90.0, 60.0)].map(|(d, i): (f64, f64)| (d.ln(), i.ln()))
+        );
         assert!(!person.counts());
         // A is the left little finger, T the left index.
         assert_eq!((person.by_finger[0].1, person.by_finger[3].1, person.by_finger[4].1), (1.0, 1.0, 0.0));

@@ -74,6 +74,48 @@ impl InOrderLaw {
     }
 }
 
+/// Fingers that roll: the overlap that dwell and interval would leave, and the one that is made of it.
+///
+/// # Definition
+/// An overlap of o becomes slope · o + gain · o / (o + half): a finger whose key is to come up as the next strikes lets go
+/// a little later, and one that would stay long a little sooner. The order of things stays.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RollLaw {
+    /// What remains of a long overlap.
+    pub slope: f64,
+    /// What is added to one that is not short, in µs.
+    pub gain_us: f64,
+    /// The overlap at which half of that is added, in µs.
+    pub half_us: f64,
+}
+
+impl RollLaw {
+    /// The law by the constants of a typist or a population.
+    pub fn of(constant: impl Fn(Constant) -> f64) -> Self {
+        Self {
+            slope: constant(Constant::RollSlope),
+            gain_us: constant(Constant::RollGainMs) * 1e3,
+            half_us: constant(Constant::RollHalfMs) * 1e3,
+        }
+    }
+
+    /// The overlap that is made of one of `us` > 0.
+    pub fn made(&self, us: f64) -> f64 {
+        self.slope * us + self.gain_us * us / (us + self.half_us)
+    }
+
+    /// The overlap that was to be where one of `made_us` ≥ 0 is seen, and its derivative by that.
+    pub fn meant(&self, made_us: f64) -> (f64, f64) {
+        // The positive root of slope·o² + (slope·half + gain − made)·o − made·half = 0.
+        let b = self.slope * self.half_us + self.gain_us - made_us;
+        let root = (b * b + 4.0 * self.slope * made_us * self.half_us).sqrt();
+        // Whichever form does not subtract two numbers that are nearly equal.
+        let us = if b > 0.0 { 2.0 * made_us * self.half_us / (b + root) } else { (root - b) / (2.0 * self.slope) };
+        let by = us + self.half_us;
+        (us, 1.0 / (self.slope + self.gain_us * self.half_us / (by * by)))
+    }
+}
+
 /// The laws of one typist's timing: each is what `perform` draws from.
 ///
 /// # Definition
@@ -93,6 +135,8 @@ pub struct Laws {
     pub dwell_interval_r: f64,
     /// How fingers that roll come up.
     pub in_order: InOrderLaw,
+    /// What becomes of the overlap of a roll.
+    pub roll: RollLaw,
     /// Least time from a finger's release to its next press, in µs.
     pub lift_us: f64,
     /// Factor on the interval before a hold.
@@ -127,6 +171,7 @@ impl Laws {
             hesitation: law(h.log_hesitation, h.hesitation_spread),
             dwell_interval_r: h.dwell_r,
             in_order: h.in_order,
+            roll: h.roll,
             lift_us: h.lift as f64,
             lull: law(h.log_lull, h.lull_spread),
             lead: [0, 1].map(|i| law(h.gesture[i].log_lead, h.lead_spread)),
@@ -209,6 +254,22 @@ mod tests {
             assert!(p(&dwells) > 1e-6, "{family:?} dwell {}", p(&dwells));
             assert!(p(&wrong) < 1e-6, "{family:?} wrong dwell {}", p(&wrong));
             assert!(p(&leads) > 1e-6, "{family:?} lead {}", p(&leads));
+        }
+    }
+
+    #[test]
+    fn an_overlap_can_be_taken_back() {
+        let same = RollLaw { slope: 1.0, gain_us: 0.0, half_us: 6e3 };
+        assert!((same.made(17e3) - 17e3).abs() < 1e-9);
+        for law in [same, RollLaw { slope: 0.8, gain_us: 12e3, half_us: 6e3 }, RollLaw { slope: 0.3, ..same }] {
+            for us in [1.0, 500.0, 6e3, 18e3, 90e3, 2e6] {
+                let (meant, slope) = law.meant(law.made(us));
+                assert!((meant / us - 1.0).abs() < 1e-9, "{law:?}: {us} {meant}");
+                let step = 1e-4 * us;
+                let rise = (law.made(us + step) - law.made(us - step)) / (2.0 * step);
+                assert!((slope * rise - 1.0).abs() < 1e-6, "{law:?}, {us}: {slope} {rise}");
+            }
+            assert_eq!(law.meant(0.0).0, 0.0);
         }
     }
 

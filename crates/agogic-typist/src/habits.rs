@@ -3,7 +3,7 @@
 use agogic_keys::{Hand, Span};
 use agogic_stats::timing::{Continuous, Family};
 
-use crate::densities::InOrderLaw;
+use crate::densities::{InOrderLaw, RollLaw};
 use crate::movement::MovementClass;
 use crate::typist::{Constant, Trait, Typist};
 
@@ -43,6 +43,7 @@ pub(crate) struct Habits {
     pub log_hesitation: f64,
     pub hesitation_spread: f64,
     pub in_order: InOrderLaw,
+    pub roll: RollLaw,
     pub lift: u64,
     /// On a dedicated modifier key, and on a dual-role key.
     pub gesture: [GestureHabit; 2],
@@ -118,6 +119,7 @@ impl Habits {
             log_hesitation: log_interval + libm::log(c(Constant::HesitationFactor)),
             hesitation_spread: c(Constant::HesitationSpread),
             in_order: InOrderLaw::of(c),
+            roll: RollLaw::of(c),
             lift: Span::from_ms(c(Constant::LiftMs)).0,
             gesture: gestures(typist),
             lead_spread: c(Constant::LeadSpread),

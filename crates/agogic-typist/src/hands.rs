@@ -172,6 +172,7 @@ impl<'a> Hands<'a> {
             down = down.max(press.up.0 + self.habits.lift);
         }
         let at = self.session.presses.len();
+        self.roll(at, down);
         let up = self.in_order(at, down, down + dwell);
         self.session.presses.push(Press { code, down: Instant(down), up: Instant(up) });
         self.session.truths.push(truth);
@@ -182,6 +183,17 @@ impl<'a> Hands<'a> {
         self.now = down;
         self.previous = Some(code);
         at
+    }
+
+    /// Lets the key before, if it is still down at `down`, come up as it does in a roll; a key held on purpose is let go
+    /// in its own time.
+    fn roll(&mut self, at: usize, down: u64) {
+        let Some(before) = at.checked_sub(1) else { return };
+        let first = &mut self.session.presses[before];
+        if first.up.0 > down && !self.session.truths[before].hold {
+            let overlap = self.habits.roll.made((first.up.0 - down) as f64);
+            first.up = Instant(down + (overlap as u64).max(1));
+        }
     }
 
     /// When a press comes up that would at `up`: fingers that roll mostly let go in order, so it may have to wait

@@ -50,7 +50,7 @@ mod volunteers;
 
 pub use clock::{CLOCKS, Clock, ClockPreset, UnknownClock};
 pub use correlations::{Contradiction, Correlation};
-pub use densities::{Cue, InOrderLaw, Laws, LogNormalLaw};
+pub use densities::{Cue, InOrderLaw, Laws, LogNormalLaw, RollLaw};
 pub use draft::{PopulationDraft, PopulationMistake, PopulationProblem, TraitDraft};
 pub use habits::finger_dwell_effects;
 pub use movement::{Movement, MovementClass};

@@ -69,9 +69,9 @@ impl Performer {
     /// noise), plus the time of a hesitation if there is one; before a key pressed again it is instead the
     /// dwell of the first press and exp(typist's gap + drift + tempo + noise). A dwell is exp(typist + finger + drift +
     /// noise), its noise correlated with that of the interval before. A finger must let go of one key before
-    /// it presses the next; a pressed key is otherwise held for its dwell, and so keys come to overlap. Fingers
-    /// that roll mostly let go in the order in which they struck: in a share of rolls the second comes up no sooner
-    /// than a lag after the first. Slips happen at the typist's rate; those that are noticed are taken back with
+    /// it presses the next; a pressed key is otherwise held for its dwell, and so keys come to overlap. Of an overlap of
+    /// a few ms more is made, of a long one less ([`RollLaw`](crate::RollLaw)). Fingers that roll mostly let go in the
+    /// order in which they struck: in a share of rolls the second comes up no sooner than a lag after the first. Slips happen at the typist's rate; those that are noticed are taken back with
     /// Backspace, some keys later, and typed again.
     ///
     /// A hold gesture is made with the key that the plan or the workload names, which lies under the other hand,

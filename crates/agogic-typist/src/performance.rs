@@ -68,8 +68,8 @@ impl<'a> Performance<'a> {
     /// Whether no later press can change how `press` and the keys pressed while it was down ended.
     ///
     /// # Definition
-    /// A press may be let go sooner because its finger is needed again. That only reaches what is still down a lift
-    /// time before the later press.
+    /// A press may be let go sooner because its finger is needed again, or sooner or later because the next key strikes
+    /// meanwhile. That only reaches what is still down a lift time before the later press.
     pub fn is_settled(&self, press: usize) -> bool {
         let presses = &self.hands.session.presses;
         let Some(own) = presses.get(press) else { return false };

@@ -201,6 +201,12 @@ pub enum Constant {
     InOrder,
     /// How long after the first finger it comes up, at most.
     InOrderLagMs,
+    /// What remains of a long overlap between two fingers that roll.
+    RollSlope,
+    /// What is added to one that is not short.
+    RollGainMs,
+    /// The overlap at which half of that is added.
+    RollHalfMs,
     /// Time between letting a finger's key go and its next press, at least.
     LiftMs,
     /// Spread of the log lead within a typist.
@@ -397,6 +403,23 @@ pub const CONSTANTS: &[ConstantInfo] = &[
         500.0,
         "how long after the first finger it comes up, at most",
     ),
+    constant(
+        Constant::RollSlope,
+        "roll_slope",
+        "factor",
+        0.2,
+        2.0,
+        "what remains of the part of an overlap of two fingers that goes beyond what is usual",
+    ),
+    constant(
+        Constant::RollGainMs,
+        "roll_gain_ms",
+        "ms",
+        0.0,
+        100.0,
+        "what is added to an overlap: two fingers seldom come up and strike at the same moment",
+    ),
+    constant(Constant::RollHalfMs, "roll_half_ms", "ms", 0.1, 200.0, "the overlap at which half of that is added"),
     constant(Constant::LiftMs, "lift_ms", "ms", 1.0, 200.0, "least time between a finger's release and its next press"),
     constant(Constant::LeadSpread, "lead_spread", "log units", 0.0, 2.0, "SD of the log lead within a typist"),
     constant(Constant::LullSpread, "lull_spread", "log units", 0.0, 3.0, "SD of the log lull factor within a typist"),

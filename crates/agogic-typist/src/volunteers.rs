@@ -16,6 +16,10 @@ const MOMENTS: Provenance = fitted(
      within people and the rates of twelve settings in half of an open sample of that study; spread of fluent intervals \
      (Roeser et al. 2021)",
 );
+const JOINT: Provenance = fitted(
+    "calibrate: mean over people of the correlation of log dwell and the log of the interval before it, in half of an open \
+     sample of Dhakal et al. 2018",
+);
 const HESITATIONS: Provenance = fitted(
     "calibrate: quantiles and spread of the interval (Dhakal et al. 2018 and its open data) and of intervals over their \
      person's median in half of an open sample of that study; Space to letter over letter to letter (Dias et al. 2023)",
@@ -43,6 +47,10 @@ const LULLS: Provenance = fitted(
 );
 const ROLLS: Provenance = fitted(
     "calibrate: among rolls the share in which the second key comes up first, in half of an open sample of Dhakal et al. 2018",
+);
+const OVERLAPS: Provenance = fitted(
+    "calibrate: quantiles of the overlap of rolls in half of an open sample of Dhakal et al. 2018: shuffled dwells and \
+     intervals of the same people give more overlaps of a few ms and more long ones",
 );
 const FINGERS: Provenance =
     fitted("calibrate: dwells by finger over all dwells, in half of an open sample of Dhakal et al. 2018");
@@ -138,7 +146,7 @@ pub(crate) const BUILT_IN: BuiltIn = BuiltIn {
             ),
         ),
         // dwell_interval_correlation
-        value(0.10, assumed(-0.2, 0.4, "no published joint statistic of dwell and interval within a person")),
+        value(fit::DWELL_INTERVAL_CORRELATION, JOINT),
         // outward_effect
         value(0.02, assumed(-0.05, 0.10, "inward movements are said to be faster; no printed value seen")),
         // hesitation_factor
@@ -158,6 +166,10 @@ pub(crate) const BUILT_IN: BuiltIn = BuiltIn {
         value(fit::IN_ORDER_SHARE, ROLLS),
         // in_order_lag_ms
         value(60.0, ROLLS),
+        // roll_slope, roll_gain_ms, roll_half_ms
+        value(fit::ROLL_SLOPE, OVERLAPS),
+        value(fit::ROLL_GAIN_MS, OVERLAPS),
+        value(6.0, OVERLAPS),
         // lift_ms
         value(25.0, assumed(10.0, 50.0, "time to raise a finger off one key and reach the next; no published value")),
         // lead_spread
@@ -233,7 +245,7 @@ pub(crate) const BUILT_IN: BuiltIn = BuiltIn {
         // left_dwell_effect
         value(fit::LEFT_DWELL_EFFECT, HANDS),
         // long_dwell_share, long_dwell_factor
-        value(fit::LONG_DWELL_SHARE, assumed(0.0002, 0.03, TAILS)),
+        value(fit::LONG_DWELL_SHARE, fitted(TAILS)),
         value(fit::LONG_DWELL_FACTOR, assumed(1.5, 6.0, TAILS)),
         // word_length_effect
         value(

@@ -169,6 +169,9 @@ fn rule(name: &str, runs: Runs) -> Rule {
             within(Width::Relative(0.25), "a quarter of a spread of a spread")
         }
         _ if is("dwell of the") => within(Width::Absolute(0.04), "a tenth of the spread of the dwell within people"),
+        "r(dwell, interval before) within people" => {
+            within(Width::Absolute(0.03), "a relation within people that is weak itself")
+        }
         _ if is("r(") => within(Width::Absolute(0.1), "as the published correlations"),
         _ if name.contains("SD between people of mean logs") => {
             within(Width::Relative(0.15), "a spread between people")
