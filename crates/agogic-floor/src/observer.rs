@@ -1,7 +1,7 @@
 //! Observers: they know the model and see an encounter, and tell the odds that it is a hold.
 
 use agogic_keys::{Code, Span, TextPlan, Workload};
-use agogic_policy::Encounter;
+use agogic_policy::{Encounter, Sight};
 use agogic_typist::{Laws, Performer, Typist};
 
 use crate::model::Model;
@@ -30,15 +30,6 @@ pub struct Stage<'a> {
     pub rehearsal: usize,
 }
 
-/// Which of the dual-role keys was pressed: whether the observer is told.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Sight {
-    /// It is not, as no registered rule looks at it.
-    AnyKey,
-    /// It is.
-    OwnKey,
-}
-
 /// Share of what an observer that knows the key takes from all keys together: a rehearsal holds few presses of
 /// a rare key, and what they happen not to show is rare and not impossible.
 const FROM_ALL_KEYS: f64 = 0.05;
@@ -51,7 +42,7 @@ pub struct TypistObserver {
 }
 
 impl TypistObserver {
-    /// The observer of a typist.
+    /// The observer of a typist, who sees so much of the keys.
     pub fn new(stage: &Stage<'_>, typist: &Typist, sight: Sight) -> Self {
         let Stage { performer, plan, workload, seed, rehearsal: keys } = *stage;
         let laws = Laws::of(typist);
@@ -63,7 +54,7 @@ impl TypistObserver {
             Model::new(&laws, &rehearsal)
         };
         let by_key = match sight {
-            Sight::AnyKey => Vec::new(),
+            Sight::Timing => Vec::new(),
             Sight::OwnKey => assignment.iter().map(|(key, _)| (key, model(&|code| code == key))).collect(),
         };
         Self { all: model(&|code| assignment.modifier(code).is_some()), by_key }

@@ -123,7 +123,7 @@ fn wrong_observers_are_found_out() {
 fn who_does_not_know_the_typist_is_right_as_often_as_said() {
     let [scene, ..] = scenes();
     let crowd = |numbers: std::ops::Range<u64>| {
-        let typists = numbers.map(|n| TypistObserver::new(&scene.stage(), &scene.typist(n), Sight::AnyKey));
+        let typists = numbers.map(|n| TypistObserver::new(&scene.stage(), &scene.typist(n), Sight::Timing));
         PopulationObserver::new(typists.collect())
     };
     let judge = |observer: &PopulationObserver, deadline: Option<f64>| {

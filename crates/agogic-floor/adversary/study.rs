@@ -1,0 +1,180 @@
+//! Boosted trees against observers: trained typist by typist on what a sight shows, judged on fresh sessions.
+
+use agogic_floor::{OddsCounts, PairedErrors, Sight, Stage, TypistObserver, loss_above_floor, observer_threshold_nats};
+use agogic_keys::{Code, Hand, Span};
+use agogic_policy::{Encounter, EncounterScan, ErrorCosts};
+use agogic_stats::{Estimate, Level};
+use agogic_typist::{Session, Typist};
+
+use crate::trees::Trees;
+
+/// Costs of a false hold where a missed one costs one.
+pub const COSTS: [f64; 3] = [0.2, 1.0, 5.0];
+
+/// What is shown to the trees.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd)]
+pub enum Shown {
+    /// Times and hands.
+    Timing,
+    /// And which dual-role key it is.
+    OwnKey,
+    /// And which key was pressed before.
+    KeyBefore,
+}
+
+impl Shown {
+    pub const ALL: [Self; 3] = [Self::Timing, Self::OwnKey, Self::KeyBefore];
+}
+
+/// How much of everything.
+#[derive(Clone, Copy, Debug)]
+pub struct Size {
+    /// Sessions of each typist to learn from, and fresh ones.
+    pub sessions: [u64; 2],
+    /// Presses of each session.
+    pub keys: usize,
+    /// Trees.
+    pub rounds: usize,
+}
+
+/// Errors of fresh sessions: those of the trees at each cost and shown, and the odds of the observer of each sight.
+#[derive(Default)]
+pub struct Judged {
+    sessions: Vec<([[[u64; 2]; COSTS.len()]; 3], [OddsCounts; 2])>,
+}
+
+impl Judged {
+    /// Lets trees learn a typist and judges them.
+    pub fn add(&mut self, stage: &Stage<'_>, typist: &Typist, size: Size) {
+        let perform = |replicate: u64| {
+            stage.performer.perform(typist, stage.plan, stage.workload, stage.seed, replicate, size.keys)
+        };
+        let [learn, fresh] = size.sessions;
+        // Replicates that no study judges begin far from zero, and rehearsals farther.
+        let first = 1 << 50;
+        let (mut rows, mut holds) = (Vec::new(), Vec::new());
+        for replicate in first..first + learn {
+            each(stage, &perform(replicate), |row, _, hold| {
+                rows.push(row);
+                holds.push(hold);
+            });
+        }
+        let trees = Shown::ALL.map(|shown| {
+            let rows: Vec<Vec<f64>> = rows.iter().map(|row| cut(row, shown)).collect();
+            Trees::learn(&rows, &holds, size.rounds)
+        });
+        let observers = [Sight::Timing, Sight::OwnKey].map(|sight| TypistObserver::new(stage, typist, sight));
+        for replicate in first + learn..first + learn + fresh {
+            let mut wrong = [[[0; 2]; COSTS.len()]; 3];
+            let mut odds = [OddsCounts::new(), OddsCounts::new()];
+            each(stage, &perform(replicate), |row, encounter, hold| {
+                for ((trees, shown), wrong) in trees.iter().zip(Shown::ALL).zip(&mut wrong) {
+                    let log_odds = trees.log_odds(&cut(&row, shown));
+                    for (cost, wrong) in COSTS.into_iter().zip(wrong) {
+                        let called = log_odds >= observer_threshold_nats(costs(cost));
+                        wrong[usize::from(hold)] += u64::from(called != hold);
+                    }
+                }
+                for (observer, odds) in observers.iter().zip(&mut odds) {
+                    odds.add(observer.log_odds(encounter, None), hold);
+                }
+            });
+            self.sessions.push((wrong, odds));
+        }
+    }
+
+    /// Loss of the trees above the floor of a sight, at the cost at a place of [`COSTS`]. The unit is the session.
+    pub fn loss(&self, shown: Shown, sight: Sight, cost: usize) -> Estimate {
+        let paired: Vec<PairedErrors<'_>> = self
+            .sessions
+            .iter()
+            .map(|(wrong, odds)| {
+                let [false_holds, missed_holds] = wrong[shown as usize][cost];
+                PairedErrors { false_holds, missed_holds, odds: &odds[sight as usize] }
+            })
+            .collect();
+        loss_above_floor(&paired, costs(COSTS[cost]), Level::P95)
+    }
+
+    /// The same in its own Monte Carlo errors.
+    pub fn standing(&self, shown: Shown, sight: Sight, cost: usize) -> f64 {
+        let loss = self.loss(shown, sight, cost);
+        loss.value.expect("there are presses") / loss.mcse.expect("sessions differ")
+    }
+
+    /// Loss of an observer per 1000 presses.
+    #[allow(dead_code)]
+    pub fn of_observer(&self, sight: Sight, cost: usize) -> f64 {
+        let costs = costs(COSTS[cost]);
+        let mut pooled = OddsCounts::new();
+        self.sessions.iter().for_each(|(_, odds)| pooled.merge(&odds[sight as usize]));
+        let [false_holds, missed_holds] = pooled.errors_at(observer_threshold_nats(costs)).map(|count| count as f64);
+        let loss = costs.false_hold * false_holds + costs.missed_hold * missed_holds;
+        1000.0 * loss / (pooled.taps() + pooled.holds()) as f64
+    }
+}
+
+fn costs(false_hold: f64) -> ErrorCosts {
+    ErrorCosts::new(false_hold, 1.0).expect("both cost something")
+}
+
+/// Features of each dual-role press of a session: the widest sight, which [`cut`] narrows.
+fn each(stage: &Stage<'_>, session: &Session, mut visit: impl FnMut(Vec<f64>, &Encounter<'_>, bool)) {
+    EncounterScan::new().each(
+        &session.presses,
+        |code| stage.performer.assignment().modifier(code).is_some(),
+        |code| stage.performer.movement().hand(code),
+        |i, encounter| {
+            let before = i.checked_sub(1).map(|before| session.presses[before].code);
+            visit(features(encounter, before), encounter, session.truths[i].hold);
+        },
+    );
+}
+
+/// Columns of [`features`] that tell keys: the own one, then the one before.
+const OF_KEYS: usize = 2;
+
+fn cut(row: &[f64], shown: Shown) -> Vec<f64> {
+    row[OF_KEYS - shown as usize..].to_vec()
+}
+
+/// Keys in the order in which they are worth knowing last, so that [`cut`] can leave them out; then times in ms and hands,
+/// and what follows from the times, so that trees need not find it. What did not happen lies far from what can.
+fn features(encounter: &Encounter<'_>, before: Option<Code>) -> Vec<f64> {
+    let key = |code: Option<Code>| code.map_or(-1.0, |code| code.index() as f64);
+    let ms = |us: i64| us as f64 / 1e3;
+    let side = |hand: Hand| {
+        if hand.opposite_to(encounter.hand) { 2.0 } else { f64::from(u8::from(hand == encounter.hand)) }
+    };
+    let span = |span: Option<Span>| span.map_or(1e6, Span::ms);
+    let carried = encounter.carried().last();
+    let contacts: Vec<_> = encounter.contacts().collect();
+    let dwell = ms(encounter.release());
+    let lull = span(encounter.lull);
+    let since = span(encounter.since_same_key);
+    let mut row = vec![
+        key(before),
+        key(Some(encounter.code)),
+        lull,
+        since,
+        since - lull,
+        encounter.carried().count() as f64,
+        carried.map_or(1e6, |c| ms(-c.down)),
+        carried.map_or(-1e6, |c| ms(c.up)),
+        carried.map_or(-1e6, |c| ms(c.up) - dwell),
+        carried.map_or(-1.0, |c| side(c.hand)),
+        dwell,
+        contacts.len() as f64,
+        contacts.last().map_or(-1e6, |c| dwell - ms(c.down)),
+    ];
+    for at in 0..2 {
+        let contact = contacts.get(at);
+        row.push(contact.map_or(-1e6, |c| ms(c.down)));
+        row.push(contact.map_or(-1e6, |c| ms(c.up)));
+        row.push(contact.map_or(-1e6, |c| ms(c.up - c.down)));
+        row.push(contact.map_or(-1e6, |c| dwell - ms(c.down)));
+        row.push(contact.map_or(-1e6, |c| dwell - ms(c.up)));
+        row.push(contact.map_or(-1.0, |c| side(c.hand)));
+    }
+    row
+}
