@@ -286,6 +286,8 @@ pub fn manifest(kind: FolderKind, study: &Study) -> serde_json::Value {
         "level": study.inference.level.confidence(),
         "resamples": study.inference.resamples,
         "floor_typists": study.floor.typists.min(study.typists),
+        "floor_sight": study.floor.sight,
+        "floor_costs": study.floor.costs,
         "text": study.text_from,
         "words": first.map(|arm| arm.plan.words()),
         "shortcuts_per_1000_keys": study.rates.shortcuts,
