@@ -3,7 +3,7 @@
 use agogic_floor::{OddsCounts, PairedErrors, Sight, Stage, TypistObserver, loss_above_floor, observer_threshold_nats};
 use agogic_keys::{Code, Hand, Span};
 use agogic_policy::{Encounter, EncounterScan, ErrorCosts};
-use agogic_stats::{Estimate, Level};
+use agogic_stats::Level;
 use agogic_typist::{Session, Typist};
 
 use crate::trees::Trees;
@@ -37,10 +37,27 @@ pub struct Size {
     pub rounds: usize,
 }
 
-/// Errors of fresh sessions: those of the trees at each cost and shown, and the odds of the observer of each sight.
+/// Errors of a fresh session: those of the trees, by what they were shown and by cost, and the odds of each observer.
+type Fresh = ([[[u64; 2]; COSTS.len()]; 3], [OddsCounts; 2]);
+
+/// A difference between trees and an observer: its value per 1000 presses and its Monte Carlo error.
+#[derive(Clone, Copy, Debug)]
+pub struct Above {
+    pub loss: f64,
+    pub error: f64,
+}
+
+impl Above {
+    /// In its own errors.
+    pub fn standing(&self) -> f64 {
+        self.loss / self.error
+    }
+}
+
+/// The fresh sessions of each typist.
 #[derive(Default)]
 pub struct Judged {
-    sessions: Vec<([[[u64; 2]; COSTS.len()]; 3], [OddsCounts; 2])>,
+    typists: Vec<Vec<Fresh>>,
 }
 
 impl Judged {
@@ -64,6 +81,7 @@ impl Judged {
             Trees::learn(&rows, &holds, size.rounds)
         });
         let observers = [Sight::Timing, Sight::OwnKey].map(|sight| TypistObserver::new(stage, typist, sight));
+        let mut sessions: Vec<Fresh> = Vec::new();
         for replicate in first + learn..first + learn + fresh {
             let mut wrong = [[[0; 2]; COSTS.len()]; 3];
             let mut odds = [OddsCounts::new(), OddsCounts::new()];
@@ -79,27 +97,34 @@ impl Judged {
                     odds.add(observer.log_odds(encounter, None), hold);
                 }
             });
-            self.sessions.push((wrong, odds));
+            sessions.push((wrong, odds));
         }
+        self.typists.push(sessions);
     }
 
-    /// Loss of the trees above the floor of a sight, at the cost at a place of [`COSTS`]. The unit is the session.
-    pub fn loss(&self, shown: Shown, sight: Sight, cost: usize) -> Estimate {
-        let paired: Vec<PairedErrors<'_>> = self
-            .sessions
-            .iter()
-            .map(|(wrong, odds)| {
-                let [false_holds, missed_holds] = wrong[shown as usize][cost];
-                PairedErrors { false_holds, missed_holds, odds: &odds[sight as usize] }
-            })
-            .collect();
-        loss_above_floor(&paired, costs(COSTS[cost]), Level::P95)
-    }
-
-    /// The same in its own Monte Carlo errors.
-    pub fn standing(&self, shown: Shown, sight: Sight, cost: usize) -> f64 {
-        let loss = self.loss(shown, sight, cost);
-        loss.value.expect("there are presses") / loss.mcse.expect("sessions differ")
+    /// Loss of the trees above the floor of a sight, at the cost at a place of [`COSTS`].
+    ///
+    /// The mean over these typists, whoever they are: what varies is the sessions of each.
+    pub fn above(&self, shown: Shown, sight: Sight, cost: usize) -> Above {
+        let n = self.typists.len() as f64;
+        let mut sum = Above { loss: 0.0, error: 0.0 };
+        for sessions in &self.typists {
+            let of_session = |(wrong, odds): &'_ Fresh| (wrong[shown as usize][cost], odds[sight as usize].clone());
+            let each: Vec<([u64; 2], OddsCounts)> = sessions.iter().map(of_session).collect();
+            let paired: Vec<PairedErrors<'_>> = each
+                .iter()
+                .map(|([false_holds, missed_holds], odds)| PairedErrors {
+                    false_holds: *false_holds,
+                    missed_holds: *missed_holds,
+                    odds,
+                })
+                .collect();
+            let own = loss_above_floor(&paired, costs(COSTS[cost]), Level::P95);
+            let error = own.mcse.expect("sessions differ") / n;
+            sum.loss += own.value.expect("there are presses") / n;
+            sum.error = (sum.error * sum.error + error * error).sqrt();
+        }
+        sum
     }
 
     /// Loss of an observer per 1000 presses.
@@ -107,7 +132,7 @@ impl Judged {
     pub fn of_observer(&self, sight: Sight, cost: usize) -> f64 {
         let costs = costs(COSTS[cost]);
         let mut pooled = OddsCounts::new();
-        self.sessions.iter().for_each(|(_, odds)| pooled.merge(&odds[sight as usize]));
+        self.typists.iter().flatten().for_each(|(_, odds)| pooled.merge(&odds[sight as usize]));
         let [false_holds, missed_holds] = pooled.errors_at(observer_threshold_nats(costs)).map(|count| count as f64);
         let loss = costs.false_hold * false_holds + costs.missed_hold * missed_holds;
         1000.0 * loss / (pooled.taps() + pooled.holds()) as f64

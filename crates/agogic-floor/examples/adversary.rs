@@ -44,22 +44,20 @@ fn main() {
         size.keys
     );
     println!(
-        "loss per 1000 presses; of trees above the observer with 95 % intervals over fresh sessions, and in errors\n"
+        "loss per 1000 presses: of the observers, and of trees above them with its Monte Carlo error over fresh sessions\n"
     );
     for (at, cost) in COSTS.into_iter().enumerate() {
         println!("a false hold costs {cost}, a missed one 1");
         for sight in [Sight::Timing, Sight::OwnKey] {
             println!("  observer of {}: {:.3}", sight.name(), judged.of_observer(sight, at));
             for shown in Shown::ALL {
-                let loss = judged.loss(shown, sight, at);
-                let show = |x: Option<f64>| x.map_or("unknown".to_owned(), |x| format!("{x:+.3}"));
+                let above = judged.above(shown, sight, at);
                 println!(
-                    "    trees shown {:<10} {} ({} to {}), {:+.1} errors",
+                    "    trees shown {:<10} {:+.3} (SE {:.3}), {:+.1} errors",
                     format!("{shown:?}"),
-                    show(loss.value),
-                    show(loss.lo),
-                    show(loss.hi),
-                    judged.standing(shown, sight, at)
+                    above.loss,
+                    above.error,
+                    above.standing()
                 );
             }
         }

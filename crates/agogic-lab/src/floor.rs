@@ -5,6 +5,7 @@ use agogic_keys::Span;
 use agogic_policy::{EncounterScan, ErrorCosts};
 use agogic_stats::Estimate;
 use agogic_typist::{Performer, Session, Typist};
+use serde::{Deserialize, Serialize};
 
 use crate::desk::Desk;
 use crate::estimate::{ALL, ResultRow, Statistic};
@@ -13,9 +14,11 @@ use crate::scores::TypistRow;
 use crate::study::{Arm, Study};
 
 /// How the floor is taken.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct FloorPlan {
-    /// Typists, the first of each arm, on whose presses policies and observer are compared; 0 for no floor.
+    /// Typists, the first of each arm, on whose presses policies and observer are compared, at most those of the study; 0
+    /// for no floor.
     pub typists: u64,
     /// Presses from which an observer learns how often its typist comes into each situation.
     pub rehearsal: usize,
@@ -34,7 +37,37 @@ impl Default for FloorPlan {
     /// which holds nothing that is assumed.
     fn default() -> Self {
         let costs = ErrorCosts { false_hold: 1.0, missed_hold: 1.0 };
-        Self { typists: 100, rehearsal: 20_000, sight: Sight::Timing, costs }
+        Self { typists: 100, rehearsal: Self::rehearsal_for(Sight::Timing), sight: Sight::Timing, costs }
+    }
+}
+
+impl FloorPlan {
+    /// Presses of a rehearsal if the spec is silent.
+    ///
+    /// An observer that sees its key has a model of each, and a rehearsal of 20 000 presses holds too few of the rare
+    /// ones: trees that learn from nine times as many are then below it. With 80 000 they are not; see the figures in
+    /// `crates/agogic-floor/adversary/README.md`.
+    pub fn rehearsal_for(sight: Sight) -> usize {
+        match sight {
+            Sight::Timing => 20_000,
+            Sight::OwnKey => 100_000,
+        }
+    }
+
+    /// The observer, in words.
+    pub fn observer(&self) -> String {
+        format!("an ideal observer who knows the model and the typist and sees only {}", self.sight.words())
+    }
+
+    /// What the loss above the floor is, for under a table that stands on so many `typists`.
+    pub fn note(&self, typists: u64) -> String {
+        let ErrorCosts { false_hold, missed_hold } = self.costs;
+        format!(
+            "Loss above floor: what the errors of a rule cost more than those of {}, on the same presses of the first \
+             {typists} typists, where a false hold costs {false_hold} and a missed hold {missed_hold}. No rule that sees \
+             no more is below zero but by chance; one that sees more, such as the letters around, can be.",
+            self.observer()
+        )
     }
 }
 

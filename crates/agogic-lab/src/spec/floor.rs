@@ -10,18 +10,19 @@ use crate::reader::{Found, Log, Section, nearest};
 /// The table before it is known what the rules of the study see.
 pub(super) struct Draft {
     plan: FloorPlan,
+    rehearsal: Option<usize>,
     sight: Option<Found<Sight>>,
 }
 
 /// The default without the table.
 pub(super) fn read(section: Option<Section<'_, '_>>) -> Draft {
     let mut plan = FloorPlan::default();
-    let Some(section) = section else { return Draft { plan, sight: None } };
+    let Some(section) = section else { return Draft { plan, rehearsal: None, sight: None } };
     let log = section.log();
     if let Some(found) = section.whole("typists") {
         plan.typists = found.value;
     }
-    plan.rehearsal = section.whole_within("rehearsal_keys", plan.rehearsal as u64, 2000..=MOST_KEYS) as usize;
+    let rehearsal = section.whole_within("rehearsal_keys", 0, 2000..=MOST_KEYS);
     let sight = section.text("sight").and_then(|found| named(log, found));
     // The same costs, in the same range, as personal values are fitted with.
     let cost = |name: &'static str, default: f64| {
@@ -40,7 +41,7 @@ pub(super) fn read(section: Option<Section<'_, '_>>) -> Draft {
         Err(refused) => section.missing("", refused.to_string()),
     }
     section.finish();
-    Draft { plan, sight }
+    Draft { plan, rehearsal: (rehearsal > 0).then_some(rehearsal as usize), sight }
 }
 
 fn named(log: &Log, found: Found<String>) -> Option<Found<Sight>> {
@@ -60,7 +61,7 @@ fn named(log: &Log, found: Found<String>) -> Option<Found<Sight>> {
 impl Draft {
     /// The plan beside rules, each with its name and what it sees: the observer sees what any of them does.
     pub fn resolve(self, log: &Log, rules: impl Iterator<Item = (&'static str, Sight)>) -> FloorPlan {
-        let Self { mut plan, sight } = self;
+        let Self { mut plan, rehearsal, sight } = self;
         let widest = rules.max_by_key(|(_, sight)| *sight);
         match (sight, widest) {
             (Some(stated), Some((rule, seen))) if stated.value < seen => {
@@ -75,6 +76,7 @@ impl Draft {
             (None, Some((_, seen))) => plan.sight = seen,
             (None, None) => {}
         }
+        plan.rehearsal = rehearsal.unwrap_or_else(|| FloorPlan::rehearsal_for(plan.sight));
         plan
     }
 }
@@ -86,7 +88,7 @@ mod tests {
     fn resolved(stated: Option<Sight>, rules: &[(&'static str, Sight)]) -> Result<FloorPlan, String> {
         let log = Log::new("[floor]\nsight = \"timing\"\n");
         let sight = stated.map(|value| Found { value, line: 2, key: "floor.sight".into() });
-        let plan = Draft { plan: FloorPlan::default(), sight }.resolve(&log, rules.iter().copied());
+        let plan = Draft { plan: FloorPlan::default(), rehearsal: None, sight }.resolve(&log, rules.iter().copied());
         log.finish().map(|()| plan).map_err(|mistakes| mistakes.to_string())
     }
 
@@ -97,7 +99,8 @@ mod tests {
         assert_eq!(resolved(None, &[]).unwrap().sight, Timing);
         assert_eq!(resolved(None, &narrow).unwrap().sight, Timing);
         assert_eq!(resolved(None, &wide).unwrap().sight, OwnKey);
-        assert_eq!(resolved(Some(OwnKey), &narrow).unwrap().sight, OwnKey);
+        let stated = resolved(Some(OwnKey), &narrow).unwrap();
+        assert_eq!((stated.sight, stated.rehearsal), (OwnKey, FloorPlan::rehearsal_for(OwnKey)));
         let refused = resolved(Some(Timing), &wide).unwrap_err();
         assert!(refused.contains("line 2: `floor.sight`") && refused.contains("the rule `b`"), "{refused}");
     }

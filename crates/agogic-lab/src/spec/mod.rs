@@ -142,7 +142,8 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
     let versus: Vec<_> = parts.drafts.iter().map(|draft| draft.versus.clone()).collect();
     let inference = inference.resolve(log, &labels, &versus)?;
     let stop = stop.map(|draft| draft.resolve(log, &labels));
-    let floor = floor.resolve(log, parts.rules().map(|entry| (entry.name, entry.sight)));
+    let mut floor = floor.resolve(log, parts.rules().map(|entry| (entry.name, entry.sight)));
+    floor.typists = floor.typists.min(people.typists.unwrap_or_default());
     let notes = parts.notes(arms.as_deref()?);
     Some(Study {
         name: name?.value,
