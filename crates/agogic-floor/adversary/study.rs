@@ -20,10 +20,26 @@ pub enum Shown {
     OwnKey,
     /// And which key was pressed before.
     KeyBefore,
+    /// Times, hands, and the log odds of the observer that sees these: what trees gain is what it leaves unused.
+    TimingAndOdds,
+    /// The own key as well, and the log odds of the observer that sees it.
+    OwnKeyAndOdds,
 }
 
 impl Shown {
-    pub const ALL: [Self; 3] = [Self::Timing, Self::OwnKey, Self::KeyBefore];
+    pub const ALL: [Self; 5] = [Self::Timing, Self::OwnKey, Self::KeyBefore, Self::TimingAndOdds, Self::OwnKeyAndOdds];
+
+    /// The columns of a press: keys, where they are shown, times and hands, and odds, where they are.
+    fn of(self, row: &[f64], odds: [f64; 2]) -> Vec<f64> {
+        let (keys, odds) = match self {
+            Self::Timing => (0, None),
+            Self::OwnKey => (1, None),
+            Self::KeyBefore => (2, None),
+            Self::TimingAndOdds => (0, Some(odds[0])),
+            Self::OwnKeyAndOdds => (1, Some(odds[1])),
+        };
+        row[OF_KEYS - keys..].iter().copied().chain(odds).collect()
+    }
 }
 
 /// How much of everything.
@@ -38,7 +54,7 @@ pub struct Size {
 }
 
 /// Errors of a fresh session: those of the trees, by what they were shown and by cost, and the odds of each observer.
-type Fresh = ([[[u64; 2]; COSTS.len()]; 3], [OddsCounts; 2]);
+type Fresh = ([[[u64; 2]; COSTS.len()]; Shown::ALL.len()], [OddsCounts; 2]);
 
 /// A difference between trees and an observer: its value per 1000 presses and its Monte Carlo error.
 #[derive(Clone, Copy, Debug)]
@@ -69,33 +85,34 @@ impl Judged {
         let [learn, fresh] = size.sessions;
         // Replicates that no study judges begin far from zero, and rehearsals farther.
         let first = 1 << 50;
+        let observers = [Sight::Timing, Sight::OwnKey].map(|sight| TypistObserver::new(stage, typist, sight));
+        let odds_of =
+            |encounter: &Encounter<'_>| observers.each_ref().map(|observer| observer.log_odds(encounter, None));
         let (mut rows, mut holds) = (Vec::new(), Vec::new());
         for replicate in first..first + learn {
-            each(stage, &perform(replicate), |row, _, hold| {
-                rows.push(row);
+            each(stage, &perform(replicate), |row, encounter, hold| {
+                rows.push((row, odds_of(encounter)));
                 holds.push(hold);
             });
         }
         let trees = Shown::ALL.map(|shown| {
-            let rows: Vec<Vec<f64>> = rows.iter().map(|row| cut(row, shown)).collect();
+            let rows: Vec<Vec<f64>> = rows.iter().map(|(row, odds)| shown.of(row, *odds)).collect();
             Trees::learn(&rows, &holds, size.rounds)
         });
-        let observers = [Sight::Timing, Sight::OwnKey].map(|sight| TypistObserver::new(stage, typist, sight));
         let mut sessions: Vec<Fresh> = Vec::new();
         for replicate in first + learn..first + learn + fresh {
-            let mut wrong = [[[0; 2]; COSTS.len()]; 3];
+            let mut wrong = [[[0; 2]; COSTS.len()]; Shown::ALL.len()];
             let mut odds = [OddsCounts::new(), OddsCounts::new()];
             each(stage, &perform(replicate), |row, encounter, hold| {
+                let own = odds_of(encounter);
                 for ((trees, shown), wrong) in trees.iter().zip(Shown::ALL).zip(&mut wrong) {
-                    let log_odds = trees.log_odds(&cut(&row, shown));
+                    let log_odds = trees.log_odds(&shown.of(&row, own));
                     for (cost, wrong) in COSTS.into_iter().zip(wrong) {
                         let called = log_odds >= observer_threshold_nats(costs(cost));
                         wrong[usize::from(hold)] += u64::from(called != hold);
                     }
                 }
-                for (observer, odds) in observers.iter().zip(&mut odds) {
-                    odds.add(observer.log_odds(encounter, None), hold);
-                }
+                odds.iter_mut().zip(own).for_each(|(odds, own)| odds.add(own, hold));
             });
             sessions.push((wrong, odds));
         }
@@ -143,7 +160,7 @@ fn costs(false_hold: f64) -> ErrorCosts {
     ErrorCosts::new(false_hold, 1.0).expect("both cost something")
 }
 
-/// Features of each dual-role press of a session: the widest sight, which [`cut`] narrows.
+/// Features of each dual-role press of a session: the widest sight, which [`Shown::of`] narrows.
 fn each(stage: &Stage<'_>, session: &Session, mut visit: impl FnMut(Vec<f64>, &Encounter<'_>, bool)) {
     EncounterScan::new().each(
         &session.presses,
@@ -159,11 +176,7 @@ fn each(stage: &Stage<'_>, session: &Session, mut visit: impl FnMut(Vec<f64>, &E
 /// Columns of [`features`] that tell keys: the own one, then the one before.
 const OF_KEYS: usize = 2;
 
-fn cut(row: &[f64], shown: Shown) -> Vec<f64> {
-    row[OF_KEYS - shown as usize..].to_vec()
-}
-
-/// Keys in the order in which they are worth knowing last, so that [`cut`] can leave them out; then times in ms and hands,
+/// Keys in the order in which they are worth knowing last, so that they can be left out; then times in ms and hands,
 /// and what follows from the times, so that trees need not find it. What did not happen lies far from what can.
 fn features(encounter: &Encounter<'_>, before: Option<Code>) -> Vec<f64> {
     let key = |code: Option<Code>| code.map_or(-1.0, |code| code.index() as f64);

@@ -53,7 +53,7 @@ fn main() {
             for shown in Shown::ALL {
                 let above = judged.above(shown, sight, at);
                 println!(
-                    "    trees shown {:<10} {:+.3} (SE {:.3}), {:+.1} errors",
+                    "    trees shown {:<14} {:+.3} (SE {:.3}), {:+.1} errors",
                     format!("{shown:?}"),
                     above.loss,
                     above.error,

@@ -2,7 +2,7 @@
 
 mod common;
 
-use agogic_floor::{PopulationObserver, Sight, TypistObserver};
+use agogic_floor::{PopulationObserver, Sight, Stage, TypistObserver};
 use agogic_keys::Span;
 use agogic_policy::Encounter;
 use agogic_typist::{Constant, Population, Typist};
@@ -85,6 +85,25 @@ fn who_knows_the_typist_is_right_as_often_as_said() {
             assert!(found.presses > 15_000.0 && bins >= 3, "{}", found.presses);
             assert!(worst < GATE, "{} {deadline:?}: {worst:.1}", scene.name);
         }
+    }
+}
+
+/// An observer that sees its key, from a rehearsal as long as a study asks for; and one that takes holds for 1.6 times as
+/// frequent as they are.
+#[test]
+fn who_knows_the_key_is_right_as_often_as_said() {
+    let [scene, ..] = scenes();
+    let keyed = |scene: &Scene, number: u64| {
+        let stage = Stage { rehearsal: 100_000, ..scene.stage() };
+        TypistObserver::new(&stage, &scene.typist(number), Sight::OwnKey)
+    };
+    for deadline in [None, Some(90.0)] {
+        let found = judge(&scene, deadline, keyed, 0.0);
+        let (worst, bins) = found.worst();
+        assert!(found.presses > 15_000.0 && bins >= 3, "{}", found.presses);
+        assert!(worst < GATE, "{deadline:?}: {worst:.1}");
+        let (worst, _) = judge(&scene, deadline, keyed, 0.5).worst();
+        assert!(worst > GATE, "prior, {deadline:?}: {worst:.1}");
     }
 }
 
