@@ -45,8 +45,8 @@ impl FloorPlan {
     /// Presses of a rehearsal if the spec is silent.
     ///
     /// An observer that sees its key has a model of each, and a rehearsal of 20 000 presses holds too few of the rare
-    /// ones: trees that learn from nine times as many are then below it. With 80 000 they are not; see the figures in
-    /// `crates/agogic-floor/adversary/README.md`.
+    /// ones: trees that learn from ten times as many lose a little less where a false hold is cheap. With 100 000 they do
+    /// not; see the figures in `crates/agogic-floor/adversary/README.md`.
     pub fn rehearsal_for(sight: Sight) -> usize {
         match sight {
             Sight::Timing => 20_000,
