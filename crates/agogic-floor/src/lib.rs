@@ -19,10 +19,10 @@
 //! knows other keys or the text**, and what is known of earlier encounters is forgotten.
 //!
 //! So a floor is one for rules that see no more than its observer, and for no others. A rule that knows its own key can
-//! come below the floor of timing, for J is rarely typed and often held; a rule that knows the key before goes below
-//! either, for the text makes it nearly certain after some keys that the next one is no hold. `tests/adversary.rs` trains
-//! both kinds. Within a sight the observer leaves two things out that a rule could use, and our guard `other_hand` does:
-//! the hand of a second contact, and a second carried key. The tests find that they are worth less than their error.
+//! come far below the floor of timing, for J is rarely typed and often held; one that knows the key before, or the text,
+//! lower still. `tests/adversary.rs` trains such rules and holds the claim to those that see no more. Within a sight the
+//! observer leaves two things out that a rule could use, and our guard `other_hand` does: the hand of a second contact,
+//! and a second carried key. The tests find that they are worth less than their error.
 //!
 //! # What it knows
 //! The model, all of it, and how often this typist comes into each situation with this text and workload.
@@ -63,9 +63,10 @@
 //! Two tests bound what this costs. Among presses given the odds p, the share p are holds, within binomial
 //! error at alpha = 1e-6, for each deadline and population tried; wrong priors, ignored waiting and another
 //! typist's parameters are found out. No registered rule, trained ones included, loses less at any of several costs, nor
-//! do boosted trees that learn typist by typist what the observer sees (`tests/adversary.rs`). Third, gradient boosting on 128 000 encounters of one typist finds nothing the observer leaves unused of whole
-//! encounters, and at a deadline of 100 ms about 2 % of the errors: figures in `adversary/README.md`. Curves
-//! at early deadlines are too high by about that much.
+//! do boosted trees that learn typist by typist what the observer sees, and its odds besides (`tests/adversary.rs`).
+//! Third, the gradient boosting of another library finds in 128 000 encounters of one typist nothing the observer leaves
+//! unused of whole encounters, and at a deadline of 100 ms about 2 % of the errors. Curves at early deadlines are too high
+//! by about that much. Figures of both learners stand in `adversary/README.md`.
 //!
 //! # Which number for a table
 //! [`loss_above_floor`]: what a rule's false and missed holds cost more than the observer's on the same presses, at stated
