@@ -61,23 +61,33 @@ fn errors_too_rare_for_the_run_are_estimated_by_importance_sampling() {
 
 #[test]
 fn every_policy_of_a_study_stands_above_the_floor() {
-    let study = read(
-        "[typists]\nnumber = 30\nkeys_each = 3000\n[floor]\ntypists = 30\n\
-         [[policy]]\nrule = \"enclosed\"\n[[policy]]\nrule = \"first-contact\"\n[[policy]]\nrule = \"evidence\"\n\
-         [[policy]]\nrule = \"overlap-share\"\n[policy.personal]\nfits = \"share\"\n",
-    );
+    let spec = |floor: &str| {
+        read(&format!(
+            "[typists]\nnumber = 30\nkeys_each = 3000\n[floor]\ntypists = 30\n{floor}\
+             [[policy]]\nrule = \"enclosed\"\n[[policy]]\nrule = \"first-contact\"\n[[policy]]\nrule = \"evidence\"\n\
+             [[policy]]\nrule = \"overlap-share\"\n[policy.personal]\nfits = \"share\"\n\
+             [[policy]]\nrule = \"dwell-cutoff\"\nvalues = {{ cutoff_ms = 1 }}\n"
+        ))
+    };
+    let study = spec("");
     let result = on(&study, 2);
     assert_eq!(on(&study, 1).rows, result.rows);
+    let loss = |result: &StudyResult, policy: &str| {
+        let row = find(result, policy, "role_loss", Statistic::AboveFloor);
+        assert_eq!(
+            (row.unit, row.estimate.n, row.estimate.unit.as_str()),
+            ("per 1000 dual-role presses", 30, "typist")
+        );
+        row.estimate.clone()
+    };
     for policy in &study.policies {
-        for (estimand, statistic) in [("missed_holds", Statistic::AboveFloor), ("wrong_roles", Statistic::Removable)] {
-            let e = &find(&result, policy, estimand, statistic).estimate;
-            // Five errors are alpha = 3e-7, one-sided. A rule that misses nothing misses nothing above the floor.
-            assert!(e.value.unwrap() >= -5.0 * e.mcse.unwrap(), "{policy}: {e:?}");
-        }
+        let e = loss(&result, policy);
+        // n = 30 typists; five errors are alpha = 3e-7 of a normal and 1e-5 of a t with 29 degrees of freedom, one-sided.
+        assert!(e.value.unwrap() >= -5.0 * e.mcse.unwrap(), "{policy}: {e:?}");
     }
-    // The floor is no formality: the plain rules are far above it.
-    let e = &find(&result, "enclosed", "wrong_roles", Statistic::Removable).estimate;
-    assert!(e.lo.unwrap() > 5.0, "{e:?}");
+    // The floor is no formality: plain rules are far above it, most of all one that makes every press a hold.
+    assert!(loss(&result, "enclosed").lo.unwrap() > 5.0);
+    assert!(loss(&result, "dwell-cutoff 1").lo.unwrap() > 300.0);
     let curves = &result.arms[0].floor.as_ref().unwrap().curves;
     assert_eq!(curves.len(), 3);
     let fewest = |at: usize| {
@@ -85,6 +95,14 @@ fn every_policy_of_a_study_stands_above_the_floor() {
         curves[at].errors_per_1000(point.false_rate, point.missed_rate)
     };
     assert!(fewest(0) > fewest(1) && fewest(1) > fewest(2), "more time, fewer errors");
+    // An observer that sees its own key loses less, so rules stand farther above it; where false holds are dear, so does a
+    // rule that makes many.
+    let wider = on(&spec("sight = \"own-key\"\nrehearsal_keys = 20000\n"), 2);
+    let dear = on(&spec("false_hold_cost = 5\n"), 2);
+    for policy in &study.policies {
+        assert!(loss(&wider, policy).value > loss(&result, policy).value, "{policy}");
+    }
+    assert!(loss(&dear, "first-contact").value.unwrap() > 2.0 * loss(&result, "first-contact").value.unwrap());
 }
 
 #[test]

@@ -120,6 +120,55 @@ fn the_page_says_everything_and_takes_nothing_for_markup() {
     }
 }
 
+/// The floor is that of a stated observer on stated typists at stated costs, on the screen, on the page and in the files,
+/// and what is printed is the statistic of that name.
+#[test]
+fn the_floor_says_whose_it_is_and_is_one_statistic() {
+    let folder = tempfile::tempdir().unwrap();
+    let spec = "name = \"f\"\nseed = 1\n[text]\nbuilt_in = \"seed-library\"\n[typists]\nnumber = 9\nkeys_each = 400\n\
+                [floor]\ntypists = 4\nrehearsal_keys = 2000\nsight = \"own-key\"\nfalse_hold_cost = 2\n\
+                [[policy]]\nrule = \"enclosed\"\n[[policy]]\nrule = \"dwell-cutoff\"\nvalues = { cutoff_ms = 1 }\n";
+    fs::write(folder.path().join("f.toml"), spec).unwrap();
+    let (code, screen, err) = agogic(folder.path(), &["run", "f.toml"]);
+    assert_eq!(code, 0, "{err}");
+    let file = |name: &str| fs::read_to_string(folder.path().join(name)).unwrap();
+    let (page, rows) = (file("results/f/page.html"), file("results/f/results.csv"));
+    let sees = "sees only when keys go down and up, by which hand, and which dual-role key was pressed";
+    let on = "on the same presses of the first 4 typists, where a false hold costs 2 and a missed hold 1";
+    for (place, text) in [("the screen", &screen), ("the page", &page)] {
+        for wanted in [sees, on, "loss above floor", "No rule that sees no more is below zero but by chance"] {
+            assert!(text.contains(wanted), "{wanted} is not on {place}: {screen}");
+        }
+        assert!(!text.contains("no rule can come below"), "{place}");
+    }
+    assert!(page.contains("on 4 typists; it knows the model"), "the figure does not say on whom its floor stands");
+    // One statistic: a row for each policy, whose value stands in the last column of the table.
+    let of = |policy: &str| {
+        let lines: Vec<&str> = rows.lines().filter(|line| line.contains("above_floor")).collect();
+        assert_eq!(lines.len(), 2, "{lines:?}");
+        let line = lines.iter().find(|line| line.contains(policy)).unwrap();
+        assert!(line.contains("role_loss") && line.contains("per 1000 dual-role presses"), "{line}");
+        let head = rows.lines().next().unwrap().split(',').position(|name| name == "estimate").unwrap();
+        line.split(',').nth(head).unwrap().parse::<f64>().unwrap()
+    };
+    for policy in ["enclosed", "dwell-cutoff 1"] {
+        let printed = screen.lines().find(|line| line.trim_start().starts_with(policy)).unwrap();
+        assert!(printed.contains(&format!("{:.1} (", of(policy))), "{printed}");
+    }
+    // A rule that makes every tap a hold has lost nearly all there is to lose.
+    assert!(of("dwell-cutoff 1") > 500.0);
+    assert!(file("results/f/manifest.json").contains("\"sight\": \"own-key\""));
+
+    let (code, screen, err) = agogic(folder.path(), &["sweep", "f.toml"]);
+    assert_eq!(code, 0, "{err}");
+    assert!(screen.contains(sees) && screen.contains(on) && screen.contains("loss above floor"), "{screen}");
+    let front = file("results/f-sweep/front.csv");
+    assert!(front.lines().next().unwrap().ends_with("above_floor,above_floor_ci_lo,above_floor_ci_hi,above_floor_n"));
+    let places = front.lines().skip(1).all(|line| line.ends_with(",4"));
+    let same = front.lines().any(|line| line.contains(&format!(",{},", of("dwell-cutoff 1"))));
+    assert!(places && same, "{front}");
+}
+
 /// Whether TeX is there with what the report asks for; says so where not.
 fn tex() -> bool {
     let has = |file: &str| Command::new("kpsewhich").arg(file).output().is_ok_and(|out| !out.stdout.is_empty());

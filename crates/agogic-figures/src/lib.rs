@@ -69,7 +69,7 @@ pub use literature::{Literature, LiteratureRole, LiteratureRow, LiteratureSource
 pub use reading::{IntervalNote, Reading};
 pub use shapes::{Sample, ShapePanel, Shapes};
 pub use timing::{Timing, TimingPress, TimingVerdict};
-pub use trade_off::{Floor, Stretch, TradeOff, TradeOffPolicy};
+pub use trade_off::{Floor, Observer, Stretch, TradeOff, TradeOffPolicy};
 pub use typists::{TypistRates, Typists};
 pub use who::{Who, WhoBin, WhoPanel};
 pub use width::Width;

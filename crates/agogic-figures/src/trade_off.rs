@@ -1,4 +1,4 @@
-//! False holds against missed holds, with the floor below which no policy can go.
+//! False holds against missed holds, with the floor of an observer below which no policy can go that sees as little.
 
 use crate::axis::{Axis, Scale};
 use crate::figure::Figure;
@@ -24,6 +24,8 @@ pub struct TradeOff {
     /// What the ideal observer reaches, from the shortest time to decide to the longest. The region under the last
     /// is shaded.
     pub floors: Vec<Floor>,
+    /// Whose floors they are; not named where there are none.
+    pub observer: Observer,
     /// What the bars are.
     pub interval: IntervalNote,
     /// How the axes give room to small rates.
@@ -43,6 +45,15 @@ pub struct TradeOffPolicy {
     pub missed_holds_per_100_holds: Reading,
     /// How long it waits on average; the area of the mark grows with it.
     pub mean_delay_ms: Option<f64>,
+}
+
+/// The ideal observer: it knows the model and the typist.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Observer {
+    /// What it sees, in words that follow "sees only".
+    pub sees: String,
+    /// On how many typists its floors stand.
+    pub typists: u64,
 }
 
 /// A curve of the ideal observer.
@@ -225,7 +236,7 @@ impl TradeOff {
         let mut lines = Vec::new();
         for (n, floor) in self.floors.iter().enumerate() {
             for piece in panel.clipped(&floor.points) {
-                // The last floor is the solid one: nothing lies below it.
+                // The last floor is the solid one: no policy that sees no more lies below it.
                 let style = dashes(self.floors.len() - 1 - n);
                 scene.line(panel.part, piece.clone(), Stroke::dashed(Ink::Soft, 0.9, style));
                 lines.push((piece, n));
@@ -322,9 +333,10 @@ impl TradeOff {
         let floor = match self.floors.as_slice() {
             [] => String::new(),
             [.., last] => format!(
-                "Curves are the floor of the ideal observer by the time it has; the shaded region lies below the floor \
-                 {}, where no causal policy can be under the model",
-                last.label
+                "Curves are the floor of an ideal observer by the time it has, on {} typists; it knows the model and the \
+                 typist and sees only {}. The shaded region lies below the floor {}, where no causal policy that sees no \
+                 more can be under the model",
+                self.observer.typists, self.observer.sees, last.label
             ),
         };
         let scale = match panel.x.scale == panel.y.scale && panel.x.scale == Scale::SquareRoot {

@@ -22,7 +22,7 @@ fn learn(c: &mut Criterion<CpuTime>) {
     let mut group = c.benchmark_group("learn");
     group.sample_size(10);
     group.throughput(Throughput::Elements(REHEARSAL as u64));
-    for (name, sight) in [("any key", Sight::AnyKey), ("own key", Sight::OwnKey)] {
+    for (name, sight) in [("timing", Sight::Timing), ("own key", Sight::OwnKey)] {
         group.bench_function(name, |b| b.iter(|| observer(&scene, 0, sight)));
     }
     group.finish();
@@ -40,8 +40,8 @@ fn odds(c: &mut Criterion<CpuTime>) {
     let sessions = scene.shown(1, 1000);
     let mut encounters = Encounters::new();
     encounters.fill(&sessions[0].presses, 0, |code| scene.is_dual(code), |code| scene.hand(code));
-    let typist = observer(&scene, 0, Sight::AnyKey);
-    let all = (0..TYPISTS).map(|number| observer(&scene, number, Sight::AnyKey)).collect();
+    let typist = observer(&scene, 0, Sight::Timing);
+    let all = (0..TYPISTS).map(|number| observer(&scene, number, Sight::Timing)).collect();
     let population = PopulationObserver::new(all);
     let mut group = c.benchmark_group("odds");
     group.throughput(Throughput::Elements(encounters.len() as u64));

@@ -36,7 +36,7 @@ fn main() -> std::io::Result<()> {
     let typist = Typist::draw(&Population::volunteers(), SEED, number as u64);
     // As much as the classifier learns from, so that what is compared is the densities.
     let stage = Stage { performer: &performer, plan: &plan, workload: &workload, seed: SEED, rehearsal: 560_000 };
-    let observer = TypistObserver::new(&stage, &typist, Sight::AnyKey);
+    let observer = TypistObserver::new(&stage, &typist, Sight::Timing);
     let mut out = std::io::BufWriter::new(std::io::stdout().lock());
     writeln!(
         out,

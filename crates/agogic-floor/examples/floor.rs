@@ -7,10 +7,10 @@ use std::sync::Arc;
 use std::time::Instant as Clock;
 
 use agogic_floor::{
-    FloorCurve, OddsCounts, PairedErrors, PopulationObserver, Sight, Stage, TypistObserver, floor_distance,
+    FloorCurve, OddsCounts, PairedErrors, PopulationObserver, Sight, Stage, TypistObserver, loss_above_floor,
 };
 use agogic_keys::{Assignment, Board, Modifier, Rates, Span, TextPlan, Unsupported, Workload};
-use agogic_policy::{EncounterScan, EvidenceCounts, Guards, Setting};
+use agogic_policy::{EncounterScan, ErrorCosts, EvidenceCounts, Guards, Setting};
 use agogic_stats::Level;
 use agogic_typist::{Performer, Population, Typist};
 
@@ -70,7 +70,7 @@ fn main() {
 
     let start = Clock::now();
     let crowd: Vec<TypistObserver> = (UNJUDGED..UNJUDGED + observers)
-        .map(|number| TypistObserver::new(&stage, &Typist::draw(&population, SEED, number), Sight::AnyKey))
+        .map(|number| TypistObserver::new(&stage, &Typist::draw(&population, SEED, number), Sight::Timing))
         .collect();
     let build = start.elapsed().as_secs_f64() / observers.max(1) as f64;
     let crowd = PopulationObserver::new(crowd);
@@ -83,7 +83,7 @@ fn main() {
     let (mut seconds, mut crowd_seconds, mut presses) = (0.0, 0.0, 0_u64);
     for number in 0..judged {
         let (typist, session) = perform(number);
-        let observer = TypistObserver::new(&stage, &typist, Sight::AnyKey);
+        let observer = TypistObserver::new(&stage, &typist, Sight::Timing);
         let truths = &session.truths;
         for (deadline, by_typist) in DEADLINES.iter().zip(&mut at_deadline) {
             let mut odds = OddsCounts::new();
@@ -149,26 +149,30 @@ fn main() {
     }
     row("whole, typist unknown", &of_crowd);
     row("whole, own key known", &of_key);
-    println!("\n{:<52}{:>8}{:>8}{:>9}{:>22}", "rule", "false", "missed", "above", "removable per 1000");
+    println!("\nloss above the floor per 1000 presses on {judged} typists, a false and a missed hold costing one each");
+    println!("{:<52}{:>8}{:>8}{:>26}{:>26}", "rule", "false", "missed", "timing", "own key");
     let last = at_deadline.len() - 1;
+    let costs = ErrorCosts::new(1.0, 1.0).expect("both cost something");
     for (setting, errors) in settings.iter().zip(&errors) {
-        let paired: Vec<PairedErrors<'_>> = errors
-            .iter()
-            .zip(&at_deadline[last])
-            .map(|(wrong, odds)| PairedErrors { false_holds: wrong[0], missed_holds: wrong[1], odds })
-            .collect();
-        let distance = floor_distance(&paired, Level::P95);
+        let loss = |odds: &[OddsCounts]| {
+            let paired: Vec<PairedErrors<'_>> = errors
+                .iter()
+                .zip(odds)
+                .map(|(wrong, odds)| PairedErrors { false_holds: wrong[0], missed_holds: wrong[1], odds })
+                .collect();
+            let loss = loss_above_floor(&paired, costs, Level::P95);
+            let show = |x: Option<f64>| x.map_or("unknown".to_owned(), |x| format!("{x:.2}"));
+            format!("{} ({} to {})", show(loss.value), show(loss.lo), show(loss.hi))
+        };
         let sum = |k: usize| errors.iter().map(|wrong| wrong[k]).sum::<u64>() as f64;
         let all = pool(&at_deadline[last]);
-        let show = |x: Option<f64>| x.map_or("unknown".to_owned(), |x| format!("{x:.2}"));
-        let removable = distance.removable_per_1000;
         println!(
-            "{:<52}{:>8.2}{:>8.2}{:>9}{:>22}",
+            "{:<52}{:>8.2}{:>8.2}{:>26}{:>26}",
             setting.label(),
             1e3 * sum(0) / all.taps() as f64,
             1e3 * sum(1) / all.holds() as f64,
-            show(distance.missed_above.value.map(|x| 1e3 * x)),
-            format!("{} ({} to {})", show(removable.value), show(removable.lo), show(removable.hi)),
+            loss(&at_deadline[last]),
+            loss(&of_key_given),
         );
     }
 }
@@ -183,6 +187,7 @@ fn settings(tables: &Arc<agogic_policy::EvidenceTables>) -> Vec<Setting> {
     let lull = Guards { lull: ms(150.0), ..none };
     let both = Guards { lull: ms(150.0), other_hand: true, ..none };
     vec![
+        rule("dwell-cutoff", &[("cutoff_ms", 1.0)], none),
         rule("dwell-cutoff", &[("cutoff_ms", 200.0)], none),
         rule("dwell-cutoff", &[("cutoff_ms", 250.0)], none),
         rule("first-contact", &[], none),

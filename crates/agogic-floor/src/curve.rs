@@ -115,73 +115,6 @@ impl FloorCurve {
         let best = |a: FloorPoint, b: &FloorPoint| if errors(b) < errors(&a) { *b } else { a };
         self.points.iter().fold(self.points[0], best)
     }
-
-    /// The point of the floor that removes the most errors from a rule without adding to either kind, and
-    /// which kind of error keeps it from removing more.
-    ///
-    /// A rule below the floor, where nothing is left to remove, is compared at its own rate of false holds.
-    pub(crate) fn target(&self, false_rate: f64, missed_rate: f64) -> (FloorPoint, Limit) {
-        let best = self.fewest_errors();
-        let at = |false_rate: f64| {
-            let above = self.points.partition_point(|point| point.false_rate <= false_rate);
-            let missed_rate = self.missed_at(false_rate).unwrap_or(1.0);
-            // The nearer corner's threshold stands for the two that are mixed.
-            let threshold_nats = self.points[above.saturating_sub(1)].threshold_nats;
-            FloorPoint { threshold_nats, false_rate, missed_rate }
-        };
-        let below = self.distance(false_rate, missed_rate).is_none_or(|distance| distance < 0.0);
-        if below || best.false_rate > false_rate {
-            (at(false_rate.clamp(0.0, 1.0)), Limit::False)
-        } else if best.missed_rate > missed_rate {
-            (at(self.false_at(missed_rate)), Limit::Missed)
-        } else {
-            (best, Limit::None)
-        }
-    }
-
-    /// The least false holds per tap at `missed_rate` missed holds per hold.
-    fn false_at(&self, missed_rate: f64) -> f64 {
-        let after = self.points.partition_point(|point| point.missed_rate > missed_rate);
-        let Some(to) = self.points.get(after) else { return 1.0 };
-        let Some(from) = after.checked_sub(1).map(|i| self.points[i]) else { return to.false_rate };
-        let share = (from.missed_rate - missed_rate) / (from.missed_rate - to.missed_rate);
-        from.false_rate + share * (to.false_rate - from.false_rate)
-    }
-
-    /// How many errors per 1000 presses a rule makes that it could be spared without one more error of
-    /// either kind.
-    ///
-    /// # Definition
-    /// The rule's errors less the fewest of any point of the floor with no more false holds and no more
-    /// missed holds. Negative for a rule below the floor: then less those of the floor at the rule's rate of
-    /// false holds.
-    ///
-    /// The number needs no price of one kind of error in terms of the other. A vertical distance alone
-    /// flatters a rule that calls too many holds, for there the floor is flat and misses nothing either; a
-    /// horizontal one flatters the opposite rule; a comparison with the fewest errors of all blames a rule
-    /// for the balance its user may have wanted.
-    pub fn removable_per_1000(&self, false_rate: f64, missed_rate: f64) -> f64 {
-        let (to, _) = self.target(false_rate, missed_rate);
-        self.errors_per_1000(false_rate, missed_rate) - self.errors_per_1000(to.false_rate, to.missed_rate)
-    }
-
-    /// Slope of the curve at a rate of false holds: missed holds per hold saved by one false hold per tap.
-    pub(crate) fn price(&self, false_rate: f64) -> f64 {
-        let above = self.points.partition_point(|point| point.false_rate <= false_rate).max(1);
-        let (from, Some(to)) = (self.points[above - 1], self.points.get(above)) else { return 0.0 };
-        (from.missed_rate - to.missed_rate) / (to.false_rate - from.false_rate)
-    }
-}
-
-/// What keeps a rule's errors from being removed altogether.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Limit {
-    /// Nothing: the point with the fewest errors is better in both.
-    None,
-    /// The rate of false holds.
-    False,
-    /// The rate of missed holds.
-    Missed,
 }
 
 /// Adds a point to the right of a lower convex hull.
@@ -226,16 +159,11 @@ mod tests {
     }
 
     #[test]
-    fn removable_errors_by_hand() {
-        // The fewest errors are 4 of 110, at no false hold.
-        let curve = curve();
-        assert!((curve.fewest_errors().missed_rate - 0.4).abs() < 1e-12);
-        // 20 false and 5 missed could be 0 and 4.
-        assert!((curve.removable_per_1000(20.0 / 100.0, 0.5) - 1000.0 * 21.0 / 110.0).abs() < 1e-9);
-        // 20 false and 2 missed could be 5 and 2: the missed ones may not become more.
-        assert!((curve.removable_per_1000(20.0 / 100.0, 0.2) - 1000.0 * 15.0 / 110.0).abs() < 1e-9);
-        // Nobody can have 0 and 2.
-        assert!((curve.removable_per_1000(0.0, 0.2) + 1000.0 * 2.0 / 110.0).abs() < 1e-9);
+    fn the_fewest_errors_by_hand() {
+        // 4 of 110, at no false hold.
+        let best = curve().fewest_errors();
+        assert!((best.missed_rate - 0.4).abs() < 1e-12 && best.false_rate == 0.0);
+        assert!((curve().errors_per_1000(best.false_rate, best.missed_rate) - 4000.0 / 110.0).abs() < 1e-9);
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! Observers: they know the model and see an encounter, and tell the odds that it is a hold.
 
 use agogic_keys::{Code, Span, TextPlan, Workload};
-use agogic_policy::Encounter;
+use agogic_policy::{Encounter, Sight};
 use agogic_typist::{Laws, Performer, Typist};
 
 use crate::model::Model;
@@ -30,28 +30,31 @@ pub struct Stage<'a> {
     pub rehearsal: usize,
 }
 
-/// Which of the dual-role keys was pressed: whether the observer is told.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Sight {
-    /// It is not, as no registered rule looks at it.
-    AnyKey,
-    /// It is.
-    OwnKey,
-}
+/// How many presses of one key the average key stands for where the share of holds of that key is told: a key that a
+/// rehearsal happens not to show held is rarely and not never held.
+const SHARE_OF_ALL: f64 = 1.0;
 
-/// Share of what an observer that knows the key takes from all keys together: a rehearsal holds few presses of
-/// a rare key, and what they happen not to show is rare and not impossible.
-const FROM_ALL_KEYS: f64 = 0.05;
+/// The same where what a tap or a hold of that key looks like is told. Both are our choice: with less the observer was
+/// surer than it was right, which `tests/reliability.rs` finds.
+const LOOKS_OF_ALL: f64 = 20.0;
+
+/// One dual-role key of an observer that is told which it is.
+struct Keyed {
+    key: Code,
+    model: Model,
+    /// Presses of it in the rehearsal.
+    presses: f64,
+}
 
 /// Knows the model and the typist's parameters.
 pub struct TypistObserver {
     all: Model,
     /// By key, for an observer that is told.
-    by_key: Vec<(Code, Model)>,
+    by_key: Vec<Keyed>,
 }
 
 impl TypistObserver {
-    /// The observer of a typist.
+    /// The observer of a typist, who sees so much of the keys.
     pub fn new(stage: &Stage<'_>, typist: &Typist, sight: Sight) -> Self {
         let Stage { performer, plan, workload, seed, rehearsal: keys } = *stage;
         let laws = Laws::of(typist);
@@ -60,13 +63,18 @@ impl TypistObserver {
         let model = |own: &dyn Fn(Code) -> bool| {
             let mut rehearsal = Rehearsal::default();
             rehearsal.add(performer, laws.lift_us, &session, &cues, own);
-            Model::new(&laws, &rehearsal)
+            (Model::new(&laws, &rehearsal), rehearsal.presses)
+        };
+        let keyed = |key: Code| {
+            let (model, presses) = model(&|code| code == key);
+            Keyed { key, model, presses }
         };
         let by_key = match sight {
-            Sight::AnyKey => Vec::new(),
-            Sight::OwnKey => assignment.iter().map(|(key, _)| (key, model(&|code| code == key))).collect(),
+            Sight::Timing => Vec::new(),
+            Sight::OwnKey => assignment.iter().map(|(key, _)| keyed(key)).collect(),
         };
-        Self { all: model(&|code| assignment.modifier(code).is_some()), by_key }
+        let (all, _) = model(&|code| assignment.modifier(code).is_some());
+        Self { all, by_key }
     }
 
     /// Probabilities of what is seen of `encounter` until `deadline`, with a tap and with a hold.
@@ -84,10 +92,19 @@ impl TypistObserver {
 
     fn joint_of(&self, encounter: &Encounter<'_>, seen: &Seen) -> [f64; 2] {
         let all = self.all.joint(seen);
-        let Some((_, model)) = self.by_key.iter().find(|(key, _)| *key == encounter.code) else { return all };
-        let of_key = model.joint(seen);
-        let scale = [(1.0 - model.holds) / (1.0 - self.all.holds), model.holds / self.all.holds.max(1e-12)];
-        std::array::from_fn(|k| (1.0 - FROM_ALL_KEYS) * of_key[k] + FROM_ALL_KEYS * scale[k] * all[k])
+        let Some(Keyed { model, presses, .. }) = self.by_key.iter().find(|keyed| keyed.key == encounter.code) else {
+            return all;
+        };
+        let own = model.joint(seen);
+        let shares = |model: &Model| [1.0 - model.holds, model.holds];
+        let (of_own, of_all) = (shares(model), shares(&self.all));
+        std::array::from_fn(|class| {
+            let count = presses * of_own[class];
+            let share = (count + SHARE_OF_ALL * of_all[class]) / (presses + SHARE_OF_ALL);
+            let weight = LOOKS_OF_ALL / (count + LOOKS_OF_ALL);
+            let looks = |joint: f64, share: f64| if share > 0.0 { joint / share } else { 0.0 };
+            share * ((1.0 - weight) * looks(own[class], of_own[class]) + weight * looks(all[class], of_all[class]))
+        })
     }
 
     /// Log odds that the press is a hold, given what is seen of it until `deadline` after the press; without

@@ -70,6 +70,11 @@ impl OddsCounts {
         self.bins.iter().map(|bin| bin[1]).sum()
     }
 
+    /// The edge nearest to a threshold; infinite as that is.
+    pub fn nearest_edge(threshold_nats: f64) -> f64 {
+        libm::round(threshold_nats * PER_NAT) / PER_NAT
+    }
+
     /// False holds and missed holds of the rule that calls a hold at log odds of at least `threshold_nats`.
     ///
     /// Only edges of bins are thresholds; another value counts as the next edge above.

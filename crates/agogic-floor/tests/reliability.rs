@@ -2,7 +2,7 @@
 
 mod common;
 
-use agogic_floor::{PopulationObserver, Sight, TypistObserver};
+use agogic_floor::{PopulationObserver, Sight, Stage, TypistObserver};
 use agogic_keys::Span;
 use agogic_policy::Encounter;
 use agogic_typist::{Constant, Population, Typist};
@@ -88,6 +88,26 @@ fn who_knows_the_typist_is_right_as_often_as_said() {
     }
 }
 
+/// An observer that sees its key, from a rehearsal as long as a study asks for; and one that takes holds for 1.6 times as
+/// frequent as they are.
+#[test]
+fn who_knows_the_key_is_right_as_often_as_said() {
+    let [scene, ..] = scenes();
+    let keyed = |scene: &Scene, number: u64| {
+        let stage = Stage { rehearsal: 100_000, ..scene.stage() };
+        TypistObserver::new(&stage, &scene.typist(number), Sight::OwnKey)
+    };
+    for deadline in [None, Some(90.0)] {
+        // Many people, for few presses are in doubt once the key is known.
+        let found = judge_so_many(&scene, deadline, keyed, 0.0, 24);
+        let (worst, bins) = found.worst();
+        assert!(found.presses > 36_000.0 && bins >= 3, "{} {bins}", found.presses);
+        assert!(worst < GATE, "{deadline:?}: {worst:.1}");
+        let (worst, _) = judge_so_many(&scene, deadline, keyed, 0.5, 24).worst();
+        assert!(worst > GATE, "prior, {deadline:?}: {worst:.1}");
+    }
+}
+
 #[test]
 fn wrong_observers_are_found_out() {
     let [scene, ..] = scenes();
@@ -123,7 +143,7 @@ fn wrong_observers_are_found_out() {
 fn who_does_not_know_the_typist_is_right_as_often_as_said() {
     let [scene, ..] = scenes();
     let crowd = |numbers: std::ops::Range<u64>| {
-        let typists = numbers.map(|n| TypistObserver::new(&scene.stage(), &scene.typist(n), Sight::AnyKey));
+        let typists = numbers.map(|n| TypistObserver::new(&scene.stage(), &scene.typist(n), Sight::Timing));
         PopulationObserver::new(typists.collect())
     };
     let judge = |observer: &PopulationObserver, deadline: Option<f64>| {

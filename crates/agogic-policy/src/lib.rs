@@ -39,6 +39,7 @@ mod picture;
 mod registry;
 mod rules;
 mod setting;
+mod sight;
 
 pub use cost::{RuleCost, Work};
 pub use curve::{CriticalValues, CurveError, Errors, GRID_MOST, GridCurve, GridPoint, Piece, ThresholdCurve, TimeOf};
@@ -58,3 +59,4 @@ pub use picture::{Scene, timing_picture, timing_sheet};
 pub use registry::{Build, Monotone, Param, Policy, RULES, RuleEntry, rule};
 pub use rules::{DwellCutoff, Enclosed, Evidence, FirstContact, OverlapShare, OverlapSpan, SequentialEvidence};
 pub use setting::{Setting, SettingError};
+pub use sight::Sight;

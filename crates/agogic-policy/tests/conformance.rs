@@ -6,7 +6,9 @@ mod common;
 use std::sync::Arc;
 
 use agogic_keys::{Code, Hand, Instant, Press, Span};
-use agogic_policy::{Contact, Decision, EncounterScan, GUARDS, Guards, Monotone, Param, RULES, Setting};
+use agogic_policy::{
+    Contact, Decision, Encounter, EncounterScan, GUARDS, Guards, Monotone, Param, RULES, Setting, Sight,
+};
 use common::{GuardSteps, Pick, Story, future, guards, own_key, pick, story, tables, value_at};
 use proptest::prelude::*;
 
@@ -74,6 +76,14 @@ proptest! {
     }
 
     #[test]
+    fn a_rule_sees_no_more_than_it_says(pick in pick(), guards in guards(), story in story(), other in 0..4_usize) {
+        let setting = pick.setting(&story, guards);
+        let sight = RULES[pick.rule].sight;
+        let decision = story.decide(&setting);
+        prop_assert_eq!(decision, story.show(|e| elsewhere(e, sight, other, |seen| setting.decide(seen))));
+    }
+
+    #[test]
     fn raising_a_value_of_a_rule_keeps_its_claim(
         pick in pick(), guards in guards(), story in story(), more in 0..=50_u32,
     ) {
@@ -111,6 +121,41 @@ proptest! {
         };
         prop_assert_eq!(decide("overlap-share", &[("share", 1.0)]), decide("enclosed", &[]));
         prop_assert_eq!(decide("overlap-span", &[("span_ms", 0.0)]), decide("first-contact", &[]));
+    }
+}
+
+/// Shows an encounter as it would be on other keys and with left and right exchanged, but for what `sight` tells apart.
+fn elsewhere<T>(e: &Encounter<'_>, sight: Sight, other: usize, see: impl Fn(&Encounter<'_>) -> T) -> T {
+    let code: Code = ["KeyJ", "KeyK", "Semicolon", "Space"][other].parse().unwrap();
+    let exchanged = |hand: Hand| match hand {
+        Hand::Left => Hand::Right,
+        Hand::Right => Hand::Left,
+        Hand::Either => Hand::Either,
+    };
+    let moved = |contact: &Contact| Contact { code, hand: exchanged(contact.hand), ..*contact };
+    let contacts: Vec<Contact> = e.contacts().map(moved).collect();
+    let carried: Vec<Contact> = e.carried().map(moved).collect();
+    let mut seen = *e;
+    if sight < Sight::OwnKey {
+        seen.code = code;
+    }
+    seen.hand = exchanged(seen.hand);
+    see(&seen.with_contacts(&contacts).with_carried(&carried))
+}
+
+/// That comparison has teeth: rules that look at their own key, at another key or at a side are caught.
+#[test]
+fn a_rule_that_sees_more_than_it_says_would_be_caught() {
+    let contacts = [Contact { code: "KeyI".parse().unwrap(), hand: Hand::Right, down: 10_000, up: 90_000 }];
+    let e = Encounter::new(own_key(), Hand::Left, Instant(0), Span(80_000)).with_contacts(&contacts);
+    let own = |e: &Encounter<'_>| e.code == own_key();
+    let next = |e: &Encounter<'_>| e.contacts().any(|contact| contact.code.name() == "KeyI");
+    let side = |e: &Encounter<'_>| e.hand == Hand::Left;
+    for other in 0..4 {
+        for sees in [own, next, side] {
+            assert_ne!(sees(&e), elsewhere(&e, Sight::Timing, other, sees));
+        }
+        assert_eq!(own(&e), elsewhere(&e, Sight::OwnKey, other, own));
     }
 }
 

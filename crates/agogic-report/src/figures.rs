@@ -5,8 +5,10 @@ use std::path::{Path, PathBuf};
 
 use agogic_figures::{
     Figure, FigureError, Forest, ForestRow, IntervalNote, Literature, LiteratureRole, LiteratureRow, LiteratureSource,
-    LiteratureVerdict, Reading, Stretch, TradeOff, TradeOffPolicy, TypistRates, Typists, Who, WhoBin, WhoPanel, Width,
+    LiteratureVerdict, Observer, Reading, Stretch, TradeOff, TradeOffPolicy, TypistRates, Typists, Who, WhoBin,
+    WhoPanel, Width,
 };
+use agogic_lab::FloorPlan;
 use agogic_literature::{Comparison, Role, Verdict};
 use agogic_stats::{Clusters, DfAdjustment, Estimate, Level, korn_graubard};
 
@@ -180,6 +182,11 @@ fn context(results: &Results, arm: &str) -> String {
     format!("{} simulated typists of {arm}, {keys} presses each", results.judged(arm))
 }
 
+/// The observer behind floors.
+pub(crate) fn observer(floor: &FloorPlan, typists: u64) -> Observer {
+    Observer { sees: floor.sight.words().to_owned(), typists }
+}
+
 /// False holds against missed holds, a mark for each policy of an arm.
 pub fn trade_off(results: &Results, arm: &str) -> Drawing {
     let m = &results.manifest;
@@ -211,6 +218,7 @@ pub fn trade_off(results: &Results, arm: &str) -> Drawing {
         context: context(results, arm),
         policies: policies.collect(),
         floors: floors.into_iter().map(|(_, floor)| floor).collect(),
+        observer: observer(&m.floor, results.watched(arm)),
         interval: IntervalNote::new(method.map_or("", |row| &row.estimate.method), m.level, "typist"),
         stretch: Stretch::Auto,
     };

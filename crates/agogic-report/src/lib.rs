@@ -39,6 +39,6 @@ pub use section::Section;
 pub use sheet::{Cell, Column, Sheet, Style};
 pub use sweep_figures::sweep_figures;
 pub use tables::{
-    assignment_table, comparison_table, ends_table, group_table, hand_table, kind_table, policy_table,
+    assignment_table, comparison_table, ends_table, floor_note, group_table, hand_table, kind_table, policy_table,
     policy_table_on_paper, register_table, slug, spread_table,
 };

@@ -101,10 +101,16 @@ fn policies(results: &Results) -> String {
     let floor = if results.floor.is_empty() {
         String::new()
     } else {
+        let costs = m.floor.costs;
         format!(
-            " On the presses of the first {} typists of each arm an ideal observer, who knows the model and the typist but \
-             not the text, gives the least errors that any rule could make [@neyman1933].",
-            m.floor_typists
+            " On the presses of the first {} typists of each arm the rules were held against {}: at each rate of false \
+             holds it misses the least holds that any rule could that sees no more [@neyman1933]. The loss of a rule above \
+             it is what its false holds, at {} each, and its missed holds, at {} each, cost more than those of the \
+             observer at these costs.",
+            m.arms.iter().map(|arm| results.watched(&arm.label)).max().unwrap_or_default(),
+            m.floor.observer(),
+            costs.false_hold,
+            costs.missed_hold
         )
     };
     format!("The rules were {}. Every rule saw the same presses and no intent.{notes}{floor}", listed(&names))
@@ -133,7 +139,7 @@ fn performance(results: &Results) -> String {
         ("p_holm", "tests"),
         ("p_not_worse", "tests of no worse"),
         ("p95_typist", "quantiles over typists"),
-        ("removable", "distances to the floor"),
+        ("above_floor", "losses above the floor"),
         ("pooled_anytime", "estimates of a run that may stop early"),
         ("pooled_rare", "rare errors"),
     ];

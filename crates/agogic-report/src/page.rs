@@ -120,10 +120,18 @@ fn assumed_of_holding(results: &Results) -> String {
 
 fn trade_off(results: &Results) -> Result<Section, FigureError> {
     let mut section = Section::new("trade-off", "What each rule gets wrong");
-    section.paragraph(
-        "A rule errs both ways: a false hold takes a tap for a hold, a missed hold takes a hold for a tap. Lines are the \
-         ideal observer, who knows the model and the typist but not the text: no rule can come below them.",
-    );
+    let lines = if results.floor.is_empty() {
+        String::new()
+    } else {
+        format!(
+            " Lines are {}: no rule that sees no more can come below them under the model. One that sees more, such as the \
+             letters around, could.",
+            results.manifest.floor.observer()
+        )
+    };
+    section.paragraph(&format!(
+        "A rule errs both ways: a false hold takes a tap for a hold, a missed hold takes a hold for a tap.{lines}"
+    ));
     for arm in labels(results) {
         arm_heading(&mut section, results, arm);
         section.figure(&figures::trade_off(results, arm))?;

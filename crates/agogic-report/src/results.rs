@@ -1,5 +1,6 @@
 //! A result folder as rows and words.
 
+use agogic_lab::FloorPlan;
 use agogic_lab::files::{FolderError, FolderKind, ResultFolder, TypistColumns};
 use agogic_stats::Estimate;
 use serde::Deserialize;
@@ -49,8 +50,8 @@ pub struct Manifest {
     pub level: f64,
     /// Resamples, where a method resamples.
     pub resamples: u64,
-    /// Typists on whose presses the floor was taken.
-    pub floor_typists: u64,
+    /// How the floor was taken.
+    pub floor: FloorPlan,
     /// Where the text came from.
     pub text: String,
     /// Words of the text.
@@ -293,6 +294,12 @@ impl Results {
     /// Typists that were judged in an arm.
     pub fn judged(&self, arm: &str) -> usize {
         self.typists.typists(arm)
+    }
+
+    /// Typists of an arm on whose presses policies were held against the ideal observer; 0 without a floor.
+    pub fn watched(&self, arm: &str) -> u64 {
+        let rows = self.rows.iter().filter(|row| row.arm == arm && row.statistic == "above_floor");
+        rows.map(|row| row.estimate.n).max().unwrap_or_default()
     }
 
     /// Of each rule the setting with the fewest wrong keys, the fewest first; at most `most` of them.

@@ -5,7 +5,7 @@ use agogic_figures::{
 };
 use agogic_lab::{ArmSweep, Front, FrontPoint, GOALS, Study, SweepResult, SweepRow};
 
-use crate::figures::{FigureFileError, scaled};
+use crate::figures::{FigureFileError, observer, scaled};
 use crate::tables::slug;
 
 /// Swept settings drawn on a front beside the policies; more hide one another.
@@ -72,6 +72,7 @@ fn front_figure(study: &Study, arm: &ArmSweep, front: &Front, width: Width) -> R
         context: context(study, &front.arm),
         policies: policies.collect(),
         floors: floors.collect(),
+        observer: observer(&study.floor, study.floor.typists),
         interval: IntervalNote::new(method, study.inference.level.confidence(), "typist"),
         stretch: Stretch::Auto,
     };

@@ -38,9 +38,9 @@ const OF_POLICIES: [Measure; 6] = [
     Measure { estimand: "harm", statistic: "pooled", title: "harm, s", unit: "per 1000 words", digits: 0 },
     Measure { estimand: "tap_delay", statistic: "pooled", title: "tap delay", unit: "ms", digits: 0 },
     Measure {
-        estimand: "wrong_roles",
-        statistic: "removable",
-        title: "above floor",
+        estimand: "role_loss",
+        statistic: "above_floor",
+        title: "loss above floor",
         unit: "per 1000 presses",
         digits: 1,
     },
@@ -113,6 +113,12 @@ fn about(results: &Results, arm: &str) -> String {
     )
 }
 
+/// What the loss above the floor is, and on how many typists of an arm it stands; `None` in a study without a floor.
+pub fn floor_note(results: &Results, arm: &str) -> Option<String> {
+    let typists = results.watched(arm);
+    (typists > 0).then(|| results.manifest.floor.note(typists))
+}
+
 /// One row per policy of an arm, in the order of the study: estimates with their intervals.
 pub fn policy_table(results: &Results, arm: &str) -> Sheet {
     policies(results, arm, |_| true)
@@ -129,9 +135,11 @@ fn policies(results: &Results, arm: &str, wanted: impl Fn(&Measure) -> bool) -> 
         let cells = measures.iter().map(|measure| measure.cell(results, arm, policy));
         std::iter::once(Cell::Words(policy.clone())).chain(cells).collect()
     };
+    let shows_floor = measures.iter().any(|measure| measure.statistic == "above_floor");
+    let floor_note = floor_note(results, arm).filter(|_| shows_floor).map_or(String::new(), |note| format!(" {note}"));
     Sheet {
         name: format!("policies-{}", slug(arm)),
-        caption: format!("Errors and delay under each policy. {}.", about(results, arm)),
+        caption: format!("Errors and delay under each policy. {}.{}", about(results, arm), floor_note),
         columns: std::iter::once(Column::words("policy")).chain(measures.iter().map(Measure::column)).collect(),
         rows: results.manifest.policies.iter().map(row).collect(),
     }

@@ -8,7 +8,7 @@ use std::time::{Instant, SystemTime, UNIX_EPOCH};
 use agogic_lab::files::{Claim, Files, FolderKind, ResultFolder, RunInfo, manifest, run_files, write_whole};
 use agogic_lab::{Advice, Study, StudyResult, advise, run_kept};
 use agogic_report::{
-    FigureFileError, PAGE, Results, Style, Width, assignment_table, page, policy_table, slug, trade_off,
+    FigureFileError, PAGE, Results, Style, Width, assignment_table, floor_note, page, policy_table, slug, trade_off,
 };
 use serde_json::json;
 
@@ -60,7 +60,7 @@ pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
 
 /// Steps of the progress of a run.
 pub(super) fn steps(study: &Study) -> u64 {
-    (study.typists + study.floor.typists.min(study.typists)) * study.arms.len() as u64
+    (study.typists + study.floor.typists) * study.arms.len() as u64
 }
 
 /// When a command began.
@@ -115,6 +115,14 @@ pub(super) fn report(
             writeln!(screen, "{}", arm.label)?;
         }
         writeln!(screen, "{}\n", policy_table(&results, &arm.label).text(Style::Screen))?;
+    }
+    let mut notes: Vec<String> = Vec::new();
+    for note in study.arms.iter().filter(|_| assignments.is_none()).filter_map(|arm| floor_note(&results, &arm.label)) {
+        // Arms differ where one of them stopped early.
+        if !notes.contains(&note) {
+            writeln!(screen, "{note}\n")?;
+            notes.push(note);
+        }
     }
     for note in &study.notes {
         writeln!(screen, "Note: {note}.")?;

@@ -45,6 +45,9 @@ pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
         }
         writeln!(screen)?;
     }
+    if result.arms.iter().any(|arm| arm.floor.is_some()) {
+        writeln!(screen, "{}\n", study.floor.note(study.floor.typists))?;
+    }
     if study.sweeps.is_empty() {
         writeln!(screen, "The spec has no [[sweep]]; the front is that of its policies.")?;
     }
@@ -70,7 +73,7 @@ fn table(study: &Study, result: &SweepResult, front: &Front) -> String {
         "false holds\nper 1000 taps",
         "missed holds\nper 100 holds",
         "mean tap delay\nms",
-        "above the floor\nper 1000 presses",
+        "loss above floor\nper 1000 presses",
         "front",
     ]);
     let of_arm: Vec<&SweepRow> = result.rows.iter().filter(|row| row.arm == front.arm).collect();
@@ -87,8 +90,8 @@ fn table(study: &Study, result: &SweepResult, front: &Front) -> String {
                 cells.push(row.map_or_else(String::new, |row| number(&row.estimate, digits)));
             }
             let place = front.points.iter().find(|point| point.sweep == sweep && point.setting == first.setting);
-            let above = place.and_then(|point| point.removable_per_1000.as_ref());
-            cells.push(above.map_or_else(String::new, |distance| number(distance, 1)));
+            let above = place.and_then(|point| point.above_floor.as_ref());
+            cells.push(above.map_or_else(String::new, |loss| number(loss, 1)));
             cells.push(place.map_or_else(String::new, verdict));
             table.add_row(cells);
         }

@@ -56,6 +56,7 @@ pub fn trade_off() -> TradeOff {
         context: "Invented data: 400 typists of the population volunteers, 60 000 taps and 9 000 holds".into(),
         policies,
         floors: vec![floor("within 100 ms", 4.2), floor("within 200 ms", 2.2), floor("without a deadline", 1.1)],
+        observer: Observer { sees: "times and hands".into(), typists: 100 },
         interval: note(),
         stretch: Stretch::Auto,
     }

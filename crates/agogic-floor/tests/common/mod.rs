@@ -71,5 +71,5 @@ pub fn scenes() -> [Scene; 3] {
 
 #[allow(dead_code)]
 pub fn observer(scene: &Scene, typist: &Typist) -> TypistObserver {
-    TypistObserver::new(&scene.stage(), typist, agogic_floor::Sight::AnyKey)
+    TypistObserver::new(&scene.stage(), typist, agogic_floor::Sight::Timing)
 }

@@ -63,10 +63,9 @@ pub enum Statistic {
     PooledAnytime,
     /// The same by importance sampling, where the run saw too few events.
     PooledRare,
-    /// What a policy misses above the ideal observer at as many false holds, on the same presses.
+    /// The expected loss of a policy above that of the ideal observer at the same costs, on the same presses of the first
+    /// typists; see [`agogic_floor::loss_above_floor`].
     AboveFloor,
-    /// False and missed holds that the ideal observer would spare a policy without adding to either.
-    Removable,
     /// The pooled value less that of the policy it is compared with, over the same presses.
     Difference,
     /// The difference with an interval that holds for all policies of the arm at once (max-t).
@@ -105,7 +104,6 @@ impl Statistic {
             Self::PooledAnytime => "pooled_anytime",
             Self::PooledRare => "pooled_rare",
             Self::AboveFloor => "above_floor",
-            Self::Removable => "removable",
             Self::Difference => "difference",
             Self::Ratio => "ratio",
             Self::DifferenceJoint => "difference_joint",

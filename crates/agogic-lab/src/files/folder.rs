@@ -285,7 +285,7 @@ pub fn manifest(kind: FolderKind, study: &Study) -> serde_json::Value {
         "compared_with": study.inference.versus.iter().map(|at| &study.policies[*at]).collect::<Vec<_>>(),
         "level": study.inference.level.confidence(),
         "resamples": study.inference.resamples,
-        "floor_typists": study.floor.typists.min(study.typists),
+        "floor": study.floor,
         "text": study.text_from,
         "words": first.map(|arm| arm.plan.words()),
         "shortcuts_per_1000_keys": study.rates.shortcuts,

@@ -107,7 +107,8 @@ fn front_csv(fronts: &[Front], path: &Path) -> Result<Vec<u8>, FileError> {
     head.extend(GOALS.iter().flat_map(|goal| limits.map(|end| format!("{goal}{end}"))));
     head.extend(["on_front", "share_on_front", "dominated_by", "dominated_p_holm", "surely"].map(str::to_owned));
     head.extend(GOALS.iter().flat_map(|goal| limits.map(|end| format!("more_{goal}{end}"))));
-    head.extend(limits.map(|end| format!("removable_per_1000{end}")));
+    head.extend(limits.map(|end| format!("above_floor{end}")));
+    head.push("above_floor_n".to_owned());
     let numbers = |e: &Estimate| [e.value, e.lo, e.hi].map(cell);
     let lines = fronts.iter().flat_map(|front| {
         front.points.iter().map(move |point| {
@@ -121,9 +122,12 @@ fn front_csv(fronts: &[Front], path: &Path) -> Result<Vec<u8>, FileError> {
                     cells.extend(by.more.iter().flat_map(numbers));
                 }
             }
-            match &point.removable_per_1000 {
-                None => cells.extend(limits.map(|_| String::new())),
-                Some(distance) => cells.extend(numbers(distance)),
+            match &point.above_floor {
+                None => cells.extend(std::iter::repeat_n(String::new(), limits.len() + 1)),
+                Some(loss) => {
+                    cells.extend(numbers(loss));
+                    cells.push(loss.n.to_string());
+                }
             }
             cells
         })

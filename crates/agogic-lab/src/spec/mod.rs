@@ -3,6 +3,7 @@
 mod advice;
 mod clock;
 mod costs;
+mod floor;
 mod inference;
 mod keyboard;
 mod personal;
@@ -22,7 +23,7 @@ mod tests;
 use std::path::Path;
 use std::sync::Arc;
 
-use agogic_policy::EvidenceTables;
+use agogic_policy::{EvidenceTables, RuleEntry};
 use agogic_typist::{Clock, Population};
 use toml::de::DeTable;
 
@@ -111,7 +112,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
     let inference = inference::read(root.section("inference"));
     let stop = stop::read(root.section("stop"));
     let rare = stop::read_rare(root.section("rare"));
-    let floor = stop::read_floor(root.section("floor"));
+    let floor = floor::read(root.section("floor"));
     let front = sweep::read_front(root.section("front"));
     let advice = root.section("advice").and_then(advice::read);
     let robust = robust::read(root.section("robust"));
@@ -141,6 +142,8 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
     let versus: Vec<_> = parts.drafts.iter().map(|draft| draft.versus.clone()).collect();
     let inference = inference.resolve(log, &labels, &versus)?;
     let stop = stop.map(|draft| draft.resolve(log, &labels));
+    let mut floor = floor.resolve(log, parts.rules().map(|entry| (entry.name, entry.sight)));
+    floor.typists = floor.typists.min(people.typists.unwrap_or_default());
     let notes = parts.notes(arms.as_deref()?);
     Some(Study {
         name: name?.value,
@@ -184,10 +187,15 @@ struct Parts {
 }
 
 impl Parts {
+    /// Every rule of the study.
+    fn rules(&self) -> impl Iterator<Item = &'static RuleEntry> {
+        let policies = self.drafts.iter().map(|draft| draft.rule.entry);
+        let sweeps = self.sweeps.iter().map(|draft| draft.rule.entry);
+        policies.chain(sweeps).chain(self.probe.iter().map(|draft| draft.rule.entry))
+    }
+
     fn learns(&self) -> bool {
-        self.drafts.iter().any(|draft| draft.rule.entry.needs_training)
-            || self.sweeps.iter().any(|draft| draft.rule.entry.needs_training)
-            || self.probe.iter().any(|draft| draft.rule.entry.needs_training)
+        self.rules().any(|entry| entry.needs_training)
     }
 
     /// Every population on every keyboard; `None` only where a mistake was logged.

@@ -1,11 +1,8 @@
-//! The tables `[stop]`, `[rare]` and `[floor]`: when a run is precise enough, what is done about errors too rare
-//! for it, and how the ideal observer is asked.
+//! The tables `[stop]` and `[rare]`: when a run is precise enough, and what is done about errors too rare for it.
 
 use agogic_stats::confseq::Precision;
 
-use super::typists::MOST_KEYS;
 use crate::estimate::EstimandInfo;
-use crate::floor::FloorPlan;
 use crate::rare::RarePlan;
 use crate::reader::{Found, Log, Section, nearest};
 use crate::stop::{Promise, StopPlan};
@@ -126,16 +123,4 @@ pub(super) fn read_rare(section: Option<Section<'_, '_>>) -> Option<RarePlan> {
     }
     section.finish();
     Some(plan)
-}
-
-/// The default without the table.
-pub(super) fn read_floor(section: Option<Section<'_, '_>>) -> FloorPlan {
-    let mut plan = FloorPlan::default();
-    let Some(section) = section else { return plan };
-    if let Some(found) = section.whole("typists") {
-        plan.typists = found.value;
-    }
-    plan.rehearsal = section.whole_within("rehearsal_keys", plan.rehearsal as u64, 2000..=MOST_KEYS) as usize;
-    section.finish();
-    plan
 }

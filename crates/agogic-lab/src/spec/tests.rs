@@ -204,3 +204,18 @@ fn mistakes_in_files_name_the_line_of_the_file() {
     assert!(text.contains("the cost table costs.toml has mistakes") && text.contains("line 2: "), "{text}");
     assert_eq!(text.lines().count(), 2, "{text}");
 }
+
+#[test]
+fn the_observer_is_asked_as_the_spec_says() {
+    use agogic_floor::Sight;
+    let floor = |table: &str| read(&format!("{BASE}{table}[[policy]]\nrule = \"enclosed\"\n")).map(|study| study.floor);
+    let plain = floor("").unwrap();
+    assert_eq!((plain.sight, plain.costs.false_hold, plain.costs.missed_hold), (Sight::Timing, 1.0, 1.0));
+    let stated = floor("[floor]\nsight = \"own-key\"\nfalse_hold_cost = 3\nmissed_hold_cost = 0.5\n").unwrap();
+    assert_eq!((stated.sight, stated.costs.false_hold, stated.costs.missed_hold), (Sight::OwnKey, 3.0, 0.5));
+    let wrong = floor("[floor]\nsight = \"own-keys\"\nfalse_hold_cost = -1\n").unwrap_err().to_string();
+    assert!(wrong.contains("line 6: `floor.sight`") && wrong.contains("did you mean `own-key`?"), "{wrong}");
+    assert!(wrong.contains("line 7: `floor.false_hold_cost`"), "{wrong}");
+    let free = floor("[floor]\nfalse_hold_cost = 0\nmissed_hold_cost = 0\n").unwrap_err().to_string();
+    assert!(free.contains("one of them above zero"), "{free}");
+}

@@ -1,6 +1,5 @@
 //! The trade-off of false holds, missed holds and delay: what is dominated, by what, and how surely.
 
-use agogic_floor::{PairedErrors, floor_distance};
 use agogic_keys::{Purpose, stream};
 use agogic_stats::{Clusters, Estimate, Resamples, StudentT, front as non_dominated, holm, hypervolume_3d};
 use rand::RngExt;
@@ -69,9 +68,9 @@ pub struct FrontPoint {
     pub share_on_front: f64,
     /// The setting that dominates it most surely.
     pub dominated_by: Option<Dominator>,
-    /// How far it stands from the floor: false and missed holds per 1000 dual-role presses that the ideal observer
-    /// would spare it without adding to either, on the presses of the first typists. `None` without a floor.
-    pub removable_per_1000: Option<Estimate>,
+    /// What it loses above the floor per 1000 dual-role presses, on those of the first typists, as many as its `n` says;
+    /// see [`agogic_floor::loss_above_floor`]. `None` without a floor.
+    pub above_floor: Option<Estimate>,
 }
 
 /// The trade-off in one arm.
@@ -120,15 +119,10 @@ fn infos() -> [&'static EstimandInfo; 3] {
 /// The front of an arm.
 pub(super) fn front(study: &Study, arm: &ArmSweep) -> Front {
     let above = |candidate: &Candidate<'_>| {
-        let odds = &arm.floor.as_ref()?.odds;
+        let floor = arm.floor.as_ref()?;
         let [false_holds, missed_holds, _] = candidate.goals.map(Clusters::numerators);
-        let paired: Vec<PairedErrors<'_>> = odds
-            .iter()
-            .zip(false_holds.iter().zip(missed_holds))
-            // Counts are whole, and kept as such far beyond any session.
-            .map(|(odds, (&f, &m))| PairedErrors { false_holds: f as u64, missed_holds: m as u64, odds })
-            .collect();
-        Some(floor_distance(&paired, study.inference.level).removable_per_1000)
+        // Counts are whole, and kept as such far beyond any session.
+        Some(floor.loss(study, false_holds.iter().zip(missed_holds).map(|(&f, &m)| [f as u64, m as u64])))
     };
     let (candidates, left_out) = candidates(study, arm);
     let inference = &study.inference;
@@ -142,17 +136,17 @@ pub(super) fn front(study: &Study, arm: &ArmSweep) -> Front {
     let (hypervolume, shares) = resampled(study, &candidates, &places);
     let dominators = dominators(inference, &candidates);
     let pairs = candidates.len() * candidates.len().saturating_sub(1);
-    let distances: Vec<Option<Estimate>> = candidates.par_iter().map(above).collect();
-    let points = candidates.iter().zip(goals).zip(&on_front).zip(shares).zip(dominators).zip(distances);
+    let losses: Vec<Option<Estimate>> = candidates.par_iter().map(above).collect();
+    let points = candidates.iter().zip(goals).zip(&on_front).zip(shares).zip(dominators).zip(losses);
     let points = points
-        .map(|(((((candidate, goals), &on_front), share_on_front), dominated_by), removable_per_1000)| FrontPoint {
+        .map(|(((((candidate, goals), &on_front), share_on_front), dominated_by), above_floor)| FrontPoint {
             sweep: candidate.sweep.to_owned(),
             setting: candidate.setting.to_owned(),
             goals,
             on_front,
             share_on_front,
             dominated_by,
-            removable_per_1000,
+            above_floor,
         })
         .collect();
     Front { arm: arm.label.clone(), points, pairs, hypervolume, reference: study.front.reference, left_out }

@@ -8,7 +8,7 @@ use agogic_keys::Span;
 use crate::cost::{HAND_BYTES, RuleCost, Work};
 use crate::learned::{UNITS_PER_NAT, course, units};
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
-use crate::{BINS, Decision, Encounter, EvidenceTables, Piece, SettingError, TableCost};
+use crate::{BINS, Decision, Encounter, EvidenceTables, Piece, SettingError, Sight, TableCost};
 
 /// Decide as soon as the accumulated log-likelihood ratio crosses either bound.
 ///
@@ -104,6 +104,7 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         tables: Some(SequentialEvidence::COST),
     },
     needs_training: true,
+    sight: Sight::Timing,
     build: |values, tables| match tables {
         Some(tables) => Ok(Box::new(SequentialEvidence::new(Arc::clone(tables), values[0], values[1], values[2]))),
         None => Err(SettingError::Untrained { rule: "sequential-evidence" }),

@@ -1,0 +1,45 @@
+//! Boosted trees that learn typist by typist what an observer sees do not lose less than it does, and those that are
+//! shown more do: the claim of the floor for each sight, and that this test could refute it.
+
+#[allow(dead_code)]
+mod common;
+
+#[path = "../adversary/study.rs"]
+mod study;
+#[path = "../adversary/trees.rs"]
+mod trees;
+
+use agogic_floor::{Sight, Stage};
+
+use study::{COSTS, Judged, Shown, Size};
+
+/// Monte Carlo errors below an observer, from 16 fresh sessions of each of 4 typists. By t with 60 degrees of freedom one
+/// standing below −6 has alpha 6e-8, all that must not be there together less than 1e-6.
+const GATE: f64 = -6.0;
+
+#[test]
+fn trees_are_below_no_observer_that_sees_as_much() {
+    let [scene, ..] = common::scenes();
+    let mut judged = Judged::default();
+    // As long as a study asks for where keys are seen.
+    let stage = Stage { rehearsal: 100_000, ..scene.stage() };
+    for number in 0..4 {
+        judged.add(&stage, &scene.typist(number), Size { sessions: [16, 16], keys: 12_000, rounds: 120 });
+    }
+    let below = |shown: Shown, sight: Sight| {
+        let standing = |cost| judged.above(shown, sight, cost).standing();
+        (0..COSTS.len()).map(standing).fold(f64::INFINITY, f64::min)
+    };
+    use Shown::{KeyBefore, OwnKey, OwnKeyAndOdds, Timing, TimingAndOdds};
+    for (sight, learners) in [(Sight::Timing, [Timing, TimingAndOdds]), (Sight::OwnKey, [OwnKey, OwnKeyAndOdds])] {
+        for shown in learners {
+            let standing = below(shown, sight);
+            assert!(standing > GATE, "{shown:?} under {sight:?}: {standing:.1}");
+        }
+    }
+    // Whoever is shown more is below the narrow floor.
+    for shown in [OwnKey, KeyBefore] {
+        let standing = below(shown, Sight::Timing);
+        assert!(standing < GATE, "{shown:?} under timing: {standing:.1}");
+    }
+}
