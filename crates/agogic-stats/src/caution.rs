@@ -5,8 +5,8 @@ use serde::{Deserialize, Serialize};
 /// Clusters from which on intervals over clusters held their level in the coverage study, whatever the quantity.
 pub const FEWEST_CLUSTERS: u64 = 40;
 
-/// Effective clusters from which on they did.
-pub const FEWEST_EFFECTIVE: f64 = 3.0;
+/// Clusters with events, or in which two sides differ, from which on they did.
+pub const FEWEST_INFORMATIVE: u64 = 7;
 
 /// Why an interval may hold its level less well than it says.
 ///
@@ -21,10 +21,10 @@ pub enum Caution {
         /// Clusters with information.
         n: u64,
     },
-    /// The spread rests on fewer clusters than [`FEWEST_EFFECTIVE`], however many there are.
-    FewEffective {
-        /// Effective clusters, (Σd²)²/Σd⁴ of the parts of the estimate.
-        effective: f64,
+    /// Fewer clusters than [`FEWEST_INFORMATIVE`] have events, or differ, however many there are.
+    FewInformative {
+        /// Clusters with events, or in which the two sides differ.
+        n: u64,
     },
     /// No event was seen, or nothing but events: the limit is a bound at worst-case clustering.
     NoEvents,
@@ -40,18 +40,18 @@ pub enum Caution {
 }
 
 impl Caution {
-    /// The cautions of an interval over `n` clusters of which so many carry the spread.
-    pub(crate) fn of_clusters(n: u64, effective: Option<f64>) -> Vec<Caution> {
+    /// The cautions of an interval over `n` clusters of which so many have events, or differ.
+    pub(crate) fn of_clusters(n: u64, informative: u64) -> Vec<Caution> {
         let few = (n < FEWEST_CLUSTERS).then_some(Caution::FewClusters { n });
-        let carried = effective.filter(|effective| *effective < FEWEST_EFFECTIVE);
-        few.into_iter().chain(carried.map(|effective| Caution::FewEffective { effective })).collect()
+        let some = (1..FEWEST_INFORMATIVE).contains(&informative);
+        few.into_iter().chain(some.then_some(Caution::FewInformative { n: informative })).collect()
     }
 
     /// Its name in files.
     pub fn name(&self) -> &'static str {
         match self {
             Self::FewClusters { .. } => "few_clusters",
-            Self::FewEffective { .. } => "few_effective",
+            Self::FewInformative { .. } => "few_informative",
             Self::NoEvents => "no_events",
             Self::FewForSequence { .. } => "few_for_sequence",
             Self::OneText => "one_text",
@@ -65,8 +65,9 @@ impl Caution {
             Self::FewClusters { n } => {
                 format!("{n} {unit}s are few: intervals held their level from {FEWEST_CLUSTERS} {unit}s on.")
             }
-            Self::FewEffective { effective } => format!(
-                "The spread rests on about {effective:.1} {unit}s: intervals held their level from {FEWEST_EFFECTIVE} on."
+            Self::FewInformative { n } => format!(
+                "Only {n} {unit}{} such events, or differ in them: intervals held their level from {FEWEST_INFORMATIVE} on.",
+                if *n == 1 { " has" } else { "s have" }
             ),
             Self::NoEvents => format!(
                 "No {unit} differs from the rest: the limit is a bound at worst-case clustering, not an interval."
@@ -84,20 +85,20 @@ mod tests {
     use super::*;
 
     #[test]
-    fn few_clusters_and_few_that_carry_the_spread() {
-        assert_eq!(Caution::of_clusters(FEWEST_CLUSTERS, Some(FEWEST_EFFECTIVE)), []);
-        assert_eq!(Caution::of_clusters(FEWEST_CLUSTERS - 1, None), [Caution::FewClusters { n: 39 }]);
-        let both = Caution::of_clusters(5, Some(1.2));
-        assert_eq!(both, [Caution::FewClusters { n: 5 }, Caution::FewEffective { effective: 1.2 }]);
+    fn few_clusters_and_few_with_events() {
+        assert_eq!(Caution::of_clusters(FEWEST_CLUSTERS, FEWEST_INFORMATIVE), []);
+        assert_eq!(Caution::of_clusters(FEWEST_CLUSTERS - 1, 30), [Caution::FewClusters { n: 39 }]);
+        let both = Caution::of_clusters(5, 1);
+        assert_eq!(both, [Caution::FewClusters { n: 5 }, Caution::FewInformative { n: 1 }]);
         assert_eq!(both[0].sentence("typist"), "5 typists are few: intervals held their level from 40 typists on.");
-        assert!(both[1].sentence("typist").contains("about 1.2 typists"));
+        assert!(both[1].sentence("typist").starts_with("Only 1 typist has such events"));
     }
 
     #[test]
     fn files_name_each() {
         let all = [
             Caution::FewClusters { n: 2 },
-            Caution::FewEffective { effective: 1.0 },
+            Caution::FewInformative { n: 2 },
             Caution::NoEvents,
             Caution::FewForSequence { n: 20, least: 100 },
             Caution::OneText,

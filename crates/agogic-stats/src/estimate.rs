@@ -30,7 +30,7 @@ impl Interval {
 ///
 /// # Shape
 /// A missing number is `null`, never zero, and `reason` then says why. Infinities
-/// and NaN are never stored. `effective`, `critical`, `critical_mcse` and `cautions`
+/// and NaN are never stored. `informative`, `critical`, `critical_mcse` and `cautions`
 /// are written only where there is something to say.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Estimate {
@@ -55,10 +55,10 @@ pub struct Estimate {
     pub unit: String,
     /// Number of units that carried information.
     pub n: u64,
-    /// Equal units that would carry as much of the spread, (Σd²)²/Σd⁴ of the parts of
-    /// the estimate; about a third of `n` where the parts are normal.
+    /// Units with events (of a proportion the fewer of those with and without), or in
+    /// which the two sides of a comparison differ.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub effective: Option<f64>,
+    pub informative: Option<u64>,
     /// Critical value of intervals that hold together, on the standard normal scale,
     /// where it was drawn.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -86,7 +86,7 @@ impl Estimate {
             level: level.confidence(),
             unit: unit.to_owned(),
             n,
-            effective: None,
+            informative: None,
             critical: None,
             critical_mcse: None,
             cautions: Vec::new(),

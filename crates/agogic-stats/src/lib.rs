@@ -28,7 +28,8 @@
 //!
 //! How well the intervals keep their level is measured by the example
 //! `coverage`; its tables are in `COVERAGE.md`. Many comparisons at once are
-//! measured in `FAMILYWISE.md`, runs looked at all the time in `SEQUENTIAL.md`.
+//! measured in `FAMILYWISE.md` where nothing differs. On the simulator itself, with real
+//! differences, both are measured in the lab's `COVERAGE.md`. Runs looked at all the time are in `SEQUENTIAL.md`.
 //!
 //! Randomness comes only from a generator that the caller passes in.
 //!
@@ -110,7 +111,7 @@ pub use binomial::{
 pub use block_bootstrap::block_mean;
 pub use block_length::block_length;
 pub use bootstrap::{BootstrapError, Resamples, acceleration, bootstrap_studentised, jackknife};
-pub use caution::{Caution, FEWEST_CLUSTERS, FEWEST_EFFECTIVE};
+pub use caution::{Caution, FEWEST_CLUSTERS, FEWEST_INFORMATIVE};
 pub use clusters::{ClusterError, Clusters};
 pub use correlation::{CorrelationError, pearson, pearson_fisher, spearman};
 pub use estimate::{Estimate, Interval};

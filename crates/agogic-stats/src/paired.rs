@@ -178,6 +178,8 @@ pub(crate) struct Difference {
     pub(crate) parts: Vec<f64>,
     /// Number of clusters with a denominator above 0 on either side.
     pub(crate) used: usize,
+    /// Number of clusters in which the two sides differ.
+    pub(crate) differing: u64,
     /// Linearised standard error; `None` without spread or with K < 2.
     pub(crate) standard_error: Option<f64>,
 }
@@ -188,12 +190,11 @@ impl Difference {
         Shape::of(&self.parts, self.used)
     }
 
-    /// The difference with what is known about its parts, without error or limits.
+    /// The difference with what is known about its clusters, without error or limits.
     pub(crate) fn estimate(&self, method: &str, level: Level, unit: &str) -> Estimate {
-        let effective = self.shape().map(|shape| shape.effective());
         let estimate = Estimate::new(self.value, method, level, unit, self.used as u64)
-            .with_cautions(Caution::of_clusters(self.used as u64, effective));
-        Estimate { effective, ..estimate }
+            .with_cautions(Caution::of_clusters(self.used as u64, self.differing));
+        Estimate { informative: Some(self.differing), ..estimate }
     }
 }
 
@@ -205,7 +206,8 @@ pub(crate) fn difference(first: &Clusters, second: &Clusters) -> Result<Option<D
     };
     let (parts, used) = (contrast(&a, &b, 1.0, 1.0), used_in_either(first, second));
     let standard_error = ratio::linearised_error(&parts, used);
-    Ok(Some(Difference { value: a.ratio - b.ratio, parts, used, standard_error }))
+    let differing = first.differing(second) as u64;
+    Ok(Some(Difference { value: a.ratio - b.ratio, parts, used, differing, standard_error }))
 }
 
 /// Clusters that carry information on at least one side.

@@ -175,10 +175,10 @@ pub(crate) fn interval_from(
     let Some(fit) = fit(clusters) else {
         return Estimate::unknown(NONE, method, level, clusters.unit(), used as u64);
     };
-    let effective = Shape::of(&fit.residuals, used).map(|shape| shape.effective());
+    let informative = clusters.informative() as u64;
     let mut estimate = Estimate::new(fit.ratio, method, level, clusters.unit(), used as u64)
-        .with_cautions(Caution::of_clusters(used as u64, effective));
-    estimate.effective = effective;
+        .with_cautions(Caution::of_clusters(used as u64, informative));
+    estimate.informative = Some(informative);
     if let Some(error) = fit.standard_error {
         return estimate.with_mcse(error).with_interval(interval(&fit, error));
     }
@@ -293,7 +293,7 @@ mod tests {
         let mut one = vec![(0, 40); 99];
         one.push((30, 40));
         let one = ratio_skewed(&counts(&one), Level::P95);
-        assert!(one.effective.is_some_and(|n| n < 1.1) && one.cautions[0].name() == "few_effective");
+        assert_eq!((one.informative, one.cautions), (Some(1), vec![Caution::FewInformative { n: 1 }]));
         let none = ratio_skewed(&counts(&[(0, 40); 60]), Level::P95);
         assert_eq!(none.cautions, [Caution::NoEvents]);
         let many: Vec<(u64, u64)> = (0..60).map(|i| (i % 7, 40)).collect();

@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use crate::{Pool, address, clusters, positions, truth};
 
 /// Typists of a study.
-pub const TYPISTS: [usize; 3] = [40, 100, 300];
+pub const TYPISTS: [usize; 2] = [40, 300];
 
 /// Estimands whose families are drawn.
 pub const NAMES: [&str; 4] = ["tap_delay", "hold_delay", "false_holds", "wrong_keys"];

@@ -4,7 +4,7 @@
 //! `interval_coverage TYPISTS STUDIES FAMILIES` changes the size and prints the report instead.
 //!
 //! A pool of typists is simulated under the main study once. Its rates are the truth; studies are typists of the pool,
-//! drawn without replacement. Everything follows from the seed: each study has a stream of its own, and results do not
+//! drawn with replacement. Everything follows from the seed: each study has a stream of its own, and results do not
 //! depend on the number of threads.
 
 mod families;
@@ -20,7 +20,7 @@ use rand::RngExt;
 const SEED: u64 = 20_260_211;
 
 /// Typists of the pool for each population; studies for each population and number of typists; studies for families.
-const SIZE: [usize; 3] = [20_000, 1000, 500];
+const SIZE: [usize; 3] = [8000, 500, 200];
 
 /// Numerators and denominators of one estimand under each policy.
 type Parts = Vec<Vec<(f64, f64)>>;
@@ -60,15 +60,9 @@ fn address(purpose: u64, typists: usize, replicate: usize) -> Stream {
     stream(SEED, Purpose::Resampling, purpose << 32 | typists as u64, replicate as u64)
 }
 
-/// `number` different positions below `all`.
+/// `number` positions below `all`, with replacement: the pool is the population.
 fn positions(all: usize, number: usize, rng: &mut Stream) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..all).collect();
-    for at in 0..number {
-        let other = rng.random_range(at..all);
-        order.swap(at, other);
-    }
-    order.truncate(number);
-    order
+    (0..number).map(|_| rng.random_range(0..all)).collect()
 }
 
 /// The typists at some positions.

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use agogic_lab::ESTIMANDS;
-use agogic_stats::{FEWEST_CLUSTERS, FEWEST_EFFECTIVE, Level, Trials, wilson};
+use agogic_stats::{FEWEST_CLUSTERS, FEWEST_INFORMATIVE, Level, Trials, wilson};
 
 use crate::families::{Against, Family};
 use crate::singles::{CLASSES, Cell, TYPISTS, Tally, What};
@@ -44,9 +44,9 @@ fn sum<'a>(cells: impl IntoIterator<Item = &'a Tally>) -> Tally {
     })
 }
 
-fn median(mut values: Vec<f64>) -> f64 {
-    values.sort_by(f64::total_cmp);
-    values.get(values.len() / 2).copied().unwrap_or(0.0)
+fn median(mut values: Vec<u64>) -> u64 {
+    values.sort_unstable();
+    values.get(values.len() / 2).copied().unwrap_or(0)
 }
 
 pub fn markdown(pools: &[Pool], size: [usize; 3], cells: &[Cell], families: &[Family]) -> String {
@@ -57,12 +57,12 @@ pub fn markdown(pools: &[Pool], size: [usize; 3], cells: &[Cell], families: &[Fa
         "# How often nominal 95 % intervals hold, on the simulator itself\n\nMade by `cargo run --release -p agogic-lab \
          --example interval_coverage`; do not edit by hand.\n\nA pool of {} typists of each population ({}) types under the \
          settings of the main study, seed {SEED}. The rates of the pool are the truth. Studies are typists of the pool, drawn \
-         without replacement: {} for each population and number of typists, {} for families. A cell is one estimand of one \
+         with replacement: {} for each population and number of typists, {} for families. A cell is one estimand of one \
          policy in one population; differences are those that the main study names, with the reference or with the same rule \
          without its guard. Figures are percent of intervals; one cell has a Monte Carlo error of {:.1} at 95. *Above* are \
-         intervals that lie above the truth, *below* those that lie below it. *Effective* is the median over cells of the \
-         effective typists, (Σd²)²/Σd⁴ of what each typist adds. *Sure* are intervals without caution for few effective \
-         typists (below {FEWEST_EFFECTIVE}) or no events. *Before* is what stood here before: Korn–Graubard for proportions, linearised t \
+         intervals that lie above the truth, *below* those that lie below it. *Events* is the median over cells of the typists who \
+         have such events, or in whom the two settings differ. *Sure* are intervals without caution for few \
+         such typists (below {FEWEST_INFORMATIVE}) or no events. *Before* is what stood here before: Korn–Graubard for proportions, linearised t \
          for the rest. **Bold** is what lies outside {}–{} %, misses of one side more than twice those of the other, or \
          families outside {}–{} %.\n",
         size[0],
@@ -79,14 +79,14 @@ pub fn markdown(pools: &[Pool], size: [usize; 3], cells: &[Cell], families: &[Fa
     for (what, title) in [(What::Rate, "Rates"), (What::Difference, "Differences")] {
         singles(&mut out, cells, what, title);
     }
-    by_effective(&mut out, cells);
+    by_events(&mut out, cells);
     by_typists(&mut out, cells);
     of_families(&mut out, families);
     out
 }
 
 fn singles(out: &mut String, cells: &[Cell], what: What, title: &str) {
-    let head = "| estimand | typists | cells | effective | above / below | held | worst cell | sure | share sure | before | \
+    let head = "| estimand | typists | cells | events | above / below | held | worst cell | sure | share sure | before | \
                 worst before | out of range |\n|---|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|";
     writeln!(out, "## {title}\n\n{head}").expect("a string takes all that is written");
     for info in ESTIMANDS {
@@ -102,10 +102,10 @@ fn singles(out: &mut String, cells: &[Cell], what: What, title: &str) {
                 |of: fn(&Cell) -> &Tally| own.iter().map(|cell| of(cell).percent()[2]).fold(f64::INFINITY, f64::min);
             writeln!(
                 out,
-                "| {} | {typists} | {} | {:.1} | {} | {} | {:.1} | {} | {:.0} | {:.1} | {:.1} | {} |",
+                "| {} | {typists} | {} | {} | {} | {} | {:.1} | {} | {:.0} | {:.1} | {:.1} | {} |",
                 info.name,
                 own.len(),
-                median(own.iter().map(|cell| cell.effective()).collect()),
+                median(own.iter().map(|cell| cell.informative()).collect()),
                 misses(&all),
                 coverage(&all),
                 worst(|cell| &cell.own),
@@ -121,21 +121,22 @@ fn singles(out: &mut String, cells: &[Cell], what: What, title: &str) {
     out.push('\n');
 }
 
-/// All estimands together, by how many typists carry the spread: the limit of a caution.
-fn by_effective(out: &mut String, cells: &[Cell]) {
+/// All estimands together, by how many typists have events: the limit of a caution.
+fn by_events(out: &mut String, cells: &[Cell]) {
     writeln!(
         out,
-        "## By effective typists of the study at hand\n\nAll estimands at {} typists or more. A study shows its own number of \
-         effective typists; below {FEWEST_EFFECTIVE} an estimate carries a caution.\n\n| | effective typists | intervals | above / below | held |\n|---|--:|--:|--:|--:|",
+        "## By typists with events\n\nAll estimands at {} typists or more, by how many typists of the study at hand have such \
+         events, or differ. Below {FEWEST_INFORMATIVE} an estimate carries a caution.\n\n| | typists with events | intervals | above / below | \
+         held |\n|---|--:|--:|--:|--:|",
         MEANT[0]
     )
     .expect("a string takes all that is written");
     for (what, name) in [(What::Rate, "rates"), (What::Difference, "differences")] {
-        let mut from = 1.0;
+        let mut from = 0;
         for (class, end) in CLASSES.iter().enumerate() {
             let own = cells.iter().filter(|cell| cell.what == what && cell.typists >= MEANT[0]);
             let all = sum(own.map(|cell| &cell.classes[class]));
-            let range = if end.is_finite() { format!("{from}–{end}") } else { format!("from {from}") };
+            let range = if *end < u64::MAX { format!("{from}–{}", end - 1) } else { format!("from {from}") };
             writeln!(out, "| {name} | {range} | {} | {} | {} |", all.given, misses(&all), coverage(&all))
                 .expect("a string takes all that is written");
             from = *end;

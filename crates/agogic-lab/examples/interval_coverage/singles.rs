@@ -7,10 +7,10 @@ use rayon::prelude::*;
 use crate::{Pool, address, clusters, positions, truth};
 
 /// Typists of a study.
-pub const TYPISTS: [usize; 6] = [5, 10, 20, 40, 100, 300];
+pub const TYPISTS: [usize; 5] = [10, 20, 40, 100, 300];
 
-/// Ends of the classes of effective typists.
-pub const CLASSES: [f64; 8] = [1.5, 2.0, 2.5, 3.0, 4.0, 6.0, 10.0, f64::INFINITY];
+/// Ends of the classes of typists with events, or in whom two settings differ.
+pub const CLASSES: [u64; 8] = [3, 5, 7, 10, 15, 20, 40, u64::MAX];
 
 /// What is estimated: a rate, or the difference of two over the same typists.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -65,11 +65,11 @@ pub struct Cell {
     pub sure: Tally,
     /// Korn–Graubard for proportions, else linearised t.
     pub plain: Tally,
-    /// The default method by effective typists.
+    /// The default method by typists with events.
     pub classes: [Tally; CLASSES.len()],
     /// Limits outside the range of the quantity.
     pub outside: u64,
-    effective: Vec<f64>,
+    informative: Vec<u64>,
 }
 
 impl Cell {
@@ -85,18 +85,18 @@ impl Cell {
         if own.cautions.iter().all(|caution| caution.name() == "few_clusters") {
             self.sure.add(own, truth);
         }
-        if let Some(effective) = own.effective {
-            let class = CLASSES.iter().position(|end| effective < *end).unwrap_or(CLASSES.len() - 1);
+        if let Some(informative) = own.informative {
+            let class = CLASSES.iter().position(|end| informative < *end).unwrap_or(CLASSES.len() - 1);
             self.classes[class].add(own, truth);
-            self.effective.push(effective);
+            self.informative.push(informative);
         }
     }
 
-    /// Median of the effective typists.
-    pub fn effective(&self) -> f64 {
-        let mut sorted = self.effective.clone();
-        sorted.sort_by(f64::total_cmp);
-        sorted.get(sorted.len() / 2).copied().unwrap_or(0.0)
+    /// Median of the typists with events.
+    pub fn informative(&self) -> u64 {
+        let mut sorted = self.informative.clone();
+        sorted.sort_unstable();
+        sorted.get(sorted.len() / 2).copied().unwrap_or(0)
     }
 }
 
@@ -135,7 +135,7 @@ fn of_estimand(
         plain: Tally::default(),
         classes: Default::default(),
         outside: 0,
-        effective: Vec::new(),
+        informative: Vec::new(),
     };
     let mut rates = vec![blank(What::Rate); parts.len()];
     let mut differences = vec![blank(What::Difference); parts.len()];

@@ -99,7 +99,7 @@ fn bootstrapped(clusters: &Clusters, inference: &Inference, seed: u64) -> Estima
         }),
     };
     match done {
-        Ok(drawn) => Estimate { effective: plain.effective, ..drawn }.with_cautions(plain.cautions),
+        Ok(drawn) => Estimate { informative: plain.informative, ..drawn }.with_cautions(plain.cautions),
         Err(refused) => plain.because(&refused.to_string()),
     }
 }

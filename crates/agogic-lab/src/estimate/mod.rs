@@ -3,6 +3,7 @@
 //! The unit of replication is the typist. [`estimate`] gives one long table: for each arm, policy and
 //! estimand the pooled rate, its difference from the reference policy, and its distribution over typists.
 
+mod cautions;
 mod compare;
 mod estimands;
 pub(crate) mod groups;
@@ -16,6 +17,7 @@ use serde::Serialize;
 use crate::run::ArmResult;
 use crate::study::Study;
 
+pub use cautions::{CautionNote, cautions_of};
 pub(crate) use estimands::times;
 pub use estimands::{ESTIMANDS, EstimandInfo};
 pub(crate) use methods::rate;

@@ -16,7 +16,7 @@ pub(super) const ESTIMATE_COLUMNS: [&str; 13] = [
     "ci_method",
     "resampling_unit",
     "n",
-    "n_effective",
+    "n_informative",
     "critical",
     "critical_mcse",
     "cautions",
@@ -34,12 +34,13 @@ pub(super) fn cell(value: Option<f64>) -> String {
     value.map_or(String::new(), |v| v.to_string())
 }
 
-/// An estimate as cells: value, error, limits, level, method, unit, number of units, how many carry the spread, the
+/// An estimate as cells: value, error, limits, level, method, unit, number of units, of units with events, the
 /// critical value of a family with its error, cautions and reason.
 pub(super) fn estimate_cells(e: &Estimate) -> Vec<String> {
     let mut cells = Vec::from([e.value, e.mcse, e.lo, e.hi].map(cell));
     cells.extend([e.level.to_string(), e.method.clone(), e.unit.clone(), e.n.to_string()]);
-    cells.extend([e.effective, e.critical, e.critical_mcse].map(cell));
+    cells.push(e.informative.map_or(String::new(), |n| n.to_string()));
+    cells.extend([e.critical, e.critical_mcse].map(cell));
     cells.extend([cautions_cell(e), e.reason.clone()].map(Option::unwrap_or_default));
     cells
 }

@@ -79,7 +79,7 @@ fn sweep_parquet(rows: &[SweepRow], path: &Path) -> Result<Vec<u8>, FileError> {
         Column::new("ci_method".into(), texts(&|r| r.estimate.method.clone())),
         Column::new("resampling_unit".into(), texts(&|r| r.estimate.unit.clone())),
         Column::new("n".into(), rows.iter().map(|r| r.estimate.n).collect::<Vec<_>>()),
-        Column::new("n_effective".into(), numbers(&|e| e.effective)),
+        Column::new("n_informative".into(), rows.iter().map(|r| r.estimate.informative).collect::<Vec<_>>()),
         Column::new("critical".into(), numbers(&|e| e.critical)),
         Column::new("critical_mcse".into(), numbers(&|e| e.critical_mcse)),
         Column::new("cautions".into(), rows.iter().map(|r| cautions_cell(&r.estimate)).collect::<Vec<_>>()),

@@ -49,7 +49,7 @@ pub(super) fn results_parquet(rows: &[ResultRow], path: &Path) -> Result<Vec<u8>
         "ci_method" => texts(&|r| r.estimate.method.clone()),
         "resampling_unit" => texts(&|r| r.estimate.unit.clone()),
         "n" => rows.iter().map(|r| r.estimate.n).collect::<Vec<_>>(),
-        "n_effective" => numbers(&|e| e.effective),
+        "n_informative" => rows.iter().map(|r| r.estimate.informative).collect::<Vec<_>>(),
         "critical" => numbers(&|e| e.critical),
         "critical_mcse" => numbers(&|e| e.critical_mcse),
         "cautions" => maybe(&|r| cautions_cell(&r.estimate)),
