@@ -1,10 +1,10 @@
 //! The sentence a study ends with: which setting, at what price, how sure.
 
-use agogic_stats::{Clusters, DfAdjustment, Estimate, Level, korn_graubard, paired_difference, ratio};
+use agogic_stats::{Clusters, Estimate, Level};
 use serde::Serialize;
 
 use crate::ends::{self, End};
-use crate::estimate::EstimandInfo;
+use crate::estimate::{EstimandInfo, default_difference, default_rate};
 use crate::run::ArmResult;
 use crate::study::Study;
 
@@ -56,11 +56,7 @@ fn info(name: &str) -> &'static EstimandInfo {
 pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
     let wrong = info("wrong_keys");
     let level = study.inference.level;
-    let rate = |info: &EstimandInfo, own: &Clusters| {
-        let estimate =
-            if info.proportion { korn_graubard(own, DfAdjustment::Adjusted, level) } else { ratio(own, level) };
-        info.scaled(estimate)
-    };
+    let rate = |info: &EstimandInfo, own: &Clusters| info.scaled(default_rate(own, level));
     let wrong_keys = wrong.clusters_of_all(&arm.typists);
     let k = study.policies.len();
     let best = (0..k)
@@ -73,7 +69,7 @@ pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
     let mut contenders: Vec<Contender> = (0..k)
         .filter(|&at| at != best)
         .map(|at| {
-            let difference = paired_difference(&wrong_keys[at], own, joint).expect("both have the same typists");
+            let difference = default_difference(&wrong_keys[at], own, joint);
             Contender { label: study.policies[at].clone(), more_wrong_keys: wrong.scaled(difference) }
         })
         .collect();

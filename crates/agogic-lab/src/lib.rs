@@ -61,7 +61,10 @@ pub use blocks::{
 };
 pub use decider::{Decider, PersonalDecider};
 pub use ends::{ENDS, End, EndFigures};
-pub use estimate::{ALL, ESTIMANDS, EstimandInfo, Inference, IntervalMethod, Line, ResultRow, Statistic, estimate};
+pub use estimate::{
+    ALL, CautionNote, ESTIMANDS, EstimandInfo, Inference, IntervalMethod, Line, ResultRow, Statistic, cautions_of,
+    default_difference, default_rate, estimate,
+};
 pub use floor::{Floor, FloorPlan};
 pub use hands::{HandRow, hand_rows};
 pub use inputs::Input;

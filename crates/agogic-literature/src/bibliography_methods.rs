@@ -40,6 +40,14 @@ pub const METHODS: &[Entry] = &[
         "USSR Computational Mathematics and Mathematical Physics 19:252--256",
     ),
     work(
+        "bell2002",
+        "article",
+        "Bell, Robert M. and McCaffrey, Daniel F.",
+        2002,
+        "Bias reduction in standard errors for linear regression with multi-stage samples",
+        "Survey Methodology 28:169--181",
+    ),
+    work(
         "benjamini1995",
         "article",
         "Benjamini, Yoav and Hochberg, Yosef",
@@ -223,6 +231,14 @@ pub const METHODS: &[Entry] = &[
         1973,
         "Maximum likelihood estimation for the beta-binomial distribution and an application to the household distribution of the total number of cases of a disease",
         "Biometrics 29:637--648",
+    ),
+    work(
+        "hall1992",
+        "article",
+        "Hall, Peter",
+        1992,
+        "On the removal of skewness by transformation",
+        "Journal of the Royal Statistical Society, Series B 54:221--228",
     ),
     work(
         "holm1979",
@@ -498,6 +514,14 @@ pub const METHODS: &[Entry] = &[
         2010,
         "Variance based sensitivity analysis of model output: design and estimator for the total sensitivity index",
         "Computer Physics Communications 181:259--270",
+    ),
+    work(
+        "satterthwaite1946",
+        "article",
+        "Satterthwaite, F. E.",
+        1946,
+        "An approximate distribution of estimates of variance components",
+        "Biometrics Bulletin 2:110--114",
     ),
     work(
         "schuirmann1987",

@@ -10,7 +10,7 @@ use agogic_figures::{
 };
 use agogic_lab::FloorPlan;
 use agogic_literature::{Comparison, Role, Verdict};
-use agogic_stats::{Clusters, DfAdjustment, Estimate, Level, korn_graubard};
+use agogic_stats::{Clusters, Estimate, Level, ratio_skewed};
 
 use crate::results::{Results, Row};
 use crate::tables::slug;
@@ -307,7 +307,7 @@ fn by_trait(
         let bin = |n: usize| {
             let members = &order[n * order.len() / FIFTHS..(n + 1) * order.len() / FIFTHS];
             let clusters = Clusters::proportion("typist", members.iter().map(|&at| pairs[at])).ok()?;
-            let estimate = korn_graubard(&clusters, DfAdjustment::Adjusted, level);
+            let estimate = ratio_skewed(&clusters, level);
             let at = members.iter().map(|&at| traits[at]).sum::<f64>() / members.len() as f64;
             Some((WhoBin { at, typists: members.len(), rate: scaled(&estimate, rate.factor) }, estimate.method))
         };

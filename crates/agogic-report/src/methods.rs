@@ -117,9 +117,10 @@ fn policies(results: &Results) -> String {
 }
 
 /// A word in the name of a method, and its source.
-const SOURCES: [(&str, &str); 9] = [
+const SOURCES: [(&str, &str); 10] = [
     ("korn", "korn1998"),
-    ("max-t", "westfall1993"),
+    ("Hall", "hall1992"),
+    ("Satterthwaite", "satterthwaite1946"),
     ("normal draws", "hothorn2008"),
     ("Holm", "holm1979"),
     ("two one-sided", "schuirmann1987"),

@@ -148,6 +148,21 @@ impl Clusters {
         self.denominators.iter().filter(|x| **x > 0.0).count()
     }
 
+    /// Number of clusters that have events: a numerator other than 0. Of a proportion the fewer of those with and
+    /// those without.
+    pub fn informative(&self) -> usize {
+        let pairs = || self.numerators.iter().zip(&self.denominators);
+        let with = pairs().filter(|(y, _)| **y != 0.0).count();
+        if self.proportion { with.min(pairs().filter(|(y, x)| y != x).count()) } else { with }
+    }
+
+    /// Number of clusters in which the ratio differs from that of another set over the same clusters.
+    pub(crate) fn differing(&self, other: &Clusters) -> usize {
+        let own = self.numerators.iter().zip(&self.denominators);
+        let others = other.numerators.iter().zip(&other.denominators);
+        own.zip(others).filter(|((y, x), (v, u))| *y * *u != *v * *x).count()
+    }
+
     /// Numerators in order.
     pub fn numerators(&self) -> &[f64] {
         &self.numerators
@@ -235,6 +250,17 @@ mod tests {
         assert!(first.clone().joined(Clusters::counts("day", [(3, 6)]).unwrap()).is_err());
         let free = Clusters::ratio("typist", [(9.0, 1.0)]).unwrap();
         assert!(!first.joined(free).unwrap().is_proportion());
+    }
+
+    #[test]
+    fn clusters_with_events_and_clusters_that_differ() {
+        let some = Clusters::counts("typist", [(0, 4), (1, 5), (0, 0), (6, 6), (2, 9)]).unwrap();
+        // With events three, with others than events three.
+        assert_eq!(some.informative(), 3);
+        let most = Clusters::counts("typist", [(4, 4), (5, 5), (5, 6)]).unwrap();
+        assert_eq!(most.informative(), 1);
+        let other = Clusters::counts("typist", [(0, 8), (2, 10), (0, 0), (5, 6), (2, 10)]).unwrap();
+        assert_eq!(some.differing(&other), 2);
     }
 
     #[test]

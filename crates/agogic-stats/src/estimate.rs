@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::caution::Caution;
 use crate::level::Level;
 
 /// A lower and an upper limit.
@@ -28,8 +29,9 @@ impl Interval {
 /// An estimate with its error, interval, method, level and unit of replication.
 ///
 /// # Shape
-/// Every field is written. A missing number is `null`, never zero, and `reason`
-/// then says why. Infinities and NaN are never stored.
+/// A missing number is `null`, never zero, and `reason` then says why. Infinities
+/// and NaN are never stored. `informative`, `critical`, `critical_mcse` and `cautions`
+/// are written only where there is something to say.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Estimate {
     /// The estimate itself.
@@ -53,6 +55,20 @@ pub struct Estimate {
     pub unit: String,
     /// Number of units that carried information.
     pub n: u64,
+    /// Units with events (of a proportion the fewer of those with and without), or in
+    /// which the two sides of a comparison differ.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub informative: Option<u64>,
+    /// Critical value of intervals that hold together, on the standard normal scale,
+    /// where it was drawn.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub critical: Option<f64>,
+    /// Its Monte Carlo standard error.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub critical_mcse: Option<f64>,
+    /// What to mind when reading the interval.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cautions: Vec<Caution>,
 }
 
 impl Estimate {
@@ -70,6 +86,10 @@ impl Estimate {
             level: level.confidence(),
             unit: unit.to_owned(),
             n,
+            informative: None,
+            critical: None,
+            critical_mcse: None,
+            cautions: Vec::new(),
         };
         if value.is_finite() {
             Estimate { value: Some(value), ..estimate }
@@ -98,6 +118,16 @@ impl Estimate {
         Estimate { reason: Some(reason.to_owned()), ..self }
     }
 
+    /// Says what to mind, besides what was said before; nothing twice.
+    pub fn with_cautions(mut self, cautions: impl IntoIterator<Item = Caution>) -> Self {
+        for caution in cautions {
+            if !self.cautions.contains(&caution) {
+                self.cautions.push(caution);
+            }
+        }
+        self
+    }
+
     /// The interval, if both limits are known.
     pub fn interval(&self) -> Option<Interval> {
         Some(Interval { lo: self.lo?, hi: self.hi? })
@@ -118,7 +148,17 @@ mod tests {
         let json = serde_json::to_value(&unknown).unwrap();
         assert!(json["value"].is_null() && json["lo"].is_null() && json["mcse"].is_null());
         assert_eq!(json["reason"], "no events");
+        assert!(json.get("cautions").is_none() && json.get("critical").is_none());
         assert_eq!(serde_json::from_value::<Estimate>(json).unwrap(), unknown);
+    }
+
+    #[test]
+    fn cautions_are_kept_once_and_read_back() {
+        let few = [Caution::FewClusters { n: 3 }, Caution::OneText];
+        let estimate = Estimate::new(1.0, "m", Level::P95, "typist", 3).with_cautions(few).with_cautions(few);
+        assert_eq!(estimate.cautions, few);
+        let json = serde_json::to_string(&estimate).unwrap();
+        assert_eq!(serde_json::from_str::<Estimate>(&json).unwrap(), estimate);
     }
 
     #[test]

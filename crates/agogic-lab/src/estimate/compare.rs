@@ -2,10 +2,11 @@
 
 use agogic_keys::{Purpose, stream};
 use agogic_stats::{
-    Clusters, Estimate, Interval, Level, StudentT, holm, paired_difference, paired_rate_ratio,
-    simultaneous_differences, tost_clusters,
+    Clusters, Estimate, Interval, Level, holm, paired_difference_p, paired_rate_ratio, simultaneous_differences,
+    tost_clusters,
 };
 
+use super::methods::default_difference;
 use super::{EstimandInfo, Statistic};
 use crate::study::Study;
 
@@ -29,12 +30,9 @@ pub(super) fn all(study: &Study, info: &'static EstimandInfo, clusters: &[Cluste
     }
     let pairs: Vec<(&Clusters, &Clusters)> =
         others.iter().map(|&at| (&clusters[at], &clusters[inference.versus[at]])).collect();
-    let differences: Vec<Estimate> = pairs
-        .iter()
-        .map(|(own, other)| paired_difference(own, other, level).expect("both have the same typists"))
-        .collect();
+    let differences: Vec<Estimate> = pairs.iter().map(|(own, other)| default_difference(own, other, level)).collect();
     let joint = joint(study, &pairs, &differences);
-    let adjusted = adjusted(&differences, level);
+    let adjusted = adjusted(&pairs, &differences, level);
     for (i, &at) in others.iter().enumerate() {
         let mut add = |statistic, against, estimate| compared.push(Compared { at, statistic, against, estimate });
         add(Statistic::Difference, None, info.scaled(differences[i].clone()));
@@ -73,7 +71,7 @@ pub(super) fn all(study: &Study, info: &'static EstimandInfo, clusters: &[Cluste
 /// Simultaneous intervals; where they cannot be had, the differences without limits and the reason.
 fn joint(study: &Study, pairs: &[(&Clusters, &Clusters)], differences: &[Estimate]) -> Vec<Estimate> {
     let inference = &study.inference;
-    // The same signs for every arm and estimand: a stream never depends on the policies.
+    // The same draws for every arm and estimand: a stream never depends on the policies.
     let mut rng = stream(study.seed, Purpose::Resampling, 0, 1);
     match simultaneous_differences(pairs, inference.level, inference.resamples, &mut rng) {
         Ok(done) => done.contrasts,
@@ -88,15 +86,10 @@ fn joint(study: &Study, pairs: &[(&Clusters, &Clusters)], differences: &[Estimat
 }
 
 /// p-values of "no difference", adjusted by Holm's method for all policies of the arm.
-fn adjusted(differences: &[Estimate], level: Level) -> Vec<Estimate> {
-    const METHOD: &str = "paired t, Holm over the policies of the arm";
-    let plain: Vec<Option<f64>> = differences
-        .iter()
-        .map(|difference| {
-            let t = StudentT::new(difference.n.checked_sub(1)? as f64).ok()?;
-            Some(t.two_sided(difference.value? / difference.mcse?))
-        })
-        .collect();
+fn adjusted(pairs: &[(&Clusters, &Clusters)], differences: &[Estimate], level: Level) -> Vec<Estimate> {
+    const METHOD: &str = "paired t without skewness, Holm over the policies of the arm";
+    let plain: Vec<Option<f64>> =
+        pairs.iter().map(|(own, other)| paired_difference_p(own, other).expect("both have the same typists")).collect();
     // What cannot be tested was still a comparison asked for: it counts in the number, as p = 1.
     let counted: Vec<f64> = plain.iter().map(|p| p.unwrap_or(1.0)).collect();
     let holm = holm(&counted).expect("each is a probability");

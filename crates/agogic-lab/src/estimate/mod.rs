@@ -3,23 +3,25 @@
 //! The unit of replication is the typist. [`estimate`] gives one long table: for each arm, policy and
 //! estimand the pooled rate, its difference from the reference policy, and its distribution over typists.
 
+mod cautions;
 mod compare;
 mod estimands;
 pub(crate) mod groups;
 mod methods;
 mod spread;
 
-use agogic_stats::{Clusters, Estimate, Level, paired_difference};
+use agogic_stats::{Clusters, Estimate, Level};
 use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::run::ArmResult;
 use crate::study::Study;
 
+pub use cautions::{CautionNote, cautions_of};
 pub(crate) use estimands::times;
 pub use estimands::{ESTIMANDS, EstimandInfo};
-pub use methods::IntervalMethod;
 pub(crate) use methods::rate;
+pub use methods::{IntervalMethod, default_difference, default_rate};
 pub(crate) use spread::exact_share;
 
 /// How results are estimated, and what they are held against.
@@ -31,7 +33,7 @@ pub struct Inference {
     pub versus: Vec<usize>,
     /// Method for the intervals of rates.
     pub interval: IntervalMethod,
-    /// Resamples of a bootstrap, and draws of a simultaneous interval.
+    /// Resamples of a bootstrap, and fewest draws of a simultaneous interval.
     pub resamples: usize,
     /// Limits of which the share of typists within them is reported.
     pub limits: Vec<Line>,
@@ -247,8 +249,7 @@ fn of_estimand(
             rows.push(grouped(row(at, Statistic::Pooled, info.unit, false, None, info.scaled(pooled))));
             let other = inference.versus[at];
             if other != at {
-                let difference = paired_difference(own, &within[other], inference.level);
-                let difference = info.scaled(difference.expect("both have the same typists"));
+                let difference = info.scaled(methods::default_difference(own, &within[other], inference.level));
                 rows.push(grouped(row(at, Statistic::Difference, info.unit, true, None, difference)));
             }
         }

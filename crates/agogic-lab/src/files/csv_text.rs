@@ -7,19 +7,41 @@ use agogic_stats::Estimate;
 use super::FileError;
 
 /// The columns of an estimate, in the order of [`estimate_cells`].
-pub(super) const ESTIMATE_COLUMNS: [&str; 9] =
-    ["estimate", "estimate_mcse", "ci_lo", "ci_hi", "ci_level", "ci_method", "resampling_unit", "n", "reason"];
+pub(super) const ESTIMATE_COLUMNS: [&str; 13] = [
+    "estimate",
+    "estimate_mcse",
+    "ci_lo",
+    "ci_hi",
+    "ci_level",
+    "ci_method",
+    "resampling_unit",
+    "n",
+    "n_informative",
+    "critical",
+    "critical_mcse",
+    "cautions",
+    "reason",
+];
+
+/// The cautions of an estimate in one cell, sentence after sentence; `None` without any.
+pub(super) fn cautions_cell(e: &Estimate) -> Option<String> {
+    let sentences: Vec<String> = e.cautions.iter().map(|caution| caution.sentence(&e.unit)).collect();
+    (!sentences.is_empty()).then(|| sentences.join(" "))
+}
 
 /// A number; nothing for null.
 pub(super) fn cell(value: Option<f64>) -> String {
     value.map_or(String::new(), |v| v.to_string())
 }
 
-/// An estimate as cells: value, error, limits, level, method, unit, number of units and reason.
+/// An estimate as cells: value, error, limits, level, method, unit, number of units, of units with events, the
+/// critical value of a family with its error, cautions and reason.
 pub(super) fn estimate_cells(e: &Estimate) -> Vec<String> {
     let mut cells = Vec::from([e.value, e.mcse, e.lo, e.hi].map(cell));
     cells.extend([e.level.to_string(), e.method.clone(), e.unit.clone(), e.n.to_string()]);
-    cells.push(e.reason.clone().unwrap_or_default());
+    cells.push(e.informative.map_or(String::new(), |n| n.to_string()));
+    cells.extend([e.critical, e.critical_mcse].map(cell));
+    cells.extend([cautions_cell(e), e.reason.clone()].map(Option::unwrap_or_default));
     cells
 }
 

@@ -6,7 +6,7 @@ use agogic_stats::Estimate;
 use polars::prelude::*;
 
 use super::FileError;
-use super::csv_text::{ESTIMATE_COLUMNS, cell, csv_of, estimate_cells};
+use super::csv_text::{ESTIMATE_COLUMNS, cautions_cell, cell, csv_of, estimate_cells};
 use super::folder::{Files, FolderKind, RunInfo, registers, to_json, write_whole};
 use super::tables::{parquet, refused};
 use crate::study::Study;
@@ -79,6 +79,10 @@ fn sweep_parquet(rows: &[SweepRow], path: &Path) -> Result<Vec<u8>, FileError> {
         Column::new("ci_method".into(), texts(&|r| r.estimate.method.clone())),
         Column::new("resampling_unit".into(), texts(&|r| r.estimate.unit.clone())),
         Column::new("n".into(), rows.iter().map(|r| r.estimate.n).collect::<Vec<_>>()),
+        Column::new("n_informative".into(), rows.iter().map(|r| r.estimate.informative).collect::<Vec<_>>()),
+        Column::new("critical".into(), numbers(&|e| e.critical)),
+        Column::new("critical_mcse".into(), numbers(&|e| e.critical_mcse)),
+        Column::new("cautions".into(), rows.iter().map(|r| cautions_cell(&r.estimate)).collect::<Vec<_>>()),
         Column::new("reason".into(), rows.iter().map(|r| r.estimate.reason.clone()).collect::<Vec<_>>()),
     ]);
     parquet(DataFrame::new(rows.len(), columns).map_err(refused(path))?, path)

@@ -8,7 +8,7 @@ use agogic_stats::Estimate;
 use polars::prelude::*;
 
 use super::FileError;
-use super::csv_text::{ESTIMATE_COLUMNS, cell, csv_of, estimate_cells};
+use super::csv_text::{ESTIMATE_COLUMNS, cautions_cell, cell, csv_of, estimate_cells};
 use crate::estimate::ResultRow;
 use crate::hands::hand_rows;
 use crate::run::ArmResult;
@@ -49,6 +49,10 @@ pub(super) fn results_parquet(rows: &[ResultRow], path: &Path) -> Result<Vec<u8>
         "ci_method" => texts(&|r| r.estimate.method.clone()),
         "resampling_unit" => texts(&|r| r.estimate.unit.clone()),
         "n" => rows.iter().map(|r| r.estimate.n).collect::<Vec<_>>(),
+        "n_informative" => rows.iter().map(|r| r.estimate.informative).collect::<Vec<_>>(),
+        "critical" => numbers(&|e| e.critical),
+        "critical_mcse" => numbers(&|e| e.critical_mcse),
+        "cautions" => maybe(&|r| cautions_cell(&r.estimate)),
         "reason" => maybe(&|r| r.estimate.reason.clone()),
     )
     .map_err(refused(path))?;

@@ -197,17 +197,9 @@ fn gain(question: &PersonalQuestion<'_>, confirm: &[Vec<Vec<Loss>>], default: us
     let each: Vec<[f64; 2]> = confirm.iter().filter_map(|draw| Some([of(&draw[0])?, of(&draw[1])?])).collect();
     let n = each.len() as f64;
     let means: Vec<f64> = each.iter().map(|[a, b]| 0.5 * (a + b)).collect();
-    let mut estimate = Estimate {
-        value: None,
-        reason: None,
-        mcse: None,
-        lo: None,
-        hi: None,
-        method: "posterior draws, noise of a finite text taken out".to_owned(),
-        level: question.level.confidence(),
-        unit: "draw of the person".to_owned(),
-        n: each.len() as u64,
-    };
+    let method = "posterior draws, noise of a finite text taken out";
+    let blank = Estimate::new(0.0, method, question.level, "draw of the person", each.len() as u64);
+    let mut estimate = Estimate { value: None, ..blank };
     if each.len() < 10 {
         estimate.reason = Some("fewer than ten draws with a loss".to_owned());
         return estimate;

@@ -1,13 +1,13 @@
 //! What turning each value of a setting does to each error: "raise it if …", measured.
 
 use agogic_policy::{GUARDS, Param, Setting};
-use agogic_stats::{Estimate, paired_difference};
+use agogic_stats::Estimate;
 use serde::Serialize;
 
 use super::AdvicePlan;
 use super::candidates::Candidate;
 use super::whom::{SERVED, SERVED_UNIT, WhomRow, members};
-use crate::estimate::{ALL, EstimandInfo, groups, times};
+use crate::estimate::{ALL, EstimandInfo, default_difference, groups, times};
 use crate::scores::TypistRow;
 use crate::study::{Arm, Study};
 
@@ -125,13 +125,13 @@ pub(super) fn rows(
             };
             for info in &figures {
                 let (own, other) = (info.clusters(after, place), info.clusters(before, at));
-                let change = paired_difference(&groups::only(&own, members), &groups::only(&other, members), level);
-                rows.push(row(info.name, info.unit, info.scaled(change.expect("the same typists"))));
+                let change = default_difference(&groups::only(&own, members), &groups::only(&other, members), level);
+                rows.push(row(info.name, info.unit, info.scaled(change)));
             }
             if plan.asks_of_typists() {
                 let (own, other) = (plan.served_clusters(after, place), plan.served_clusters(before, at));
-                let change = paired_difference(&groups::only(&own, members), &groups::only(&other, members), level);
-                rows.push(row(SERVED, SERVED_UNIT, times(change.expect("the same typists"), 100.0)));
+                let change = default_difference(&groups::only(&own, members), &groups::only(&other, members), level);
+                rows.push(row(SERVED, SERVED_UNIT, times(change, 100.0)));
             }
         }
     }

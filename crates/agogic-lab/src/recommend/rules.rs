@@ -1,12 +1,12 @@
 //! What a simpler rule costs: the best setting of each rule, on the fresh typists.
 
-use agogic_stats::{Estimate, paired_difference};
+use agogic_stats::Estimate;
 use serde::Serialize;
 
 use super::candidates::Candidate;
 use super::search::Search;
 use super::{AdvicePlan, turns};
-use crate::estimate::rate;
+use crate::estimate::{default_difference, rate};
 use crate::scores::TypistRow;
 use crate::study::{Arm, Study};
 
@@ -59,7 +59,7 @@ pub(super) fn rows(
         .enumerate()
         .map(|(place, (rule, _, seems_to_meet))| {
             let other = objective.clusters(judged.1, place);
-            let more = paired_difference(&other, &own, inference.level).expect("the same typists");
+            let more = default_difference(&other, &own, inference.level);
             RuleRow {
                 rule,
                 setting: judged.0[place].label.clone(),

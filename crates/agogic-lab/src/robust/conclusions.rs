@@ -1,10 +1,10 @@
 //! What a study concludes, and what other assumptions say of it.
 
-use agogic_stats::{Clusters, Estimate, Level, paired_difference};
+use agogic_stats::{Clusters, Estimate, Level};
 use serde::Serialize;
 
 use super::variants::Variant;
-use crate::estimate::{EstimandInfo, exact_share, times};
+use crate::estimate::{EstimandInfo, default_difference, exact_share, times};
 use crate::recommend::{AdvicePlan, Candidate, Recommendation};
 use crate::scores::TypistRow;
 use crate::study::Study;
@@ -143,7 +143,7 @@ impl Claim {
         let margin = match &self.kind {
             Kind::Less { figure, first, second } => {
                 let (a, b) = (figure.clusters(rows, *first), figure.clusters(rows, *second));
-                figure.scaled(paired_difference(&b, &a, level).expect("the same typists"))
+                figure.scaled(default_difference(&b, &a, level))
             }
             Kind::Serves { plan, candidate } => {
                 let served = plan.served_estimate(rows, *candidate, level, &[]);

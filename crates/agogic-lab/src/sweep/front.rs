@@ -278,7 +278,7 @@ fn dominators(inference: &Inference, candidates: &[Candidate<'_>]) -> Vec<Option
 }
 
 fn difference(inference: &Inference, first: &Clusters, second: &Clusters) -> Estimate {
-    agogic_stats::paired_difference(first, second, inference.level).expect("both have the same typists")
+    crate::estimate::default_difference(first, second, inference.level)
 }
 
 /// p-value of "`by` does not dominate `other`"; 1 where the estimates do not even speak for it.

@@ -1,0 +1,109 @@
+//! What to mind when reading the results of a study, in sentences.
+
+use agogic_stats::Caution;
+use serde::Serialize;
+
+use super::{ALL, ResultRow};
+
+/// A caution that estimates of one arm earned.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct CautionNote {
+    /// Label of the arm.
+    pub arm: String,
+    /// The caution; of several the one that weighs most, with the fewest typists.
+    pub caution: Caution,
+    /// Policy, estimand and statistic of each estimate that earned it, in the order of the results.
+    pub estimates: Vec<(String, &'static str, &'static str)>,
+    /// Estimates of the arm that were looked at.
+    pub of: usize,
+    /// The whole in plain words.
+    pub sentence: String,
+}
+
+/// The cautions of a study: one note for each arm and kind, in the order in which they come.
+///
+/// # Definition
+/// Estimates over all typists of an arm are looked at, not those of groups, which have fewer typists by design. When
+/// an estimate earns a caution is stated by [`Caution`].
+pub fn cautions_of(rows: &[ResultRow]) -> Vec<CautionNote> {
+    let looked_at = |row: &&ResultRow| row.group == ALL && row.estimate.value.is_some();
+    let mut notes: Vec<CautionNote> = Vec::new();
+    for row in rows.iter().filter(looked_at) {
+        for caution in &row.estimate.cautions {
+            let earned = (row.policy.clone(), row.estimand, row.statistic.name());
+            match notes.iter_mut().find(|note| note.arm == row.arm && note.caution.name() == caution.name()) {
+                Some(note) => {
+                    note.caution = weightier(note.caution, *caution);
+                    note.estimates.push(earned);
+                }
+                None => notes.push(CautionNote {
+                    arm: row.arm.clone(),
+                    caution: *caution,
+                    estimates: vec![earned],
+                    of: rows.iter().filter(looked_at).filter(|other| other.arm == row.arm).count(),
+                    sentence: String::new(),
+                }),
+            }
+        }
+    }
+    for note in &mut notes {
+        note.sentence = sentence(note);
+    }
+    notes
+}
+
+/// Of two cautions of one kind the one with the fewest typists.
+fn weightier(one: Caution, other: Caution) -> Caution {
+    match (one, other) {
+        (Caution::FewClusters { n: a }, Caution::FewClusters { n: b }) if b < a => other,
+        (Caution::FewInformative { n: a }, Caution::FewInformative { n: b }) if b < a => other,
+        (Caution::FewForSequence { n: a, .. }, Caution::FewForSequence { n: b, .. }) if b < a => other,
+        _ => one,
+    }
+}
+
+fn sentence(note: &CautionNote) -> String {
+    let said = note.caution.sentence("typist");
+    if note.estimates.len() == note.of {
+        return format!("`{}`: {said}", note.arm);
+    }
+    let mut estimands: Vec<String> = Vec::new();
+    for (_, estimand, _) in &note.estimates {
+        let name = estimand.replace('_', " ");
+        if !estimands.contains(&name) {
+            estimands.push(name);
+        }
+    }
+    format!("`{}`, {} of {} estimates ({}): {said}", note.arm, note.estimates.len(), note.of, estimands.join(", "))
+}
+
+#[cfg(test)]
+mod tests {
+    use agogic_stats::{Estimate, Level};
+
+    use super::*;
+    use crate::estimate::{EstimandInfo, Statistic};
+
+    fn row(arm: &str, name: &str, cautions: &[Caution]) -> ResultRow {
+        let estimate = Estimate::new(1.0, "m", Level::P95, "typist", 12).with_cautions(cautions.iter().copied());
+        ResultRow::of(arm, "enclosed", EstimandInfo::by_name(name).unwrap(), Statistic::Pooled, estimate)
+    }
+
+    #[test]
+    fn one_note_for_each_arm_and_kind() {
+        let few = Caution::FewClusters { n: 12 };
+        let events = |n| Caution::FewInformative { n };
+        let rows = [
+            row("slow", "false_holds", &[few, events(4)]),
+            row("slow", "harm", &[few]),
+            row("slow", "stray_chords", &[few, events(2)]),
+            row("trained", "harm", &[]),
+            ResultRow { group: "slowest third", ..row("trained", "harm", &[few]) },
+        ];
+        let notes = cautions_of(&rows);
+        assert_eq!(notes.iter().map(|note| note.caution).collect::<Vec<_>>(), [few, events(2)]);
+        assert_eq!(notes[0].sentence, "`slow`: 12 typists are few: intervals held their level from 40 typists on.");
+        assert!(notes[1].sentence.starts_with("`slow`, 2 of 3 estimates (false holds, stray chords): Only 2"));
+        assert!(cautions_of(&rows[3..]).is_empty());
+    }
+}

@@ -1,0 +1,113 @@
+//! What to mind when reading an estimate.
+
+use serde::{Deserialize, Serialize};
+
+/// Clusters from which on intervals over clusters held their level in the coverage study, whatever the quantity.
+pub const FEWEST_CLUSTERS: u64 = 40;
+
+/// Clusters with events, or in which two sides differ, from which on they did.
+pub const FEWEST_INFORMATIVE: u64 = 7;
+
+/// Why an interval may hold its level less well than it says.
+///
+/// # Source
+/// The limits are those at which the study of the lab, `COVERAGE.md`, finds intervals to fall short.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+#[non_exhaustive]
+pub enum Caution {
+    /// Fewer clusters than [`FEWEST_CLUSTERS`].
+    FewClusters {
+        /// Clusters with information.
+        n: u64,
+    },
+    /// Fewer clusters than [`FEWEST_INFORMATIVE`] have events, or differ, however many there are.
+    FewInformative {
+        /// Clusters with events, or in which the two sides differ.
+        n: u64,
+    },
+    /// No event was seen, or nothing but events: the limit is a bound at worst-case clustering.
+    NoEvents,
+    /// A sequence that may be looked at any time rests on fewer clusters than it needs.
+    FewForSequence {
+        /// Clusters with information.
+        n: u64,
+        /// Clusters from which on the sequence held its level.
+        least: u64,
+    },
+    /// All sessions type one text, so the interval says nothing about other texts.
+    OneText,
+}
+
+impl Caution {
+    /// The cautions of an interval over `n` clusters of which so many have events, or differ.
+    pub(crate) fn of_clusters(n: u64, informative: u64) -> Vec<Caution> {
+        let few = (n < FEWEST_CLUSTERS).then_some(Caution::FewClusters { n });
+        let some = (1..FEWEST_INFORMATIVE).contains(&informative);
+        few.into_iter().chain(some.then_some(Caution::FewInformative { n: informative })).collect()
+    }
+
+    /// Its name in files.
+    pub fn name(&self) -> &'static str {
+        match self {
+            Self::FewClusters { .. } => "few_clusters",
+            Self::FewInformative { .. } => "few_informative",
+            Self::NoEvents => "no_events",
+            Self::FewForSequence { .. } => "few_for_sequence",
+            Self::OneText => "one_text",
+        }
+    }
+
+    /// A sentence for readers. `unit` names a cluster, such as "typist".
+    pub fn sentence(&self, unit: &str) -> String {
+        match self {
+            Self::FewClusters { n: 1 } => format!("1 {unit} says nothing about the spread between {unit}s."),
+            Self::FewClusters { n } => {
+                format!("{n} {unit}s are few: intervals held their level from {FEWEST_CLUSTERS} {unit}s on.")
+            }
+            Self::FewInformative { n } => format!(
+                "Only {n} {unit}{} such events, or differ in them: intervals held their level from {FEWEST_INFORMATIVE} on.",
+                if *n == 1 { " has" } else { "s have" }
+            ),
+            Self::NoEvents => format!(
+                "No {unit} differs from the rest: the limit is a bound at worst-case clustering, not an interval."
+            ),
+            Self::FewForSequence { n, least } => {
+                format!("{n} {unit}s are few for limits that hold at every look: they did from {least} on.")
+            }
+            Self::OneText => "All sessions type one text: the interval says nothing about other texts.".to_owned(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn few_clusters_and_few_with_events() {
+        assert_eq!(Caution::of_clusters(FEWEST_CLUSTERS, FEWEST_INFORMATIVE), []);
+        assert_eq!(Caution::of_clusters(FEWEST_CLUSTERS - 1, 30), [Caution::FewClusters { n: 39 }]);
+        let both = Caution::of_clusters(5, 1);
+        assert_eq!(both, [Caution::FewClusters { n: 5 }, Caution::FewInformative { n: 1 }]);
+        assert_eq!(both[0].sentence("typist"), "5 typists are few: intervals held their level from 40 typists on.");
+        assert!(both[1].sentence("typist").starts_with("Only 1 typist has such events"));
+    }
+
+    #[test]
+    fn files_name_each() {
+        let all = [
+            Caution::FewClusters { n: 2 },
+            Caution::FewInformative { n: 2 },
+            Caution::NoEvents,
+            Caution::FewForSequence { n: 20, least: 100 },
+            Caution::OneText,
+        ];
+        for caution in all {
+            let json = serde_json::to_value(caution).unwrap();
+            assert_eq!(json["kind"], caution.name());
+            assert_eq!(serde_json::from_value::<Caution>(json).unwrap(), caution);
+            assert!(caution.sentence("typist").ends_with('.'));
+        }
+    }
+}
