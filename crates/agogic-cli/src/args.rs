@@ -379,7 +379,7 @@ pub struct Plan {
     #[arg(long, default_value_t = 0.05)]
     pub alpha: f64,
     /// People in the simulated pool, at most; it grows until each number is known to ± 15 %.
-    #[arg(long, default_value_t = 40_000, value_parser = clap::value_parser!(u64).range(100..=1_000_000))]
+    #[arg(long, default_value_t = 80_000, value_parser = clap::value_parser!(u64).range(100..=1_000_000))]
     pub pool: u64,
     /// Trial studies for each number of people.
     #[arg(long, default_value_t = 1000, value_parser = clap::value_parser!(u64).range(100..=1_000_000))]
