@@ -342,7 +342,8 @@ Examples:
   agogic plan my-study.toml --margin 3               to show that two policies differ by less than 3 per 1000
   agogic plan my-study.toml --minutes 5,15,30 --errors false-holds
 
-The pool is simulated; people differ from it by more than the interval says. Studies with people need their consent
+A short session is the start of the same person's longer one. The pool is simulated; people differ from it by more than
+the interval says. Studies with people need their consent
 and the review of your local ethics board.")]
 pub struct Plan {
     /// Study spec in TOML; the built-in main study if absent.
@@ -377,8 +378,8 @@ pub struct Plan {
     /// Error allowed: two-sided for a difference, of each test for equivalence.
     #[arg(long, default_value_t = 0.05)]
     pub alpha: f64,
-    /// People in the simulated pool.
-    #[arg(long, default_value_t = 1600, value_parser = clap::value_parser!(u64).range(100..=1_000_000))]
+    /// People in the simulated pool, at most; it grows until each number is known to ± 15 %.
+    #[arg(long, default_value_t = 80_000, value_parser = clap::value_parser!(u64).range(100..=1_000_000))]
     pub pool: u64,
     /// Trial studies for each number of people.
     #[arg(long, default_value_t = 1000, value_parser = clap::value_parser!(u64).range(100..=1_000_000))]

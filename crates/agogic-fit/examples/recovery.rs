@@ -7,6 +7,7 @@ mod common;
 
 use std::fmt::Write as _;
 
+use agogic_fit::fit;
 use agogic_stats::{Level, Trials, clopper_pearson};
 use agogic_typist::{Population, TRAITS, Trait};
 use common::Scene;
@@ -28,7 +29,8 @@ fn main() {
     let scene = Scene::new(Population::volunteers());
     let mut out = String::new();
     for length in LENGTHS {
-        let rows: Vec<Row> = (0..people).into_par_iter().map(|person| one(&scene, person, length)).collect();
+        let rows: Vec<Option<Row>> = (0..people).into_par_iter().map(|person| one(&scene, person, length)).collect();
+        let rows: Vec<Row> = rows.into_iter().flatten().collect();
         table(&mut out, &rows, length);
     }
     if arguments.iter().any(|a| a == "--write") {
@@ -40,10 +42,10 @@ fn main() {
     }
 }
 
-fn one(scene: &Scene, person: u64, length: usize) -> Row {
+fn one(scene: &Scene, person: u64, length: usize) -> Option<Row> {
     let (typist, log) = scene.log(SEED, person, length);
-    let fit = scene.fit(&log);
-    std::array::from_fn(|i| {
+    let fit = fit(&[&log], &scene.plan()).inspect_err(|e| eprintln!("{person} {length} {e}")).ok()?;
+    Some(std::array::from_fn(|i| {
         let info = &TRAITS[i];
         let found = fit.of(info.id);
         let truth = info.scale.to_normal(typist.get(info.id));
@@ -52,7 +54,7 @@ fn one(scene: &Scene, person: u64, length: usize) -> Row {
             (error, error.abs() <= 1.959_964 * se)
         });
         (info.scale.to_normal(found.value) - truth, found.sd, alone)
-    })
+    }))
 }
 
 fn table(out: &mut String, rows: &[Row], length: usize) {

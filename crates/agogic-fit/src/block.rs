@@ -40,6 +40,11 @@ pub(crate) trait Block {
         false
     }
 
+    /// How far each observation's scores answer to the square of the tempo at its press, if they do: spreads do.
+    fn tempo_square(&self, _at: &Point, _visit: &mut dyn FnMut(u32, &[f64])) -> bool {
+        false
+    }
+
     /// Probabilities of the observations below what was seen, of those that were seen exactly: uniform under
     /// the model. Nothing for laws that are not continuous.
     fn integrals(&self, _at: &Point) -> Vec<f64> {

@@ -145,7 +145,8 @@ impl Parts {
 /// held, lulls before held keys, and runs of Backspaces. What differs between people is fitted; constants stay those of the population.
 /// The estimate is the posterior mode, and the posterior is taken as normal around it (Laplace) with the
 /// information C J⁻¹ C in place of the curvature C, because neighbouring presses share a tempo; the mode is moved
-/// to where it would be with that information. Lulls are fitted with the laws of intervals held at their estimate.
+/// to where it would be with that information. Lulls are fitted with the laws of intervals held at their estimate, whose
+/// error they share.
 ///
 /// # Undefined
 /// A trait on which the log says nothing stays at the population and says so.
@@ -172,8 +173,11 @@ pub fn fit(sessions: &[&SessionLog], plan: &FitPlan<'_>) -> Result<Fit, FitError
     let found = posterior(&parts.all(), &prior, &parts.lulls.held, parts.intervals.constants.tempo())
         .ok_or(FitError::NoMaximum { presses })?;
     let likeliest = likeliest(&parts, &prior, &found);
-    let covariance_at =
-        |factor: f64| (&prior.precision + factor * &found.information).cholesky().map(|root| root.inverse());
+    let handed_on = handed_on(&parts.lulls, &found, &prior);
+    let covariance_at = |factor: f64| {
+        let root = (&prior.precision + factor * &found.information).cholesky();
+        root.map(|root| &handed_on * root.inverse() * handed_on.transpose())
+    };
     let covariance = covariance_at(1.0).ok_or(FitError::NoMaximum { presses })?;
     let z = plan.level.z();
     let traits = TRAITS.iter().enumerate().map(|(i, info)| {
@@ -245,6 +249,21 @@ fn leaning(population: &Population, hand: Option<Hand>) -> Population {
     let told = hand.filter(|_| spread >= 1e-6).map(|_| TraitSpread { median, spread: size / 6.0 });
     let moved = told.and_then(|told| population.clone().with_trait(Trait::HoldingHand, told).ok());
     moved.unwrap_or_else(|| population.clone())
+}
+
+/// What makes errors of all traits of errors that know nothing of each other: the lull takes over its part of those of
+/// the intervals it was fitted with.
+fn handed_on(lulls: &Lulls, found: &Posterior, prior: &Prior) -> DMatrix<f64> {
+    let mut handed = DMatrix::identity(SIZE, SIZE);
+    let lull = Trait::Lull as usize;
+    if lulls.len() == 0 {
+        return handed;
+    }
+    let stiff = curvature(lulls, &found.mode, prior)[(0, 0)] + prior.precision[(lull, lull)];
+    for (id, lean) in lulls.leans(&found.mode, &prior.sd, stiff) {
+        handed[(lull, id as usize)] = lean;
+    }
+    handed
 }
 
 /// The mode of intervals and dwells. A slow typist's intervals may look like a quick one's with many hesitations,

@@ -7,7 +7,7 @@ use rand::RngExt;
 use rand_distr::{Distribution, StandardNormal};
 
 use crate::block::{Block, Point, differences};
-use crate::interval::{IntervalConstants, Law};
+use crate::interval::{IntervalConstants, Law, OWN as INTERVAL_TRAITS};
 use crate::quadrature::Nodes;
 use crate::seen::{GestureTime, Interval, Side};
 
@@ -136,6 +136,8 @@ impl Block for Sides {
 }
 
 /// Intervals before held keys. What they tell of the intervals themselves is left to those of typing.
+///
+/// The lull is fitted with these held at their estimate, and takes over a part of its error: [`Lulls::leans`].
 pub(crate) struct Lulls {
     pub seen: Vec<Interval>,
     /// Where the laws of intervals are held.
@@ -143,6 +145,37 @@ pub(crate) struct Lulls {
     pub spread: f64,
     pub constants: IntervalConstants,
     pub nodes: Nodes,
+}
+
+impl Lulls {
+    /// How far the estimate of the lull moves with each trait of the intervals that is held.
+    ///
+    /// # Definition
+    /// The lull is where its score s and the slope of the prior sum to zero, so it moves by ∂s/∂held over the
+    /// curvature and the precision of the prior: `stiff`. The derivative is a central difference.
+    ///
+    /// # Source
+    /// Murphy & Topel (1985), Journal of Business & Economic Statistics 3:370, for estimates in two steps (from
+    /// memory).
+    pub fn leans(&self, at: &Point, sd: &Point, stiff: f64) -> Vec<(Trait, f64)> {
+        let score = |held: Point| {
+            let moved =
+                Self { seen: self.seen.clone(), held, constants: self.constants, nodes: self.nodes.clone(), ..*self };
+            let mut sum = 0.0;
+            moved.scores(at, &mut |_, scores| sum += scores[0]);
+            sum
+        };
+        let one = |id: &Trait| {
+            let step = 1e-3 * sd[*id as usize].max(1e-3);
+            let side = |by: f64| {
+                let mut held = self.held;
+                held[*id as usize] += by;
+                score(held)
+            };
+            (*id, (side(step) - side(-step)) / (2.0 * step) / stiff)
+        };
+        INTERVAL_TRAITS.iter().map(one).collect()
+    }
 }
 
 impl Block for Lulls {

@@ -11,7 +11,7 @@ use crate::quadrature::Nodes;
 use crate::seen::{Bound, Interval};
 
 /// The traits behind intervals, in the order of the scores.
-const OWN: [Trait; 7] = [
+pub(crate) const OWN: [Trait; 7] = [
     Trait::Interval,
     Trait::IntervalSpread,
     Trait::Hesitation,
@@ -297,6 +297,30 @@ impl Block for Intervals {
         for seen in &self.seen {
             let [sum, n] = sums[kind(seen)];
             visit(seen.at, &law.design(seen).map(|x| x * sum / n));
+        }
+        true
+    }
+
+    /// # Definition
+    /// With z = (tempo + own noise)/s the score of the log of the own spread o is (z² − 1) o²/s², which answers to
+    /// the squared tempo by o²/s⁴: ι o²/(2 s²), with ι the information of a press of its kind about s, 2/s² where
+    /// nothing else is in it.
+    fn tempo_square(&self, at: &Point, visit: &mut dyn FnMut(u32, &[f64])) -> bool {
+        let law = Law::new(&self.constants, &self.nodes, at);
+        let kind = |seen: &Interval| 2 * usize::from(seen.repeat) + usize::from(seen.starts);
+        let mut sums = [[0.0_f64; 2]; 4];
+        for seen in &self.seen {
+            let slope = law.term(seen).by_spread;
+            let sum = &mut sums[kind(seen)];
+            sum[0] += slope * slope;
+            sum[1] += 1.0;
+        }
+        let share = law.own_spread * law.own_spread / (2.0 * law.spread * law.spread);
+        for seen in &self.seen {
+            let [sum, n] = sums[kind(seen)];
+            let mut answers = [0.0; OWN.len()];
+            answers[1] = share * sum / n;
+            visit(seen.at, &answers);
         }
         true
     }

@@ -16,7 +16,8 @@ const EVEN_PRESSES: f64 = 2000.0;
 /// # Definition
 /// J = w E + (1 − w) (C + M) with w = n ⁄ (n + 2000), n the observations. C is the part's curvature, as if presses
 /// were independent. M is what the tempo of the model adds: 2 σ² Σ φ^(j−i) aᵢ aⱼ over pairs, a how far a press's
-/// scores answer to the tempo, φ its persistence, σ² its variance. E is what the log shows: squares of scores, and
+/// scores answer to the tempo, φ its persistence, σ² its variance; and 4 σ⁴ Σ φ^(2(j−i)) bᵢ bⱼ, b how far they answer
+/// to its square, whose covariance is 2 σ⁴ φ^(2(j−i)). E is what the log shows: squares of scores, and
 /// their covariances at lags 1 to 30 with falling weights. Short logs show little of it, so the model speaks for
 /// them.
 ///
@@ -57,20 +58,39 @@ pub(crate) fn variance_of_scores(
             }
         }
     }
-    let mut model = DMatrix::zeros(n, n);
     let (keep, variance) = tempo;
-    let mut carried: DVector<f64> = DVector::zeros(n);
-    let mut last = 0_u32;
-    block.tempo(at, &mut |place, answers| {
-        let answers = DVector::from_column_slice(answers);
-        carried *= keep.powi(place.saturating_sub(last).min(10_000) as i32);
-        last = place;
-        let product = variance * &answers * carried.transpose();
-        model += &product + product.transpose();
-        carried += answers;
-    });
+    let mut model = Carried::new(n, keep, variance);
+    block.tempo(at, &mut |place, answers| model.add(place, answers));
+    let mut of_square = Carried::new(n, keep * keep, 2.0 * variance * variance);
+    block.tempo_square(at, &mut |place, answers| of_square.add(place, answers));
+    let model = model.covariance + of_square.covariance;
     let weight = rows.len() as f64 / (rows.len() as f64 + EVEN_PRESSES);
     weight * seen + (1.0 - weight) * (curvature + model)
+}
+
+/// Covariance of sums of answers to something that fades from press to press.
+struct Carried {
+    keep: f64,
+    variance: f64,
+    /// Σ of earlier answers, faded to the latest press.
+    answers: DVector<f64>,
+    last: u32,
+    covariance: DMatrix<f64>,
+}
+
+impl Carried {
+    fn new(n: usize, keep: f64, variance: f64) -> Self {
+        Self { keep, variance, answers: DVector::zeros(n), last: 0, covariance: DMatrix::zeros(n, n) }
+    }
+
+    fn add(&mut self, place: u32, answers: &[f64]) {
+        let answers = DVector::from_column_slice(answers);
+        self.answers *= self.keep.powi(place.saturating_sub(self.last).min(10_000) as i32);
+        self.last = place;
+        let product = self.variance * &answers * self.answers.transpose();
+        self.covariance += &product + product.transpose();
+        self.answers += answers;
+    }
 }
 
 /// The information that is left: C J⁻¹ C, over the traits that a part bears on at all.

@@ -1,6 +1,6 @@
 //! How many people a human study needs, with the people and policies of a study spec.
 
-use agogic_plan::{Design, Errors, PlanError, Pool, PoolSpec, simulate_person};
+use agogic_plan::{Design, Errors, Minute, PlanError, Pool, PoolSpec, Question, grow, simulate_person};
 use agogic_policy::Setting;
 use rayon::prelude::*;
 
@@ -11,7 +11,7 @@ use crate::study::{Arm, Study};
 const FIRST: u64 = 1 << 41;
 
 /// What a pool is made of.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct PoolPlan {
     /// Indices of the two policies.
     pub policies: [usize; 2],
@@ -19,10 +19,12 @@ pub struct PoolPlan {
     pub errors: Errors,
     /// How both policies are tried by each person.
     pub design: Design,
-    /// Minutes of the longest session.
-    pub minutes: usize,
-    /// People in the pool.
-    pub people: u64,
+    /// Minutes of each session asked about; a shorter one is the start of the longest.
+    pub minutes: Vec<usize>,
+    /// People in the pool, at most.
+    pub most: u64,
+    /// Difference in rates to be found, if it is stated and not the model's.
+    pub difference: Option<f64>,
 }
 
 /// Why there is no pool. The texts continue "failed to plan the study: …".
@@ -36,11 +38,18 @@ pub enum PoolError {
     Plan(#[from] PlanError),
 }
 
-/// Simulates a pool of people of one arm, on all cores.
+/// Simulates a pool of people of one arm, on all cores, until it answers `question` well enough or is as large as it
+/// may be.
 ///
 /// # Errors
-/// A personal policy; fewer than 100 people.
-pub fn pool(study: &Study, arm: &Arm, plan: &PoolPlan, progress: &(dyn Fn(u64) + Sync)) -> Result<Pool, PoolError> {
+/// A personal policy; fewer than 100 people; a question or a difference that cannot be.
+pub fn pool(
+    study: &Study,
+    arm: &Arm,
+    plan: &PoolPlan,
+    question: &Question,
+    progress: &(dyn Fn(u64) + Sync),
+) -> Result<Pool, PoolError> {
     let setting = |at: usize| -> Result<&Setting, PoolError> {
         match &arm.deciders[at] {
             Decider::Common(setting) => Ok(setting),
@@ -56,16 +65,20 @@ pub fn pool(study: &Study, arm: &Arm, plan: &PoolPlan, progress: &(dyn Fn(u64) +
         settings: [setting(plan.policies[0])?, setting(plan.policies[1])?],
         errors: plan.errors,
         design: plan.design,
-        minutes: plan.minutes,
+        minutes: plan.minutes.iter().copied().max().unwrap_or(1),
         seed: study.seed,
     };
-    let people = (FIRST..FIRST + plan.people)
-        .into_par_iter()
-        .map(|number| {
-            let minutes = simulate_person(&spec, number);
+    let simulate = |numbers: std::ops::Range<u64>| -> Vec<Vec<Minute>> {
+        let one = |number: u64| {
+            let minutes = simulate_person(&spec, FIRST + number);
             progress(1);
             minutes
-        })
-        .collect();
-    Ok(Pool::new(people)?)
+        };
+        numbers.into_par_iter().map(one).collect()
+    };
+    let shape = |pool: Pool| match plan.difference {
+        Some(difference) => pool.with_difference(difference, study.seed),
+        None => Ok(pool),
+    };
+    Ok(grow(question, &plan.minutes, plan.most, simulate, shape)?)
 }

@@ -2,15 +2,19 @@
 //!
 //! `cargo run --release -p agogic-plan --example plan`
 
+use std::ops::Range;
 use std::path::Path;
 
 use agogic_keys::{Assignment, Board, Modifier, Rates, TextPlan, Unsupported, Workload};
-use agogic_plan::{Aim, Design, Errors, Pool, PoolSpec, Question, in_words, needed, simulate_person};
+use agogic_plan::{
+    Aim, Design, Errors, Minute, PlanError, Pool, PoolSpec, Question, WITHIN, grow, in_words, needed, simulate_person,
+};
 use agogic_policy::Setting;
 use agogic_typist::Population;
+use rayon::prelude::*;
 
-const PEOPLE: u64 = 1600;
-const MINUTES: [usize; 3] = [2, 5, 10];
+const MOST: u64 = 80_000;
+const MINUTES: [usize; 3] = [5, 10, 20];
 const SEED: u64 = 20_260_101;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
@@ -26,7 +30,12 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let population = Population::volunteers();
     let mut out =
         "# Two plans\n\nMade by `cargo run --release -p agogic-plan --example plan`; do not edit by hand.\n".to_owned();
-    let pool = |settings: [&Setting; 2], errors: Errors| {
+    let question = Question { seed: SEED, ..Question::new(Aim::Difference) };
+    let mut section = |heading: &str,
+                       settings: [&Setting; 2],
+                       errors: Errors,
+                       spared: Option<f64>,
+                       names: [&str; 2]| {
         let spec = PoolSpec {
             population: &population,
             plan: &plan,
@@ -39,23 +48,35 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             minutes: MINUTES[MINUTES.len() - 1],
             seed: SEED,
         };
-        Pool::new((0..PEOPLE).map(|number| simulate_person(&spec, number)).collect())
+        let simulate = |numbers: Range<u64>| -> Vec<Vec<Minute>> {
+            numbers.into_par_iter().map(|number| simulate_person(&spec, number)).collect()
+        };
+        let shape = |pool: Pool| match spared {
+            Some(share) => {
+                let rate = pool.rates()[1].unwrap_or(0.0);
+                pool.with_difference(share * rate, SEED)
+            }
+            None => Ok(pool),
+        };
+        let pool = grow(&question, &MINUTES, MOST, simulate, shape)?;
+        let rows: Result<Vec<_>, _> =
+            MINUTES.into_par_iter().map(|minutes| needed(&pool, &question, minutes)).collect();
+        let people = pool.len();
+        let head = format!(
+            "\n## {heading}\n\nPool: {people} people of `volunteers`, each typing once under each policy; a short session \
+             is the start of a longer one. It grew until each number was known to ± {:.0} % or it held {MOST}.\n\n",
+            100.0 * WITHIN
+        );
+        out.push_str(&head);
+        out.push_str(&in_words(&question, &rows?, names));
+        Ok::<(), PlanError>(())
     };
-    out.push_str(&format!(
-        "\n## Errors of both kinds, as simulated\n\nPool: {PEOPLE} people of `volunteers`, each typing once under each policy.\n\n"
-    ));
-    let both = pool([&settings[0], &settings[1]], Errors::Both)?;
-    let question = Question { seed: SEED, ..Question::new(Aim::Difference) };
-    let rows = MINUTES.map(|minutes| needed(&both, &question, minutes));
-    let rows = rows.into_iter().collect::<Result<Vec<_>, _>>()?;
-    out.push_str(&in_words(&question, &rows, ["enclosed", "overlap-span 80"]));
-    let twice = pool([&settings[1], &settings[1]], Errors::FalseHolds)?;
-    let rate = twice.rates()[1].unwrap_or(0.0);
-    let stated = twice.with_difference(0.3 * rate, SEED)?;
-    out.push_str("\n## A stated difference: a policy with three tenths fewer false holds than overlap-span 80\n\n");
-    let rows = MINUTES.map(|minutes| needed(&stated, &question, minutes));
-    let rows = rows.into_iter().collect::<Result<Vec<_>, _>>()?;
-    out.push_str(&in_words(&question, &rows, ["overlap-span 80", "the better policy"]));
+    let [enclosed, overlap] = [&settings[0], &settings[1]];
+    let names = ["enclosed", "overlap-span 80"];
+    section("Errors of both kinds, as simulated", [enclosed, overlap], Errors::Both, None, names)?;
+    let heading = "A stated difference: a policy with three tenths fewer false holds than overlap-span 80";
+    let names = ["overlap-span 80", "the better policy"];
+    section(heading, [overlap, overlap], Errors::FalseHolds, Some(0.3), names)?;
     std::fs::write(Path::new(env!("CARGO_MANIFEST_DIR")).join("PLAN.md"), out)?;
     Ok(())
 }

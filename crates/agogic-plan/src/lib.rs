@@ -12,8 +12,9 @@
 //! t test is nearly Φ(√n δ/σ − z).
 //!
 //! The interval for n joins two uncertainties: that of the trial studies, from the fitted line, and that of the
-//! pool, by leaving out a tenth of its people at a time (delete-a-group jackknife). It does not hold what no
-//! simulation knows: how real people differ from the pool.
+//! pool, by leaving out a fiftieth of its people at a time (delete-a-group jackknife). It does not hold what no
+//! simulation knows: how real people differ from the pool. A short session is the start of the same person's longer
+//! one, and [`grow`] adds people until each number is known to ± 15 %.
 //!
 //! # Source
 //! Cohen (1988), Statistical Power Analysis for the Behavioral Sciences, chapter 2; Kott (2001), The Delete-a-Group
@@ -32,10 +33,12 @@
 //! # Ok::<(), agogic_plan::PlanError>(())
 //! ```
 
+mod grow;
 mod pool;
 mod power;
 mod words;
 
+pub use grow::{WITHIN, grow};
 pub use pool::{Design, Errors, Minute, PlanError, Pool, PoolSpec, simulate_person};
 pub use power::{Aim, Power, Question, Row, needed, power};
 pub use words::in_words;

@@ -13,7 +13,7 @@ use crate::pool::{Minute, PlanError, Pool, sides};
 const AROUND: [f64; 7] = [0.5, 0.65, 0.8, 1.0, 1.25, 1.55, 1.9];
 
 /// Groups of the jackknife.
-const GROUPS: usize = 10;
+const GROUPS: usize = 50;
 
 /// Fewest people a study may have.
 const LEAST: usize = 4;
@@ -90,6 +90,8 @@ pub struct Row {
     pub people: Option<usize>,
     /// Interval for it at 95 %, for trial studies and pool together.
     pub between: Option<(usize, usize)>,
+    /// How far its upper limit lies above it, as a share of it.
+    pub within: Option<f64>,
     /// Why a number is missing.
     pub reason: Option<String>,
     /// Power found at that number, in trial studies of their own.
@@ -290,6 +292,34 @@ fn guess(question: &Question, totals: &[Minute]) -> Result<f64, String> {
     Ok((variance * quantiles * quantiles / (distance * distance) + 2.0).max(LEAST as f64))
 }
 
+/// Variance that the pool leaves in the logarithm of the number of people.
+///
+/// # Definition
+/// Delete-a-group jackknife of the number by formula, as for a paired t test. The number read off trial studies goes in
+/// proportion to it, and its own changes from pool to pool would drown in the luck of the trial studies.
+fn variance_by_pool(question: &Question, totals: &[Minute]) -> Option<f64> {
+    let part = |group: usize| -> Vec<Minute> {
+        totals.iter().enumerate().filter(|(person, _)| person % GROUPS != group).map(|(_, totals)| *totals).collect()
+    };
+    let logs: Vec<f64> = (0..GROUPS).map_while(|group| guess(question, &part(group)).ok()).map(libm::log).collect();
+    let g = GROUPS as f64;
+    let mean = logs.iter().sum::<f64>() / g;
+    let squares: f64 = logs.iter().map(|log| (log - mean) * (log - mean)).sum();
+    (logs.len() == GROUPS).then_some((g - 1.0) / g * squares)
+}
+
+fn critical() -> f64 {
+    StudentT::new(GROUPS as f64 - 1.0).expect("some groups").critical(Level::P95)
+}
+
+/// Half-width of the 95 % interval that the pool alone leaves in the logarithm of the number of people; `None` where
+/// the pool cannot tell.
+pub(crate) fn spread_by_pool(pool: &Pool, question: &Question, minutes: usize) -> Result<Option<f64>, PlanError> {
+    question.check()?;
+    let totals = totals(pool, minutes)?;
+    Ok(variance_by_pool(question, &totals).map(|variance| critical() * libm::sqrt(variance)))
+}
+
 /// People needed when each types for `minutes`.
 ///
 /// # Undefined
@@ -309,6 +339,7 @@ pub fn needed(pool: &Pool, question: &Question, minutes: usize) -> Result<Row, P
         minutes,
         people: None,
         between: None,
+        within: None,
         reason: None,
         found: None,
         false_positives: None,
@@ -319,22 +350,9 @@ pub fn needed(pool: &Pool, question: &Question, minutes: usize) -> Result<Row, P
         Ok(whole) => whole,
         Err(reason) => return Ok(Row { reason: Some(reason), ..empty }),
     };
-    // The same random numbers on pools that lack a tenth: what differs is the pool.
-    let part = |group: usize| -> Vec<Minute> {
-        totals.iter().enumerate().filter(|(person, _)| person % GROUPS != group).map(|(_, totals)| *totals).collect()
-    };
-    let logs: Vec<f64> = (0..GROUPS)
-        .filter_map(|group| fit(question, &part(group), most).ok())
-        .map(|fit| libm::log(fit.people))
-        .collect();
     let people = whole.people.ceil() as usize;
-    let between = (logs.len() == GROUPS).then(|| {
-        let g = GROUPS as f64;
-        let mean = logs.iter().sum::<f64>() / g;
-        let squares: f64 = logs.iter().map(|log| (log - mean) * (log - mean)).sum();
-        let pool_variance = (g - 1.0) / g * squares;
-        let half = StudentT::new(g - 1.0).expect("10 groups").critical(Level::P95)
-            * libm::sqrt(whole.log_variance + pool_variance);
+    let half = variance_by_pool(question, &totals).map(|by_pool| critical() * libm::sqrt(whole.log_variance + by_pool));
+    let between = half.map(|half| {
         let at = |log: f64| libm::exp(libm::log(whole.people) + log);
         ((at(-half).floor() as usize).max(LEAST), at(half).ceil() as usize)
     });
@@ -343,6 +361,7 @@ pub fn needed(pool: &Pool, question: &Question, minutes: usize) -> Result<Row, P
     Ok(Row {
         people: Some(people),
         between,
+        within: half.map(libm::expm1),
         reason,
         found: Some(share(question, &totals, at, Use::Found)),
         false_positives: Some(share(question, &totals, at, Use::Null)),

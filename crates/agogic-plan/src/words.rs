@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use crate::grow::WITHIN;
 use crate::power::{Aim, Question, Row};
 
 /// The plan as Markdown, with what it cannot know.
@@ -51,7 +52,44 @@ pub fn in_words(question: &Question, rows: &[Row], names: [&str; 2]) -> String {
             }
         };
     }
+    out.push_str(&known(rows));
     out.push_str(CAUTIONS);
+    out
+}
+
+/// Whether the numbers are known as well as wanted, and what to make of their order.
+fn known(rows: &[Row]) -> String {
+    let loose: Vec<String> = rows
+        .iter()
+        .filter_map(|row| row.within.filter(|within| *within > WITHIN).map(|within| (row.minutes, within)))
+        .map(|(minutes, within)| format!("{minutes} minutes (+{:.0} %)", 100.0 * within))
+        .collect();
+    let mut out = String::new();
+    if !loose.is_empty() {
+        let _ = writeln!(
+            out,
+            "\nNot known to ± {:.0} %, for want of people in the pool: {}. A larger pool tells more.",
+            100.0 * WITHIN,
+            loose.join(", ")
+        );
+    }
+    let mut by_length: Vec<&Row> = rows.iter().filter(|row| row.between.is_some()).collect();
+    by_length.sort_by_key(|row| row.minutes);
+    let more = by_length.windows(2).find(|pair| pair[1].people > pair[0].people);
+    if let Some([short, long]) = more {
+        let beyond = long.between.zip(short.between).is_some_and(|(long, short)| long.0 > short.1);
+        let _ = writeln!(
+            out,
+            "\nMore people are needed at {} minutes than at {}: {}.",
+            long.minutes,
+            short.minutes,
+            if beyond {
+                "people change as they go on typing, and the policies come to differ less"
+            } else {
+                "their intervals overlap, so this may be the pool's chance"
+            }
+        );
+    }
     out
 }
 

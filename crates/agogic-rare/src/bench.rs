@@ -1,10 +1,11 @@
 //! One typist on the bench: an ordinary session, with a branch at each opportunity.
 
+use std::collections::VecDeque;
 use std::ops::Range;
 
 use agogic_keys::{Press, Purpose, stream};
 use agogic_policy::{Contact, Encounter, EncounterScan, Setting};
-use agogic_typist::{Drawn, Performance, Performer, Typist};
+use agogic_typist::{Drawn, Performance, Performer, Shift, Typist};
 
 use crate::proposal::{Proposal, TraitShift};
 use crate::spec::RareSpec;
@@ -132,10 +133,17 @@ impl<'a> Bench<'a> {
             branch_weights: 0.0,
         };
         let mut scene = Scene::default();
+        // States to branch from: the latest few, each before a step.
+        let mut states: VecDeque<Performance<'_>> = VecDeque::new();
+        let presses = |state: &Performance<'_>| state.so_far().presses.len();
         while !session.is_over() {
-            let before = session.clone();
+            let from = presses(&session);
+            while states.get(1).is_some_and(|state| presses(state) + Shift::OWN <= from) {
+                states.pop_front();
+            }
+            states.push_back(session.clone());
             session.advance();
-            let made = before.so_far().presses.len()..session.so_far().presses.len();
+            let made = from..presses(&session);
             visit.keys += made.len() as u64;
             for press in made {
                 if !self.is_opportunity(&session, press) {
@@ -144,11 +152,14 @@ impl<'a> Bench<'a> {
                 visit.opportunities += 1;
                 let mut rng = stream(seed, Purpose::Tilt, number, replicate(stage, visit.opportunities));
                 let component = proposal.draw_component(&mut rng);
+                // A branch begins before the presses that can hand something on to this one.
+                let early = states.iter().rev().find(|state| presses(state) + Shift::OWN <= press);
+                let before = early.or(states.front()).expect("a state was kept");
                 let mut branch = before.fork(proposal.tilt(), component, press, rng);
                 while !branch.is_over() && !branch.is_settled(press) {
                     branch.advance();
                 }
-                visit.keys += (branch.so_far().presses.len() - before.so_far().presses.len()) as u64;
+                visit.keys += (presses(&branch) - presses(before)) as u64;
                 let tilted = branch.tilted().expect("a fork is tilted");
                 let weight = tilted.weight();
                 visit.branch_weights += weight;

@@ -156,20 +156,20 @@ fn run<B: Batch>(bench: &Bench<'_>, batch: &B, keys: &mut u64) -> Result<RareEst
     }
     let (pilot, used) = climb(bench, batch, STAGE_PILOT);
     *keys += used;
-    let mut way = pilot?;
+    let mut found = pilot?;
     let mut sized = None;
     for attempt in 0..ATTEMPTS {
-        let sizing = visits(bench, batch, &way.proposal(), STAGE_SIZING + attempt, SIZING, keys);
+        let sizing = visits(bench, batch, &found.proposal(), STAGE_SIZING + attempt, SIZING, keys);
         let spread = Spread::of(&sizing);
         if spread.check(SIZING, EFFECTIVE).is_ok() || attempt + 1 == ATTEMPTS {
             spread.check(SIZING, EFFECTIVE_IN_SIZING)?;
             sized = Some((sizing, spread));
             break;
         }
-        way.learn(&sizing, 1);
+        found.learn(&sizing, 1);
     }
     let (sizing, spread) = sized.expect("the last attempt is kept or refused");
-    let proposal = way.proposal();
+    let proposal = found.proposal();
     let wanted = typists_for(spec, MARGIN * spread.relative_variance);
     let per_typist = sizing.iter().map(|visit| visit.keys).sum::<u64>() as f64 / SIZING as f64;
     let typists = affordable(spec, wanted, per_typist, *keys)?;

@@ -68,6 +68,7 @@ mod ladder;
 mod pilot;
 mod proposal;
 mod spec;
+mod ways;
 
 pub use bench::{Batch, InOrder};
 pub use estimate::{

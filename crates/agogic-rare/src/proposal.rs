@@ -10,6 +10,15 @@ use rand_distr::{Distribution, StandardNormal};
 /// A shift of the standard normal coordinates of the traits.
 pub type TraitShift = [f64; TRAITS.len()];
 
+/// One way to an error: a shift of people and of noise that leads to it.
+#[derive(Clone, Debug)]
+pub(crate) struct Way {
+    /// Its share among the ways found together with it.
+    pub share: f64,
+    pub traits: TraitShift,
+    pub noise: Shift,
+}
+
 /// Shares of the full shifts together, of half the latest, and of the model itself.
 const SHARES: [f64; 3] = [0.64, 0.24, 0.12];
 
@@ -50,13 +59,25 @@ impl Proposal {
     /// # Errors
     /// As [`Proposal::new`], or no shift at all.
     pub fn towards(shifts: &[(TraitShift, Shift)]) -> Result<Self, TiltError> {
-        let (latest_traits, latest_noise) = shifts.last().ok_or(TiltError::Shares(0.0))?;
+        let ways =
+            |(traits, noise): &(TraitShift, Shift)| vec![Way { share: 1.0, traits: *traits, noise: noise.clone() }];
+        Self::along(&shifts.iter().map(ways).collect::<Vec<_>>())
+    }
+
+    /// [`Proposal::towards`] for errors with several ways to each, found together at each step.
+    pub(crate) fn along(steps: &[Vec<Way>]) -> Result<Self, TiltError> {
+        let latest = steps.last().filter(|ways| !ways.is_empty()).ok_or(TiltError::Shares(0.0))?;
         let [full, half, none] = SHARES;
-        let each = full / shifts.len() as f64;
-        let mut traits: Vec<_> = shifts.iter().map(|(shift, _)| (each, *shift)).collect();
-        let mut noise: Vec<_> = shifts.iter().map(|(_, shift)| (each, shift.clone())).collect();
-        traits.extend([(half, latest_traits.map(|value| 0.5 * value)), (none, [0.0; TRAITS.len()])]);
-        noise.extend([(half, latest_noise.scaled(0.5)), (none, Shift::default())]);
+        let each = full / steps.len() as f64;
+        let (mut traits, mut noise) = (vec![(none, [0.0; TRAITS.len()])], vec![(none, Shift::default())]);
+        for way in steps.iter().flatten() {
+            traits.push((each * way.share, way.traits));
+            noise.push((each * way.share, way.noise.clone()));
+        }
+        for way in latest {
+            traits.push((half * way.share, way.traits.map(|value| 0.5 * value)));
+            noise.push((half * way.share, way.noise.scaled(0.5)));
+        }
         Self::new(traits, noise)
     }
 

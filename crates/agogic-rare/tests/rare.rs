@@ -88,7 +88,7 @@ fn longer(traits: f64, noise: f64) -> Proposal {
     let mut of_traits = [0.0; TRAITS.len()];
     of_traits[Trait::Dwell as usize] = traits;
     let mut of_noise = Shift::default();
-    of_noise.values[0][Channel::Dwell as usize] = noise;
+    of_noise.values[Shift::OWN][Channel::Dwell as usize] = noise;
     Proposal::towards(&[(of_traits, of_noise)]).unwrap()
 }
 
@@ -143,7 +143,7 @@ fn sampling_by_importance_agrees_with_plain_simulation() {
     let mut of_traits = [0.0; TRAITS.len()];
     of_traits[Trait::Dwell as usize] = 0.8;
     let mut of_noise = Shift::default();
-    let [own, next, ..] = &mut of_noise.values;
+    let [.., own, next, _, _] = &mut of_noise.values;
     own[Channel::Dwell as usize] = 1.2;
     own[Channel::Hesitates as usize] = 1.5;
     own[Channel::InOrder as usize] = 0.5;
@@ -154,7 +154,7 @@ fn sampling_by_importance_agrees_with_plain_simulation() {
     let mut of_traits = [0.0; TRAITS.len()];
     of_traits[Trait::Release as usize] = -0.8;
     let mut of_noise = Shift::default();
-    let [_, target, after, _] = &mut of_noise.values;
+    let [.., target, after, _] = &mut of_noise.values;
     target[Channel::Dwell as usize] = -0.4;
     after[Channel::Release as usize] = -1.0;
     let sooner = Proposal::towards(&[(of_traits, of_noise)]).unwrap();
@@ -236,7 +236,7 @@ fn what_cannot_be_trusted_is_refused() {
     let mut away = [0.0; TRAITS.len()];
     away[Trait::Dwell as usize] = -3.0;
     let mut far = Shift::default();
-    far.values[0][Channel::Dwell as usize] = 9.0;
+    far.values[Shift::OWN][Channel::Dwell as usize] = 9.0;
     let bad = Proposal::new(vec![(1.0, away)], vec![(1.0, far)]).unwrap();
     let refused = rate_under(&spec, &bad, 1000, &InOrder).unwrap_err();
     assert!(matches!(refused.reason, Refusal::Degenerate { effective, .. } if effective < 100.0), "{}", refused.reason);

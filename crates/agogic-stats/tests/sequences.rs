@@ -1,7 +1,7 @@
 //! Confidence sequences: known answers, and error under continuous looks at skewed counts.
 
 use agogic_stats::confseq::{
-    Guarantee, Precision, RatioBetting, StopRule, look_at_difference, look_at_ratio, mixture_radius,
+    Guarantee, Precision, RatioBetting, StopRule, look_at_difference, look_at_ratio, mixture_radius, sequence_ratio,
 };
 use agogic_stats::{BetaBinomial, Clusters, Level, Trials, binomial_upper, ratio};
 use rand::{RngExt, SeedableRng};
@@ -117,4 +117,41 @@ fn a_stopped_run_keeps_its_level() {
     assert!(!too_many(missed), "{missed} of {RUNS}");
     let few = Clusters::counts("typist", [(1, 300); 19]).unwrap();
     assert!(!look_at_ratio(&few, &StopRule { precision: Precision::Absolute(1.0), ..rule }).unwrap().stop);
+}
+
+/// Runs of 300 typists at a rate of 2 % and a correlation of 0.1, looked at after every tenth from the 30th: n = 2000,
+/// alpha = 1e-6. The same limits without the wait for clusters are rejected by the same gate.
+#[test]
+fn asymptotic_limits_that_wait_hold_at_every_look_at_skewed_counts() {
+    let law = BetaBinomial::with_mean_and_icc(0.02, 0.1).unwrap();
+    let person = Beta::new(law.alpha(), law.beta()).unwrap();
+    let mut rng = ChaCha12Rng::seed_from_u64(402);
+    let (mut waiting, mut given, mut at_once) = (0, 0, 0);
+    for _ in 0..RUNS {
+        let mut wrong = [false; 3];
+        let mut counts = Vec::new();
+        for seen in 1..=300 {
+            let n = rng.random_range(200..=400);
+            let p: f64 = person.sample(&mut rng);
+            counts.push((Binomial::new(n, p).unwrap().sample(&mut rng), n));
+            if seen < 30 || seen % 10 != 0 {
+                continue;
+            }
+            let clusters = Clusters::counts("typist", counts.iter().copied()).unwrap();
+            let limits = sequence_ratio(&clusters, 150.0, Level::P95).unwrap().interval();
+            wrong[0] |= limits.is_some_and(|limits| !limits.contains(0.02));
+            wrong[1] |= limits.is_some();
+            let found = ratio(&clusters, Level::P95);
+            let half = found.mcse.unwrap()
+                * f64::from(seen).sqrt()
+                * mixture_radius(f64::from(seen), 150.0, Level::P95).unwrap();
+            wrong[2] |= (found.value.unwrap() - 0.02).abs() > half;
+        }
+        for (count, wrong) in [&mut waiting, &mut given, &mut at_once].into_iter().zip(wrong) {
+            *count += u64::from(wrong);
+        }
+    }
+    println!("errors of {RUNS}: waiting {waiting}, at once {at_once}; limits in {given}");
+    assert!(!too_many(waiting) && given > RUNS / 2, "{waiting}, limits in {given}");
+    assert!(too_many(at_once), "{at_once}");
 }

@@ -49,14 +49,15 @@ impl<'a> Performance<'a> {
         self.hands.session
     }
 
-    /// The same state, to go on with timing noise from another stream, tilted from press `from` on.
+    /// The same state, to go on with timing noise from another stream, tilted around press `own`, which may be the
+    /// next press or a few presses ahead.
     ///
     /// Which keys are pressed, which slips are made and how gestures are built stays as it would have been:
     /// these come from streams of their own. `component` is the component of the tilt to draw from.
-    pub fn fork(&self, tilt: &Arc<Tilt>, component: usize, from: usize, timing: Stream) -> Self {
+    pub fn fork(&self, tilt: &Arc<Tilt>, component: usize, own: usize, timing: Stream) -> Self {
         let mut fork = self.clone();
         fork.hands.timing = timing;
-        fork.hands.tilted = Some(Box::new(Tilted::new(tilt, component, from)));
+        fork.hands.tilted = Some(Box::new(Tilted::new(tilt, component, own)));
         fork
     }
 

@@ -46,13 +46,13 @@ impl Channel {
     }
 }
 
-/// What a component of a tilt adds to the noise of a press and of the presses after it.
+/// What a component of a tilt adds to the noise of a press, of those before it and of those after it.
 ///
 /// # Definition
 /// A standard normal gets the mean given; a choice with probability p gets the odds p/(1−p) · eᵛ.
 ///
 /// # Shape
-/// `values[k][channel]`, with k presses after the first tilted one. [`Channel::Interval`] and the other
+/// `values[k][channel]`, with the press itself at k = [`Shift::OWN`]. [`Channel::Interval`] and the other
 /// channels of time before a press belong to the press they lead to. [`Channel::Release`] belongs to the press
 /// that would come after the gesture.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -62,8 +62,12 @@ pub struct Shift {
 }
 
 impl Shift {
-    /// Presses that can be tilted, the first included.
-    pub const PRESSES: usize = 4;
+    /// Presses before the press itself that can be tilted: fingers that let go in order hand a long dwell on, so
+    /// what becomes of a press may have begun with an earlier one.
+    pub const OWN: usize = 3;
+
+    /// Presses that can be tilted in all.
+    pub const PRESSES: usize = Shift::OWN + 4;
 
     /// The same shift, `factor` times as strong.
     pub fn scaled(&self, factor: f64) -> Self {
@@ -119,7 +123,7 @@ impl Tilt {
 /// One tilted draw.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Drawn {
-    /// Presses after the first tilted one.
+    /// Place of its press in [`Shift::values`].
     pub press: usize,
     /// What was drawn.
     pub channel: Channel,
@@ -144,16 +148,16 @@ pub struct Drawn {
 pub struct Tilted {
     tilt: Arc<Tilt>,
     component: usize,
-    from: usize,
+    own: usize,
     /// ln(qⱼ/p) of each component.
     log_ratios: Vec<f64>,
     drawn: Vec<Drawn>,
 }
 
 impl Tilted {
-    pub(crate) fn new(tilt: &Arc<Tilt>, component: usize, from: usize) -> Self {
+    pub(crate) fn new(tilt: &Arc<Tilt>, component: usize, own: usize) -> Self {
         let log_ratios = vec![0.0; tilt.components.len()];
-        Self { tilt: tilt.clone(), component, from, log_ratios, drawn: Vec::new() }
+        Self { tilt: tilt.clone(), component, own, log_ratios, drawn: Vec::new() }
     }
 
     /// Likelihood of the draws under the model over that under the mixture.
@@ -167,9 +171,9 @@ impl Tilted {
         &self.drawn
     }
 
-    /// How far `presses` is beyond the first tilted press, if it is near enough to be tilted.
+    /// Place of press `presses` in a shift, if it is near enough to be tilted.
     fn place(&self, presses: usize) -> Option<usize> {
-        presses.checked_sub(self.from).filter(|&press| press < Shift::PRESSES)
+        (presses + Shift::OWN).checked_sub(self.own).filter(|&press| press < Shift::PRESSES)
     }
 
     fn normal(&mut self, presses: usize, channel: Channel, z: f64) -> f64 {

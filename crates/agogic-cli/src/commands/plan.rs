@@ -4,7 +4,7 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use agogic_lab::{PoolPlan, Study, pool};
-use agogic_plan::{Aim, Design, Errors, Question, Row, in_words, needed};
+use agogic_plan::{Aim, Design, Errors, Question, Row, WITHIN, in_words, needed};
 use rayon::prelude::*;
 use serde_json::json;
 
@@ -20,8 +20,12 @@ pub fn plan(args: &Plan, as_json: bool) -> Result<ExitCode, Failure> {
     let second = find(&study, args.second.as_deref(), (first + 1) % study.policies.len())?;
     let arm = arm(&study, args.arm.as_deref())?;
     let minutes: Vec<usize> = args.minutes.iter().map(|&m| m as usize).collect();
-    let longest = minutes.iter().copied().max().unwrap_or(1);
-    let bar = progress::bar(args.pool, "people");
+    let mut names = [study.policies[first].clone(), study.policies[second].clone()];
+    if let Some(difference) = args.difference {
+        names[1] = format!("a policy with {difference} fewer errors per 1000");
+    }
+    let aim = args.margin.map_or(Aim::Difference, |margin| Aim::Equivalence { margin: margin / 1000.0 });
+    let question = Question { aim, alpha: args.alpha, power: args.power, replicates: args.trials, seed: study.seed };
     let plan = PoolPlan {
         policies: [first, second],
         errors: match args.errors {
@@ -33,27 +37,31 @@ pub fn plan(args: &Plan, as_json: bool) -> Result<ExitCode, Failure> {
             PlanDesign::Crossover => Design::Crossover,
             PlanDesign::Replay => Design::Replay,
         },
-        minutes: longest,
-        people: args.pool,
+        minutes: minutes.clone(),
+        most: args.pool,
+        difference: args.difference.map(|difference| difference / 1000.0),
     };
-    let mut people = pool(&study, arm, &plan, &|done| bar.inc(done))?;
+    let bar = progress::bar(args.pool, "people");
+    let people = pool(&study, arm, &plan, &question, &|done| bar.inc(done))?;
     bar.finish_and_clear();
-    let mut names = [study.policies[first].clone(), study.policies[second].clone()];
-    if let Some(difference) = args.difference {
-        people = people.with_difference(difference / 1000.0, study.seed).map_err(agogic_lab::PoolError::Plan)?;
-        names[1] = format!("a policy with {difference} fewer errors per 1000");
-    }
-    let aim = args.margin.map_or(Aim::Difference, |margin| Aim::Equivalence { margin: margin / 1000.0 });
-    let question = Question { aim, alpha: args.alpha, power: args.power, replicates: args.trials, seed: study.seed };
     let rows: Result<Vec<Row>, _> = minutes.par_iter().map(|&m| needed(&people, &question, m)).collect();
     let rows = rows.map_err(agogic_lab::PoolError::Plan)?;
     let mut screen = std::io::stdout().lock();
     if as_json {
-        let all = json!({ "arm": arm.label, "policies": names, "question": question, "pool": args.pool, "rows": rows });
+        let all =
+            json!({ "arm": arm.label, "policies": names, "question": question, "pool": people.len(), "rows": rows });
         serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
         writeln!(screen)?;
     } else {
-        writeln!(screen, "Pool: {} simulated people of `{}`, seed {}.\n", args.pool, arm.label, study.seed)?;
+        writeln!(
+            screen,
+            "Pool: {} simulated people of `{}`, seed {}; it grew until each number was known to ± {:.0} % or it held {}.\n",
+            people.len(),
+            arm.label,
+            study.seed,
+            100.0 * WITHIN,
+            args.pool
+        )?;
         writeln!(screen, "{}", in_words(&question, &rows, [&names[0], &names[1]]))?;
     }
     Ok(ExitCode::SUCCESS)

@@ -39,7 +39,7 @@ pub fn policies(args: &Policies, as_json: bool) -> Result<ExitCode, Failure> {
             .iter()
             .map(|g| {
                 json!({
-                    "name": g.name, "summary": g.summary, "source": g.source,
+                    "name": g.name, "summary": g.summary, "decides": g.decides, "source": g.source,
                     "value": g.param.as_ref().map(param_json),
                 })
             })
@@ -73,7 +73,7 @@ pub fn policies(args: &Policies, as_json: bool) -> Result<ExitCode, Failure> {
         if let Some(p) = guard.param {
             writeln!(screen, "      {} {} to {}, for example {}", p.unit, p.min, p.max, p.default)?;
         }
-        writeln!(screen, "      source: {}\n", guard.source)?;
+        writeln!(screen, "      decides: {}\n      source: {}\n", guard.decides, guard.source)?;
     }
     Ok(ExitCode::SUCCESS)
 }

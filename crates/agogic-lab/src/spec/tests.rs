@@ -192,6 +192,19 @@ fn a_run_waits_for_at_least_one_policy() {
 }
 
 #[test]
+fn limits_that_would_start_from_too_few_typists_are_refused() {
+    let spec = |stop: &str| format!("{BASE}[stop]\nrelative = 0.1\n{stop}[[policy]]\nrule = \"enclosed\"\n");
+    let few = "guarantee = \"asymptotic\"\nleast = 99\n";
+    for stop in [few, "estimand = \"wrong_keys\"\nleast = 30\n"] {
+        let text = read(&spec(stop)).unwrap_err().to_string();
+        assert!(text.contains("`stop.least`: must be at least 100 with an asymptotic guarantee"), "{text}");
+    }
+    for stop in ["least = 30\n", "guarantee = \"asymptotic\"\nleast = 100\n", "estimand = \"wrong_keys\"\n"] {
+        assert!(read(&spec(stop)).unwrap().stop.is_some(), "{stop}");
+    }
+}
+
+#[test]
 fn mistakes_in_files_name_the_line_of_the_file() {
     let held = |named: &str, text: &str| Input { named: named.into(), text: text.into() };
     let spec = format!(

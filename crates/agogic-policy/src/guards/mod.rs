@@ -13,6 +13,13 @@ use crate::{Decision, Encounter};
 /// make a hold), the rule itself, `bare_hold`, `dwell_floor`, `lull`, `retap`. The order is fixed, so a
 /// set of guards means one thing.
 ///
+/// # When the decision falls
+/// `retap` and `lull` decide at the press. `bare_hold` decides once the key has been down that long, if nothing
+/// did before. `dwell_floor` moves decisions: a hold that the rule calls sooner falls when the key has been down
+/// for the floor, and not before, so a held key answers no sooner than that; a hold called later and every tap
+/// fall when the rule calls them; a key released before the floor is a tap at its release, or when the rule called
+/// a tap, whichever comes first. `other_hand` changes what the rule sees and no time.
+///
 /// # Ties
 /// A lull, a dwell or a time since the last release that equals its guard's value has reached it. At the
 /// instant of `bare_hold` the rule speaks first; a key released at that very instant has been down long
@@ -23,7 +30,8 @@ pub struct Guards {
     pub lull: Option<Span>,
     /// No hold when the same key was released less than this before: decided as a tap at once.
     pub retap: Option<Span>,
-    /// No hold unless the key is down for at least this long.
+    /// No hold unless the key is down for at least this long: a hold falls at this time or later, and a key released
+    /// sooner is a tap at its release at the latest.
     pub dwell_floor: Option<Span>,
     /// Only keys of the opposite hand can make it a hold.
     pub other_hand: bool,
@@ -42,6 +50,8 @@ pub struct GuardEntry {
     pub cost: RuleCost,
     /// The guard in a sentence.
     pub summary: &'static str,
+    /// At which instant the decision falls.
+    pub decides: &'static str,
     /// Source or reasoning.
     pub source: &'static str,
 }
@@ -64,6 +74,7 @@ pub const GUARDS: &[GuardEntry] = &[
         // When each dual-role key last came up; ten of them.
         cost: RuleCost { shared_bytes: 40, ..BAR },
         summary: "a quick second press of the same key is a tap held down for repeat; decided at once",
+        decides: "at the press",
         param: ms("retap_ms", 150.0, "shortest time since the last release of the same key that allows a hold"),
         source: "common practice, no source: people press a key again and keep it down to repeat its letter",
     },
@@ -72,6 +83,7 @@ pub const GUARDS: &[GuardEntry] = &[
         // When the latest key went down.
         cost: RuleCost { shared_bytes: 4, ..BAR },
         summary: "no hold when the previous press is closer than this; decided as a tap at once",
+        decides: "at the press",
         param: ms("lull_ms", 120.0, "shortest time since the previous press that allows a hold"),
         source: "common practice, no source: people pause before an intended modifier",
     },
@@ -79,6 +91,7 @@ pub const GUARDS: &[GuardEntry] = &[
         name: "dwell_floor_ms",
         cost: DEADLINE,
         summary: "no hold unless the key is down for at least this long",
+        decides: "a hold that the rule calls sooner falls when the key has been down this long; a later hold and every tap fall when the rule calls them; a key released sooner is a tap at its release at the latest",
         param: ms("dwell_floor_ms", 80.0, "shortest dwell that allows a hold"),
         source: "common practice, no source: 50 ms in general, 80-100 ms under the resting fingers",
     },
@@ -86,6 +99,7 @@ pub const GUARDS: &[GuardEntry] = &[
         name: "bare_hold_ms",
         cost: DEADLINE,
         summary: "a key still undecided and still down after this long is a hold, whatever other keys do",
+        decides: "when the key has been down this long, if nothing decided it before",
         param: ms("bare_hold_ms", 500.0, "dwell from which an undecided press is a hold"),
         source: "common practice, no source: what a hold without a target key needs",
     },
@@ -97,6 +111,7 @@ pub const GUARDS: &[GuardEntry] = &[
             ..RuleCost::NONE
         },
         summary: "only a key of the opposite hand can make it a hold; thumbs on a wide space bar do not count",
+        decides: "when the rule does, which does not see keys of its own hand",
         param: None,
         source: "common practice, no source: shortcuts are made with two hands, many rolls with one",
     },
@@ -185,6 +200,10 @@ mod tests {
         let hold = |_: &Encounter<'_>| Decision::hold(Span(50));
         assert_eq!(guards.around(&encounter(79), hold), Decision::tap(Span(79)));
         assert_eq!(guards.around(&encounter(80), hold), Decision::hold(Span(80)));
+        // A hold called after the floor and a tap called before the release keep their time.
+        assert_eq!(guards.around(&encounter(200), |_| Decision::hold(Span(120))), Decision::hold(Span(120)));
+        assert_eq!(guards.around(&encounter(200), |_| Decision::tap(Span(30))), Decision::tap(Span(30)));
+        assert_eq!(guards.around(&encounter(60), |_| Decision::tap(Span(30))), Decision::tap(Span(30)));
         // A rule that would wait past the release need not: the floor was missed.
         assert_eq!(guards.around(&encounter(60), |_| Decision::tap(Span(75))), Decision::tap(Span(60)));
         assert_eq!(guards.around(&encounter(90), |_| Decision::tap(Span(95))), Decision::tap(Span(95)));

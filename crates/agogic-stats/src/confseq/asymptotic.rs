@@ -7,7 +7,22 @@ use crate::level::Level;
 use crate::paired::difference;
 use crate::ratio::{NO_SPREAD, NONE, TOO_FEW, fit};
 
-const LARGE: &str = "holds for large samples: do not look before some 30 clusters";
+/// Clusters before which an asymptotic sequence gives no limits.
+///
+/// # Source
+/// `SEQUENTIAL.md`: limits from 30 clusters on, whatever they hold, miss at some look in up to 63 % of runs; with both
+/// conditions no cell misses in more than the 5 % allowed.
+pub const LEAST_CLUSTERS: usize = 100;
+
+/// Effective clusters, (Σ|y|)²/Σy² over their numerators or differences, before which it gives none.
+///
+/// # Source
+/// As [`LEAST_CLUSTERS`]; the effective number is Kish's (1965, Survey Sampling, section 11.2, from memory).
+pub const LEAST_EFFECTIVE: f64 = 40.0;
+
+const LARGE: &str = "holds for large samples: given from 100 clusters on, 40 of them effective";
+const WAITS: &str = "limits wait for 100 clusters of which 40 are effective: events gathered in fewer show too little of \
+                     their spread";
 
 /// Half-width of a normal-mixture confidence sequence, in standard deviations of
 /// one value.
@@ -51,7 +66,9 @@ pub fn mixture_radius(n: f64, tuned_for: f64, level: Level) -> Result<f64, ConfS
 ///
 /// # Undefined
 /// As [`ratio`](crate::ratio()), but without limits wherever that has no
-/// standard error: zero events give no sequence. The statement is for large K.
+/// standard error: zero events give no sequence. Nor are there limits before
+/// [`LEAST_CLUSTERS`] clusters and [`LEAST_EFFECTIVE`] effective ones, since the
+/// statement is for large K.
 ///
 /// # Errors
 /// A size to be tuned for that is not positive and finite.
@@ -67,7 +84,8 @@ pub fn sequence_ratio(clusters: &Clusters, tuned_for: f64, level: Level) -> Resu
         return Ok(Estimate::unknown(NONE, METHOD, level, unit, used as u64));
     };
     let estimate = Estimate::new(fit.ratio, METHOD, level, unit, used as u64);
-    with_limits(estimate, fit.standard_error, used, tuned_for, level)
+    let enough = is_enough(used, clusters.numerators().iter().copied());
+    with_limits(estimate, fit.standard_error, used, enough, tuned_for, level)
 }
 
 /// The difference of two ratios over the same clusters, with limits that may be
@@ -98,18 +116,27 @@ pub fn sequence_difference(
         return Ok(Estimate::unknown(NONE, METHOD, level, unit, 0));
     };
     let estimate = Estimate::new(found.value, METHOD, level, unit, found.used as u64);
-    with_limits(estimate, found.standard_error, found.used, tuned_for, level)
+    let apart = first.numerators().iter().zip(second.numerators()).map(|(a, b)| a - b);
+    with_limits(estimate, found.standard_error, found.used, is_enough(found.used, apart), tuned_for, level)
+}
+
+/// Whether so many clusters with these contributions are enough for limits.
+fn is_enough(used: usize, values: impl Iterator<Item = f64>) -> bool {
+    let (sum, squares) = values.fold((0.0, 0.0), |(sum, squares), y| (sum + libm::fabs(y), squares + y * y));
+    used >= LEAST_CLUSTERS && sum * sum >= LEAST_EFFECTIVE * squares
 }
 
 fn with_limits(
     estimate: Estimate,
     standard_error: Option<f64>,
     used: usize,
+    enough: bool,
     tuned_for: f64,
     level: Level,
 ) -> Result<Estimate, ConfSeqError> {
     let radius = mixture_radius(libm::fmax(used as f64, 1.0), tuned_for, level)?;
     Ok(match (estimate.value, standard_error) {
+        (Some(_), Some(error)) if !enough => estimate.with_mcse(error).because(WAITS),
         (Some(value), Some(error)) => {
             let half = libm::sqrt(used as f64) * error * radius;
             let limits = Interval { lo: value - half, hi: value + half };
@@ -148,13 +175,38 @@ mod tests {
 
     #[test]
     fn values_are_those_of_the_fixed_interval() {
-        let clusters = Clusters::counts("typist", [(1, 10), (3, 12), (0, 9), (5, 14)]).unwrap();
+        let often = |four: [(u64, u64); 4]| Clusters::counts("typist", four.repeat(25)).unwrap();
+        let clusters = often([(1, 10), (3, 12), (0, 9), (5, 14)]);
         let sequence = sequence_ratio(&clusters, 50.0, Level::P95).unwrap();
         let fixed = ratio(&clusters, Level::P95);
         assert_eq!((sequence.value, sequence.mcse, sequence.n), (fixed.value, fixed.mcse, fixed.n));
-        let second = Clusters::counts("typist", [(1, 10), (2, 12), (0, 9), (2, 14)]).unwrap();
+        let second = often([(1, 10), (2, 12), (0, 9), (2, 14)]);
         let difference = sequence_difference(&clusters, &second, 50.0, Level::P95).unwrap();
         assert!(difference.interval().unwrap().contains(difference.value.unwrap()));
+    }
+
+    #[test]
+    fn limits_wait_for_clusters_and_for_events_in_many_of_them() {
+        let limits = |pairs: Vec<(u64, u64)>| {
+            let clusters = Clusters::counts("typist", pairs).unwrap();
+            let none = Clusters::counts("typist", clusters.denominators().iter().map(|n| (0, *n as u64))).unwrap();
+            let found = [
+                sequence_ratio(&clusters, 100.0, Level::P95).unwrap(),
+                sequence_difference(&clusters, &none, 100.0, Level::P95).unwrap(),
+            ];
+            assert!(found.iter().all(|found| found.value.is_some() && found.mcse.is_some()));
+            assert!(found.iter().all(|found| found.interval().is_some() || found.reason.as_deref() == Some(WAITS)));
+            found.map(|found| found.interval().is_some())
+        };
+        let spread = |with: usize, of: usize| (0..of).map(|i| (u64::from(i < with), 50 + i as u64 % 3)).collect();
+        assert_eq!(limits(spread(99, 99)), [false; 2]);
+        assert_eq!(limits(spread(100, 100)), [true; 2]);
+        // Events in 40 clusters, one in each, are 40 effective ones.
+        assert_eq!(limits(spread(40, 400)), [true; 2]);
+        assert_eq!(limits(spread(39, 400)), [false; 2]);
+        let mut heavy: Vec<(u64, u64)> = spread(60, 400);
+        heavy[0].0 = 20;
+        assert_eq!(limits(heavy), [false; 2]);
     }
 
     #[test]

@@ -19,7 +19,7 @@ mod stopping;
 
 use thiserror::Error;
 
-pub use asymptotic::{mixture_radius, sequence_difference, sequence_ratio};
+pub use asymptotic::{LEAST_CLUSTERS, LEAST_EFFECTIVE, mixture_radius, sequence_difference, sequence_ratio};
 pub use betting::Betting;
 pub use empirical_bernstein::EmpiricalBernstein;
 pub use ratio_betting::RatioBetting;

@@ -23,8 +23,8 @@ pub enum Guarantee {
         /// Most opportunities of one cluster, known beforehand.
         cap: f64,
     },
-    /// Holds for many clusters, see [`sequence_ratio`](super::sequence_ratio). Narrower, but for rare events that
-    /// gather in few clusters it errs more often than it says; `SEQUENTIAL.md` has the figures.
+    /// Holds for many clusters, see [`sequence_ratio`](super::sequence_ratio). Narrower, but there are no limits, and so
+    /// no stop, before enough clusters show enough of the spread; `SEQUENTIAL.md` has the figures.
     Asymptotic {
         /// Number of clusters near which it is narrowest.
         tuned_for: f64,
@@ -57,8 +57,8 @@ pub struct Look {
 
 const EXACT: &str = "the limits hold whenever one looks and stops, for any number of typists drawn independently, with \
                      at most the stated opportunities each";
-const ASYMPTOTIC: &str = "the limits hold whenever one looks and stops, if typists are many; for rare events that gather \
-                          in few typists they are too narrow";
+const ASYMPTOTIC: &str = "the limits hold whenever one looks and stops, by a law of many typists; they wait for 100 \
+                          typists with events spread over the equivalent of 40";
 
 /// Looks at a ratio after any number of clusters.
 ///
