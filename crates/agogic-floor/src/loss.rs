@@ -1,7 +1,7 @@
 //! What a rule loses against the observer, with its error over typists.
 
 use agogic_policy::ErrorCosts;
-use agogic_stats::{Clusters, Estimate, Level, paired_difference};
+use agogic_stats::{Clusters, Estimate, Level, paired_difference_skewed};
 
 use crate::odds::OddsCounts;
 
@@ -48,7 +48,7 @@ pub fn observer_threshold_nats(costs: ErrorCosts) -> f64 {
 /// Unknown without a press; without an interval for fewer than two typists, or where the two agree in every typist.
 ///
 /// # Source
-/// The error and the interval are those of [`paired_difference`].
+/// The error and the interval are those of [`paired_difference_skewed`].
 pub fn loss_above_floor(typists: &[PairedErrors<'_>], costs: ErrorCosts, level: Level) -> Estimate {
     let threshold = observer_threshold_nats(costs);
     let clusters = |errors: &dyn Fn(&PairedErrors<'_>) -> [u64; 2]| {
@@ -61,7 +61,7 @@ pub fn loss_above_floor(typists: &[PairedErrors<'_>], costs: ErrorCosts, level: 
     };
     let rule = clusters(&|typist| [typist.false_holds, typist.missed_holds]);
     let observer = clusters(&|typist| typist.odds.errors_at(threshold));
-    paired_difference(&rule, &observer, level).expect("both have the same typists")
+    paired_difference_skewed(&rule, &observer, level).expect("both have the same typists")
 }
 
 #[cfg(test)]

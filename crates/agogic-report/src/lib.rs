@@ -33,12 +33,12 @@ pub use methods::{Paragraph, bibtex, methods, methods_latex, methods_markdown, s
 pub use page::page;
 pub use people_figure::people_figure;
 pub use results::{
-    AdviceLine, ArmInfo, FloorCorner, HandLine, KindLine, Manifest, Origin, RegisterEntry, Results, Row,
+    AdviceLine, ArmInfo, CautionLine, FloorCorner, HandLine, KindLine, Manifest, Origin, RegisterEntry, Results, Row,
 };
 pub use section::Section;
 pub use sheet::{Cell, Column, Sheet, Style};
 pub use sweep_figures::sweep_figures;
 pub use tables::{
-    assignment_table, comparison_table, ends_table, floor_note, group_table, hand_table, kind_table, policy_table,
-    policy_table_on_paper, register_table, slug, spread_table,
+    assignment_table, caution_notes, comparison_table, ends_table, floor_note, group_table, hand_table, kind_table,
+    policy_table, policy_table_on_paper, register_table, slug, spread_table,
 };

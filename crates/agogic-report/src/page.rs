@@ -136,6 +136,9 @@ fn trade_off(results: &Results) -> Result<Section, FigureError> {
         arm_heading(&mut section, results, arm);
         section.figure(&figures::trade_off(results, arm))?;
         section.table(&tables::policy_table(results, arm), results.best(arm));
+        for note in tables::caution_notes(results, arm) {
+            section.paragraph(&note);
+        }
         if let Some(sheet) = tables::ends_table(results, arm) {
             section.table(&sheet, results.best(arm)).folded("If people hold otherwise: both ends of what is assumed");
         }

@@ -23,6 +23,8 @@ pub struct Results {
     pub hands: Vec<HandLine>,
     /// What to start from, arm by arm.
     pub advice: Vec<AdviceLine>,
+    /// What to mind when reading the estimates.
+    pub cautions: Vec<CautionLine>,
     /// Every number of the typist model.
     pub register: Vec<RegisterEntry>,
 }
@@ -106,6 +108,15 @@ pub struct Row {
     pub against: Option<f64>,
     /// The estimate.
     pub estimate: Estimate,
+}
+
+/// What to mind when reading the estimates of an arm.
+#[derive(Clone, Debug, Deserialize)]
+pub struct CautionLine {
+    /// Label of the arm.
+    pub arm: String,
+    /// In plain words, with the estimates it is about.
+    pub sentence: String,
 }
 
 /// One corner of a floor.
@@ -261,6 +272,7 @@ impl Results {
             kinds: lines(folder, "kinds.csv")?,
             hands: lines(folder, "hands.csv")?,
             advice: json(folder, "advice.json")?,
+            cautions: json(folder, "cautions.json")?,
             register: json(folder, "register.json")?,
         })
     }

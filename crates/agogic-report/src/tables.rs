@@ -119,6 +119,12 @@ pub fn floor_note(results: &Results, arm: &str) -> Option<String> {
     (typists > 0).then(|| results.manifest.floor.note(typists))
 }
 
+/// What to mind when reading the estimates of an arm, a sentence each.
+pub fn caution_notes(results: &Results, arm: &str) -> Vec<String> {
+    let own = results.cautions.iter().filter(|note| note.arm == arm);
+    own.map(|note| format!("Caution: {}", note.sentence)).collect()
+}
+
 /// One row per policy of an arm, in the order of the study: estimates with their intervals.
 pub fn policy_table(results: &Results, arm: &str) -> Sheet {
     policies(results, arm, |_| true)

@@ -8,7 +8,8 @@ use std::time::{Instant, SystemTime, UNIX_EPOCH};
 use agogic_lab::files::{Claim, Files, FolderKind, ResultFolder, RunInfo, manifest, run_files, write_whole};
 use agogic_lab::{Advice, Study, StudyResult, advise, run_kept};
 use agogic_report::{
-    FigureFileError, PAGE, Results, Style, Width, assignment_table, floor_note, page, policy_table, slug, trade_off,
+    FigureFileError, PAGE, Results, Style, Width, assignment_table, caution_notes, floor_note, page, policy_table,
+    slug, trade_off,
 };
 use serde_json::json;
 
@@ -117,7 +118,8 @@ pub(super) fn report(
         writeln!(screen, "{}\n", policy_table(&results, &arm.label).text(Style::Screen))?;
     }
     let mut notes: Vec<String> = Vec::new();
-    for note in study.arms.iter().filter(|_| assignments.is_none()).filter_map(|arm| floor_note(&results, &arm.label)) {
+    let notes_of = |arm: &str| floor_note(&results, arm).into_iter().chain(caution_notes(&results, arm));
+    for note in study.arms.iter().filter(|_| assignments.is_none()).flat_map(|arm| notes_of(&arm.label)) {
         // Arms differ where one of them stopped early.
         if !notes.contains(&note) {
             writeln!(screen, "{note}\n")?;

@@ -13,6 +13,7 @@ use super::claim::draft_prefix;
 use super::{FileError, io, parent_of, tables};
 use crate::advice::Advice;
 use crate::blocks::Fingerprint;
+use crate::estimate::cautions_of;
 use crate::inputs::Input;
 use crate::run::StudyResult;
 use crate::study::Study;
@@ -65,6 +66,7 @@ pub fn run_files(study: &Study, result: &StudyResult, advice: &[Advice], out: &P
         ("hands.csv".to_owned(), tables::hands_csv(study, out)?),
         ("floor.csv".to_owned(), tables::floor_csv(&result.arms, out)?),
         ("advice.json".to_owned(), to_json(&advice)),
+        ("cautions.json".to_owned(), to_json(&cautions_of(&result.rows))),
         ("register.json".to_owned(), to_json(&registers(study))),
     ])
 }

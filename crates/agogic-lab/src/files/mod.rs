@@ -3,7 +3,7 @@
 //! A result folder holds `results.parquet`, `results.csv` and `results.json` (one row per arm, policy,
 //! estimand and statistic), `typists.parquet` (counts per typist and policy), `kinds.csv` (wrong outcomes by
 //! modifier and key), `floor.csv` (the floor of an ideal observer), `hands.csv` (finger
-//! load and reach of each assignment), `advice.json`, `register.json` (every number of the typist model with its provenance)
+//! load and reach of each assignment), `advice.json`, `cautions.json` (what to mind when reading the estimates), `register.json` (every number of the typist model with its provenance)
 //! and `manifest.json`. Copies of the files that the spec names lie beside them as `input-1-NAME` and so on, so that
 //! a folder can be repeated by itself: whoever passes it on passes those texts on.
 //!
