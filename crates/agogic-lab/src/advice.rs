@@ -1,10 +1,14 @@
 //! The sentence a study ends with: which setting, at what price, how sure.
+//!
+//! A setting that is chosen because it looked best looks better than it is. Its figures are moved by what settings
+//! chosen on nine tenths of the typists lose on the tenth that had no say.
 
-use agogic_stats::{Clusters, Estimate, Level};
+use agogic_keys::{Purpose, stream};
+use agogic_stats::{Caution, Estimate, Level, moved_by, ratio, winners_optimism};
 use serde::Serialize;
 
 use crate::ends::{self, End};
-use crate::estimate::{EstimandInfo, default_difference, default_rate};
+use crate::estimate::{EstimandInfo, default_difference, rate};
 use crate::run::ArmResult;
 use crate::study::Study;
 
@@ -24,7 +28,7 @@ pub struct Advice {
     pub arm: String,
     /// Label of the setting with the fewest wrong keys.
     pub best: String,
-    /// Its wrong keys per 1000 words.
+    /// Its wrong keys per 1000 words. This and the figures below are moved for the luck of the choice.
     pub wrong_keys: Estimate,
     /// Its mean tap delay in ms.
     pub tap_delay: Estimate,
@@ -42,6 +46,9 @@ pub struct Advice {
     pub sentence: String,
 }
 
+/// The figures of the best setting, in the order of [`Advice`].
+const FIGURES: [&str; 4] = ["wrong_keys", "tap_delay", "false_holds", "missed_holds"];
+
 fn info(name: &str) -> &'static EstimandInfo {
     EstimandInfo::by_name(name).expect("names of our own table")
 }
@@ -52,15 +59,15 @@ fn info(name: &str) -> &'static EstimandInfo {
 /// Every pair of settings is compared by its paired difference over typists at the level
 /// 1 − α ⁄ (k (k − 1) ⁄ 2), k settings (Bonferroni over all pairs). All these intervals hold together with
 /// the stated confidence, so they also hold for the setting that turned out best: choosing it after
-/// looking costs nothing. `None` when no setting has a rate.
+/// looking costs nothing. The figures of the best setting are no differences, and are moved by
+/// [`winners_optimism`], and their intervals stretched by as much. `None` when no setting has a rate.
 pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
     let wrong = info("wrong_keys");
     let level = study.inference.level;
-    let rate = |info: &EstimandInfo, own: &Clusters| info.scaled(default_rate(own, level));
     let wrong_keys = wrong.clusters_of_all(&arm.typists);
     let k = study.policies.len();
     let best = (0..k)
-        .filter_map(|at| Some((at, rate(wrong, &wrong_keys[at]).value?)))
+        .filter_map(|at| Some((at, ratio(&wrong_keys[at], level).value?)))
         .min_by(|a, b| a.1.total_cmp(&b.1).then_with(|| study.policies[a.0].cmp(&study.policies[b.0])))?
         .0;
     let pairs = (k * (k - 1) / 2).max(1) as f64;
@@ -79,14 +86,29 @@ pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
     });
     let (worse, alike): (Vec<_>, Vec<_>) =
         contenders.into_iter().partition(|c| c.more_wrong_keys.lo.is_some_and(|lo| lo > 0.0));
-    let rate_of = |name: &str| rate(info(name), &info(name).clusters_of_all(&arm.typists)[best]);
+    let figures = FIGURES.map(|name| info(name).clusters_of_all(&arm.typists));
+    let sets = figures.each_ref().map(Vec::as_slice);
+    // An address of its own: no resample of the study has this number.
+    let mut rng = stream(study.seed, Purpose::Resampling, u64::MAX, 0);
+    let moves = winners_optimism(&wrong_keys, &sets, &mut rng).expect("all have the same typists");
+    let chosen = k > 1 && arm.typists.len() >= 10;
+    let figure = |at: usize| {
+        let info = info(FIGURES[at]);
+        let plain = info.scaled(rate(&figures[at][best], &study.inference, study.seed, info));
+        if !chosen {
+            return plain;
+        }
+        let most = if info.proportion { info.scale } else { f64::INFINITY };
+        let moved = moved_by(plain, info.scale * moves[at], most);
+        Estimate { method: format!("{}, moved for the choice among {k}", moved.method), ..moved }
+    };
     let label = study.policies[best].clone();
     let mut advice = Advice {
         arm: arm.label.clone(),
-        wrong_keys: rate(wrong, own),
-        tap_delay: rate_of("tap_delay"),
-        false_holds: rate_of("false_holds"),
-        missed_holds: rate_of("missed_holds"),
+        wrong_keys: figure(0),
+        tap_delay: figure(1),
+        false_holds: figure(2),
+        missed_holds: figure(3),
         best: label,
         worse,
         alike,
@@ -108,17 +130,39 @@ pub(crate) fn shown(estimate: &Estimate, digits: usize) -> String {
 
 fn sentence(study: &Study, advice: &Advice, typists: usize) -> String {
     let percent = study.inference.level.confidence() * 100.0;
+    // One text limits what the numbers are about, not how sure they are.
+    let unsure = advice.wrong_keys.cautions.iter().filter(|caution| **caution != Caution::OneText);
+    let unsure: Vec<String> = unsure.map(|caution| caution.sentence("typist")).collect();
+    let opening = if unsure.is_empty() {
+        format!("For `{}`, start from `{}`", advice.arm, advice.best)
+    } else {
+        format!(
+            "For `{}`, nothing can be advised yet. {} Of those seen `{}` has the fewest",
+            advice.arm,
+            unsure.join(" "),
+            advice.best
+        )
+    };
     let mut text = format!(
-        "For `{}`, start from `{}`: {} wrong keys per 1000 words, {} false holds per 1000 taps, {} \
-         missed holds per 100 holds and a mean tap delay of {} ms ({percent} % intervals over {} simulated typists).",
-        advice.arm,
-        advice.best,
+        "{opening}: {} wrong keys per 1000 words, {} false holds per 1000 taps, {} missed holds per 100 holds and a mean tap \
+         delay of {} ms ({percent} % intervals over {} simulated typists).",
         shown(&advice.wrong_keys, 1),
         shown(&advice.false_holds, 2),
         shown(&advice.missed_holds, 2),
         shown(&advice.tap_delay, 0),
         typists,
     );
+    let tried = study.policies.len();
+    if tried > 1 && typists >= 10 {
+        text.push_str(&format!(
+            " The best of {tried} looks better than it is: these figures are moved, and their intervals stretched, by what \
+             settings chosen on nine tenths of the typists lose on the tenth that had no say."
+        ));
+    } else if tried > 1 {
+        text.push_str(&format!(
+            " The best of {tried} looks better than it is, and with fewer than 10 typists by how much cannot be told."
+        ));
+    }
     match (advice.alike.as_slice(), advice.worse.first()) {
         ([], Some(next)) => text.push_str(&format!(
             " Every other setting tried makes more wrong keys, the next, `{}`, {} more per 1000 words (intervals \

@@ -182,20 +182,17 @@ fn anytime_rows(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
     let Some(stop) = &study.stop else { return Vec::new() };
     let mut rows = Vec::new();
     for (arm, found) in study.arms.iter().zip(arms) {
-        let all = stop.estimand.clusters_of_all(&found.typists);
-        for &at in &stop.policies {
-            let look = stop.look(arm, &all[at], study.inference.level);
-            let mut estimate = look.estimate;
-            if !look.promise.is_empty() {
-                estimate.method = format!("{}; {}", estimate.method, look.promise);
+        for info in stop.estimands() {
+            let all = info.clusters_of_all(&found.typists);
+            for &at in &stop.policies {
+                let look = stop.look(arm, info, &all[at], study.inference.level);
+                let mut estimate = look.estimate;
+                if !look.promise.is_empty() {
+                    estimate.method = format!("{}; {}", estimate.method, look.promise);
+                }
+                let policy = &study.policies[at];
+                rows.push(ResultRow::of(&arm.label, policy, info, Statistic::PooledAnytime, estimate));
             }
-            rows.push(ResultRow::of(
-                &arm.label,
-                &study.policies[at],
-                stop.estimand,
-                Statistic::PooledAnytime,
-                estimate,
-            ));
         }
     }
     rows

@@ -34,9 +34,16 @@ pub struct StopPlan {
 }
 
 impl StopPlan {
-    /// Looks at one policy of an arm after some typists, whose parts of the estimand are given. The estimate is in the unit of the estimand.
-    pub(crate) fn look(&self, arm: &Arm, clusters: &Clusters, level: Level) -> Look {
-        let info = self.estimand;
+    /// What is known of one policy at any look: of the estimand that has to be precise, and of wrong keys, which a reader
+    /// looks at as well.
+    pub(crate) fn estimands(&self) -> Vec<&'static EstimandInfo> {
+        let wrong_keys = EstimandInfo::by_name("wrong_keys").expect("a name of our own table");
+        if self.estimand.name == wrong_keys.name { vec![self.estimand] } else { vec![self.estimand, wrong_keys] }
+    }
+
+    /// Looks at one policy of an arm after some typists, whose parts of `info` are given. The estimate is in the unit of
+    /// `info`. Limits are exact where that is promised and can be.
+    pub(crate) fn look(&self, arm: &Arm, info: &EstimandInfo, clusters: &Clusters, level: Level) -> Look {
         let rule = StopRule {
             precision: match self.precision {
                 Precision::Absolute(width) => Precision::Absolute(width / info.scale),
@@ -46,8 +53,8 @@ impl StopPlan {
             least: self.least,
             guarantee: match self.promise {
                 // No typist has more opportunities than presses.
-                Promise::Exact => Guarantee::Exact { cap: arm.keys as f64 },
-                Promise::Asymptotic => Guarantee::Asymptotic { tuned_for: self.least.max(100) as f64 },
+                Promise::Exact if info.proportion => Guarantee::Exact { cap: arm.keys as f64 },
+                _ => Guarantee::Asymptotic { tuned_for: self.least.max(100) as f64 },
             },
         };
         match look_at_ratio(clusters, &rule) {
@@ -62,7 +69,7 @@ impl StopPlan {
             return false;
         }
         let all = self.estimand.clusters_of_all(typists);
-        self.policies.iter().all(|&at| self.look(arm, &all[at], level).stop)
+        self.policies.iter().all(|&at| self.look(arm, self.estimand, &all[at], level).stop)
     }
 }
 

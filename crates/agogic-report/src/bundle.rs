@@ -9,6 +9,7 @@ use crate::page::page;
 use crate::results::Results;
 use crate::section::Section;
 use crate::sheet::Sheet;
+use crate::stop::stop_table;
 use crate::tables;
 
 /// Name of the page in a folder.
@@ -31,6 +32,7 @@ pub fn bundle(results: &Results, formats: &[Format], more: &[Section]) -> Result
             tables::comparison_table(results, &arm.label),
             tables::group_table(results, &arm.label),
             tables::ends_table(results, &arm.label),
+            stop_table(results, &arm.label),
             Some(tables::spread_table(results, &arm.label)),
         ];
         for sheet in own.into_iter().flatten() {

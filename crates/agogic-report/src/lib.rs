@@ -16,6 +16,7 @@ mod people_figure;
 mod results;
 mod section;
 mod sheet;
+mod stop;
 mod sweep_figures;
 mod tables;
 mod words;
@@ -37,6 +38,7 @@ pub use results::{
 };
 pub use section::Section;
 pub use sheet::{Cell, Column, Sheet, Style};
+pub use stop::{stop_sentence, stop_table};
 pub use sweep_figures::sweep_figures;
 pub use tables::{
     assignment_table, caution_notes, comparison_table, ends_table, floor_note, group_table, hand_table, kind_table,

@@ -10,6 +10,7 @@ use crate::methods::{methods, methods_latex, sources_used};
 use crate::results::Results;
 use crate::section::Section;
 use crate::sheet::{Cell, Column, Sheet};
+use crate::stop::{stop_sentence, stop_table};
 use crate::tables;
 use crate::words::{capital, html_text, plain};
 
@@ -99,6 +100,11 @@ fn answer(results: &Results) -> Section {
     if let Some(sheet) = tables::assignment_table(results) {
         section.table(&sheet, None);
     }
+    for arm in labels(results) {
+        if let Some(sentence) = stop_sentence(results, arm) {
+            section.paragraph(&sentence);
+        }
+    }
     for note in &results.manifest.notes {
         section.paragraph(&format!("Note: {note}."));
     }
@@ -141,6 +147,9 @@ fn trade_off(results: &Results) -> Result<Section, FigureError> {
         }
         if let Some(sheet) = tables::ends_table(results, arm) {
             section.table(&sheet, results.best(arm)).folded("If people hold otherwise: both ends of what is assumed");
+        }
+        if let Some(sheet) = stop_table(results, arm) {
+            section.table(&sheet, None);
         }
     }
     Ok(section)

@@ -22,7 +22,8 @@
 //! cluster are, [`quantile_interval`] and [`share_at_most`] how different the
 //! clusters. [`ImportanceSample`] reaches events too rare to wait for, [`sobol`]
 //! tells which inputs matter, and [`mcse`] judges a method by simulation.
-//! [`race`] chooses the best of many candidates without the winner's curse.
+//! [`race`] chooses the best of many candidates without the winner's curse, and
+//! [`winners_optimism`] takes it from a choice made without a race.
 //! Distributions of times are in [`timing`], correlated parameters in
 //! [`MultiNormal`].
 //!
@@ -100,6 +101,7 @@ mod tdist;
 mod tost;
 mod uniform;
 mod weights;
+mod winner;
 
 pub use benjamini_hochberg::benjamini_hochberg;
 pub use beta_binomial::{BetaBinomial, BetaBinomialError, BetaBinomialFit};
@@ -141,3 +143,4 @@ pub use ratio::{ratio, ratio_jackknife, ratio_jackknife_error, ratio_logit, rati
 pub use tdist::{StudentT, StudentTError};
 pub use tost::{Equivalence, TostError, tost_clusters, tost_paired, tost_welch};
 pub use weights::{Draw, ImportanceSample, WeightError};
+pub use winner::{least_ratio, moved_by, winners_optimism};

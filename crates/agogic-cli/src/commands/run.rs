@@ -9,7 +9,7 @@ use agogic_lab::files::{Claim, Files, FolderKind, ResultFolder, RunInfo, manifes
 use agogic_lab::{Advice, Study, StudyResult, advise, run_kept};
 use agogic_report::{
     FigureFileError, PAGE, Results, Style, Width, assignment_table, caution_notes, floor_note, page, policy_table,
-    slug, trade_off,
+    slug, stop_table, trade_off,
 };
 use serde_json::json;
 
@@ -104,7 +104,7 @@ pub(super) fn report(
         writeln!(screen)?;
         return Ok(ExitCode::SUCCESS);
     }
-    describe(&mut screen, study)?;
+    describe(&mut screen, study, &result)?;
     let assignments = assignment_table(&results).map(|sheet| sheet.text(Style::Screen));
     if let Some(table) = &assignments {
         let policy = study.policies.first().expect("a study has a policy");
@@ -116,6 +116,9 @@ pub(super) fn report(
             writeln!(screen, "{}", arm.label)?;
         }
         writeln!(screen, "{}\n", policy_table(&results, &arm.label).text(Style::Screen))?;
+        if let Some(sheet) = stop_table(&results, &arm.label) {
+            writeln!(screen, "{}\n\n{}\n", sheet.caption, sheet.text(Style::Screen))?;
+        }
     }
     let mut notes: Vec<String> = Vec::new();
     let notes_of = |arm: &str| floor_note(&results, arm).into_iter().chain(caution_notes(&results, arm));
@@ -147,7 +150,7 @@ pub(super) fn report(
     Ok(ExitCode::SUCCESS)
 }
 
-fn describe(screen: &mut impl Write, study: &Study) -> std::io::Result<()> {
+fn describe(screen: &mut impl Write, study: &Study, result: &StudyResult) -> std::io::Result<()> {
     if !study.question.is_empty() {
         writeln!(screen, "{}\n", study.question)?;
     }
@@ -159,11 +162,18 @@ fn describe(screen: &mut impl Write, study: &Study) -> std::io::Result<()> {
         }
     }
     let arm = study.arms.first().expect("a study has an arm");
+    let ran = result.arms.iter().map(|arm| arm.typists.len() as u64);
+    let (fewest, most) = (ran.clone().min().unwrap_or(0), ran.max().unwrap_or(0));
+    let ran = if fewest == most { most.to_string() } else { format!("{fewest} to {most}") };
+    let planned = if fewest < study.typists {
+        format!(" (at most {}; the run stopped when it was precise enough)", study.typists)
+    } else {
+        String::new()
+    };
     writeln!(
         screen,
-        "{} typists of {} each press {} keys of the {} ({} words once through) with {} shortcuts per 1000 keys. \
+        "{ran} typists{planned} of {} each press {} keys of the {} ({} words once through) with {} shortcuts per 1000 keys. \
          Intervals: {} %, unit of resampling: typist.\n",
-        study.typists,
         names.join(", "),
         arm.keys,
         study.text_from,

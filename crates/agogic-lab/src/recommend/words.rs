@@ -64,6 +64,9 @@ pub(super) fn sentence(plan: &AdvicePlan, advice: &Recommendation, chosen: Optio
         Some(least) => text.push_str(&format!(", and at least {least:.1} % of such typists stay within {limits}.")),
         None => text.push('.'),
     }
+    for caution in &own.loss.cautions {
+        text.push_str(&format!(" {}", caution.sentence("typist")));
+    }
     let alike: Vec<String> = advice.listed.iter().filter(|o| o.alike).map(|o| format!("`{}`", o.setting)).collect();
     if !alike.is_empty() {
         text.push_str(&format!(" It cannot be told apart from {}.", alike.join(", ")));
