@@ -7,7 +7,11 @@ mod compare;
 mod estimands;
 pub(crate) mod groups;
 mod methods;
+mod role;
 mod spread;
+mod texts;
+
+use std::borrow::Cow;
 
 use agogic_stats::{Clusters, Estimate, Level, paired_difference};
 use rayon::prelude::*;
@@ -19,6 +23,7 @@ use crate::study::Study;
 pub(crate) use estimands::times;
 pub use estimands::{ESTIMANDS, EstimandInfo};
 pub use methods::IntervalMethod;
+pub use role::Role;
 pub(crate) use methods::rate;
 pub(crate) use spread::exact_share;
 
@@ -91,6 +96,12 @@ pub enum Statistic {
     ShareLess,
     /// Share of typists with more.
     ShareMore,
+    /// Share of typists with as much.
+    ShareTied,
+    /// The pooled value, with an interval that holds for texts like those of the study.
+    PooledOverTexts,
+    /// The difference, with such an interval.
+    DifferenceOverTexts,
     /// Intracluster correlation: how alike the events of one typist are.
     Icc,
     /// Variance of the pooled rate over that of as many independent presses.
@@ -118,6 +129,9 @@ impl Statistic {
             Self::ShareWithinLimit => "share_within_limit",
             Self::ShareLess => "share_less",
             Self::ShareMore => "share_more",
+            Self::ShareTied => "share_tied",
+            Self::PooledOverTexts => "pooled_over_texts",
+            Self::DifferenceOverTexts => "difference_over_texts",
             Self::Icc => "icc",
             Self::DesignEffect => "design_effect",
         }
@@ -131,10 +145,12 @@ pub struct ResultRow {
     pub arm: String,
     /// Label of the policy.
     pub policy: String,
-    /// Which typists of the arm: `all`, or a group such as `slowest third`.
-    pub group: &'static str,
+    /// Which typists of the arm: `all`, a group such as `slowest third`, or those of one text, as `text tide-station`.
+    pub group: Cow<'static, str>,
     /// Name of the estimand.
     pub estimand: &'static str,
+    /// Whether the study is about it.
+    pub role: Role,
     /// What is said about it.
     pub statistic: Statistic,
     /// Unit.
@@ -159,8 +175,9 @@ impl ResultRow {
         Self {
             arm: arm.to_owned(),
             policy: policy.to_owned(),
-            group: ALL,
+            group: Cow::Borrowed(ALL),
             estimand: info.name,
+            role: Role::Secondary,
             statistic,
             unit: info.unit,
             minus: None,
@@ -178,12 +195,13 @@ pub fn estimate(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
     let mut rows = Vec::new();
     for arm in arms {
         let groups = groups::all(arm.typists.people());
+        let texts = texts::Texts::of(study, arm.typists.people());
         let at_once = PARTS / (arm.typists.len() * study.policies.len()).max(1);
         for infos in ESTIMANDS.chunks(at_once.max(SIDE_BY_SIDE)) {
             let infos: Vec<&'static EstimandInfo> = infos.iter().collect();
             let clusters = estimands::each_of_all(&infos, &arm.typists);
             // Each estimand draws from its own stream, and their order is kept.
-            let of = |(info, clusters): (_, Vec<Clusters>)| of_estimand(study, arm, info, &clusters, &groups);
+            let of = |(info, clusters): (_, Vec<Clusters>)| of_estimand(study, arm, info, &clusters, &groups, &texts);
             rows.par_extend(infos.into_par_iter().zip(clusters).flat_map_iter(of));
         }
     }
@@ -205,6 +223,7 @@ fn of_estimand(
     info: &'static EstimandInfo,
     clusters: &[Clusters],
     groups: &[(&'static str, Vec<usize>)],
+    texts: &texts::Texts,
 ) -> Vec<ResultRow> {
     let inference = &study.inference;
     let mut rows = Vec::new();
@@ -241,11 +260,23 @@ fn of_estimand(
             }
         }
     }
+    for (at, own) in clusters.iter().enumerate() {
+        for (text, estimate) in texts.each(own, inference, study.seed, info) {
+            rows.push(ResultRow { group: text, ..row(at, Statistic::Pooled, info.unit, false, None, estimate) });
+        }
+        let pooled = texts.over(own, None, inference.level).map(|found| info.scaled(found));
+        rows.extend(pooled.map(|found| row(at, Statistic::PooledOverTexts, info.unit, false, None, found)));
+        let other = inference.versus[at];
+        if other != at {
+            let difference = texts.over(own, Some(&clusters[other]), inference.level).map(|found| info.scaled(found));
+            rows.extend(difference.map(|found| row(at, Statistic::DifferenceOverTexts, info.unit, true, None, found)));
+        }
+    }
     for (group, members) in groups {
         let within: Vec<_> = clusters.iter().map(|all| groups::only(all, members)).collect();
         for (at, own) in within.iter().enumerate() {
             let pooled = methods::rate(own, inference, study.seed, info);
-            let grouped = |row: ResultRow| ResultRow { group, ..row };
+            let grouped = |row: ResultRow| ResultRow { group: Cow::Borrowed(group), ..row };
             rows.push(grouped(row(at, Statistic::Pooled, info.unit, false, None, info.scaled(pooled))));
             let other = inference.versus[at];
             if other != at {

@@ -68,9 +68,7 @@ pub(crate) fn exact_share((count, n): (u64, u64), method: &str, level: Level, un
     }
 }
 
-/// Shares of typists with less and with more than under another policy.
-///
-/// Typists with equal rates count in neither, so the two need not add up to one.
+/// Shares of typists with less, with more and with as much as under another policy. The three add up to one.
 pub(super) fn shares(inference: &Inference, own: &Clusters, other: &Clusters) -> Vec<(Statistic, Estimate)> {
     const METHOD: &str = "share of typists, exact";
     let level = inference.level;
@@ -87,7 +85,8 @@ pub(super) fn shares(inference: &Inference, own: &Clusters, other: &Clusters) ->
     }
     let none = "no typist had an opportunity under both";
     let share = |count: u64| exact_share((count, n), METHOD, level, "typist", none);
-    vec![(Statistic::ShareLess, share(less)), (Statistic::ShareMore, share(more))]
+    let counts = [(Statistic::ShareLess, less), (Statistic::ShareMore, more), (Statistic::ShareTied, n - less - more)];
+    counts.map(|(statistic, count)| (statistic, share(count))).into()
 }
 
 #[cfg(test)]
@@ -137,7 +136,7 @@ mod tests {
     }
 
     #[test]
-    fn shares_leave_out_ties_and_those_without_opportunity() {
+    fn shares_name_ties_and_leave_out_those_without_opportunity() {
         let own = Clusters::counts("typist", [(1, 10), (2, 10), (3, 10), (0, 0), (4, 10)]).unwrap();
         let other = Clusters::counts("typist", [(2, 10), (2, 10), (1, 10), (1, 10), (5, 10)]).unwrap();
         let inference = Inference {
@@ -149,7 +148,7 @@ mod tests {
             margins: Vec::new(),
         };
         let values: Vec<_> = shares(&inference, &own, &other).into_iter().map(|(_, e)| (e.value, e.n)).collect();
-        assert_eq!(values, [(Some(0.5), 4), (Some(0.25), 4)]);
+        assert_eq!(values, [(Some(0.5), 4), (Some(0.25), 4), (Some(0.25), 4)]);
     }
 
     #[test]

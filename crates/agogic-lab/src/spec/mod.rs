@@ -109,6 +109,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
     let costs = costs::read(root.section("harm"), inputs);
     let people = typists::read(root, inputs);
     let inference = inference::read(root.section("inference"));
+    let primary = inference.primary;
     let stop = stop::read(root.section("stop"));
     let rare = stop::read_rare(root.section("rare"));
     let floor = stop::read_floor(root.section("floor"));
@@ -120,7 +121,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
         text: match root.section("text") {
             Some(section) => text::read(section, inputs),
             None => {
-                root.missing("text", "is missing; name a text: [text] built_in = \"tide-station\", or file, or words");
+                root.missing("text", "is missing; name a text: [text] built_in = \"tide-station\", or file, words or several");
                 None
             }
         },
@@ -146,7 +147,9 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
         name: name?.value,
         question,
         seed: seed?.value,
-        text_from: parts.text?.from,
+        text_from: parts.text.as_ref()?.from.clone(),
+        texts: parts.text?.names,
+        primary,
         rates: parts.interruptions.rates,
         shortcuts: parts.interruptions.shortcuts,
         costs: costs?,
@@ -223,10 +226,11 @@ impl Parts {
         for keyboard in &self.keyboards {
             let workload = self.interruptions.resolve(log, &keyboard.board, &keyboard.assignment);
             let plan = Arc::new(self.text.as_ref()?.plan(log, &keyboard.board, &keyboard.assignment)?);
-            let once: usize = plan.steps().iter().map(|step| 1 + usize::from(step.holder.is_some())).sum();
+            let keys = |text| plan.text(text).iter().map(|step| 1 + usize::from(step.holder.is_some())).sum();
+            let once: usize = (0..plan.texts()).map(keys).max().unwrap_or_default();
             if self.keys.is_none() && once as u64 > MOST_KEYS {
                 let message = format!(
-                    "is missing: the text has {once} keys, and a typist may press {MOST_KEYS} at most. State how many \
+                    "is missing: the longest text has {once} keys, and a typist may press {MOST_KEYS} at most. State how many \
                      of them each types, or take a shorter text; more typists say more than longer texts"
                 );
                 root.missing("typists.keys_each", message);

@@ -1,0 +1,121 @@
+//! Several texts in one plan: each session is of one of them.
+
+use std::ops::Range;
+
+use rand::RngExt;
+
+use crate::{Purpose, Step, TextPlan, stream};
+
+/// One text of a plan.
+#[derive(Clone, Debug)]
+pub(crate) struct Part {
+    /// Its steps among those of the plan.
+    steps: Range<usize>,
+    /// Where its words begin, counted from its own first step.
+    words: Vec<usize>,
+}
+
+impl Part {
+    /// The text that these steps are.
+    pub fn of(steps: &[Step]) -> Self {
+        let begins = |(at, step): (usize, &Step)| step.word_start.then_some(at);
+        Self { steps: 0..steps.len(), words: steps.iter().enumerate().filter_map(begins).collect() }
+    }
+
+    fn moved(self, by: usize) -> Self {
+        Self { steps: self.steps.start + by..self.steps.end + by, ..self }
+    }
+}
+
+impl TextPlan {
+    /// These texts, in this order; `None` for no text.
+    pub fn several(plans: impl IntoIterator<Item = Self>) -> Option<Self> {
+        plans.into_iter().reduce(|mut all, next| {
+            let by = all.steps.len();
+            all.steps.extend(next.steps);
+            all.parts.extend(next.parts.into_iter().map(|part| part.moved(by)));
+            all.words += next.words;
+            all.replaced += next.replaced;
+            all.skipped += next.skipped;
+            all
+        })
+    }
+
+    /// How many texts there are; at least one.
+    pub fn texts(&self) -> usize {
+        self.parts.len()
+    }
+
+    /// The steps of one text, from 0; never empty.
+    ///
+    /// # Panics
+    /// There is no such text.
+    pub fn text(&self, at: usize) -> &[Step] {
+        &self.steps[self.parts[at].steps.clone()]
+    }
+
+    /// Where the words of one text begin, in [`TextPlan::text`]; never empty.
+    ///
+    /// # Panics
+    /// There is no such text.
+    pub fn word_starts(&self, at: usize) -> &[usize] {
+        &self.parts[at].words
+    }
+
+    /// Which text a session is of.
+    ///
+    /// # Definition
+    /// An addressed draw, each text as likely as any other whatever its length. Typists with their texts are then
+    /// independent and alike in law, which intervals over typists and sequences of them take for granted; a turn about
+    /// would not be. The sessions of one typist are drawn each for itself.
+    pub fn text_of(&self, seed: u64, typist: u64, replicate: u64) -> usize {
+        match self.texts() {
+            1 => 0,
+            texts => stream(seed, Purpose::Text, typist, replicate).random_range(0..texts),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Assignment, Board, Modifier, Unsupported};
+
+    fn plan(text: &str) -> TextPlan {
+        let board = Board::row_staggered();
+        let order = [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift];
+        TextPlan::new(text, &board, &Assignment::resting(&board, order), Unsupported::Refuse).unwrap()
+    }
+
+    #[test]
+    fn each_text_keeps_its_steps_and_its_words() {
+        let (one, two) = (plan("High tide. Ask Ada"), plan("No boat\u{2014}not today"));
+        let both = TextPlan::several([one.clone(), two.clone()]).unwrap();
+        assert_eq!((both.texts(), both.words(), both.replaced()), (2, 9, 1));
+        for (at, alone) in [one, two].iter().enumerate() {
+            assert_eq!((both.text(at), both.word_starts(at)), (alone.steps(), alone.word_starts(0)));
+            assert!(both.word_starts(at).iter().all(|&start| both.text(at)[start].word_start));
+            assert_eq!(both.word_starts(at).len(), alone.words());
+        }
+        assert!(TextPlan::several([]).is_none());
+    }
+
+    /// n = 6000 sessions, alpha = 1e-6 for each of three texts (binomial, 4.9 standard errors); a draw by length of text
+    /// (shares 4, 8 and 88 %) is rejected.
+    #[test]
+    fn texts_are_as_likely_whatever_their_length() {
+        let long = "It rained all day and nobody came. ".repeat(10);
+        let all = TextPlan::several([plan("Low tide at ten"), plan("High tide at four in the wind"), plan(&long)]).unwrap();
+        let n = 6000_u64;
+        let mut counts = [0.0; 3];
+        (0..n).for_each(|typist| counts[all.text_of(7, typist, 0)] += 1.0);
+        let (n, p) = (n as f64, 1.0 / 3.0);
+        let bound = 4.9 * (n * p * (1.0 - p)).sqrt();
+        assert!(counts.iter().all(|count| (count - n * p).abs() < bound), "{counts:?}");
+        let by_length = all.parts.iter().map(|part| n * part.steps.len() as f64 / all.steps.len() as f64);
+        assert!(by_length.into_iter().all(|count| (count - n * p).abs() > bound));
+        let again: Vec<usize> = (0..50).map(|replicate| all.text_of(7, 3, replicate)).collect();
+        assert!((0..3).all(|text| again.contains(&text)), "replicates draw anew");
+        assert_eq!(plan("Low tide").text_of(7, 3, 1), 0);
+    }
+}
