@@ -11,19 +11,16 @@ use crate::{Purpose, Step, TextPlan, stream};
 pub(crate) struct Part {
     /// Its steps among those of the plan.
     steps: Range<usize>,
-    /// Where its words begin, counted from its own first step.
-    words: Vec<usize>,
 }
 
 impl Part {
     /// The text that these steps are.
     pub fn of(steps: &[Step]) -> Self {
-        let begins = |(at, step): (usize, &Step)| step.word_start.then_some(at);
-        Self { steps: 0..steps.len(), words: steps.iter().enumerate().filter_map(begins).collect() }
+        Self { steps: 0..steps.len() }
     }
 
     fn moved(self, by: usize) -> Self {
-        Self { steps: self.steps.start + by..self.steps.end + by, ..self }
+        Self { steps: self.steps.start + by..self.steps.end + by }
     }
 }
 
@@ -54,14 +51,6 @@ impl TextPlan {
         &self.steps[self.parts[at].steps.clone()]
     }
 
-    /// Where the words of one text begin, in [`TextPlan::text`]; never empty.
-    ///
-    /// # Panics
-    /// There is no such text.
-    pub fn word_starts(&self, at: usize) -> &[usize] {
-        &self.parts[at].words
-    }
-
     /// Which text a session is of.
     ///
     /// # Definition
@@ -88,14 +77,12 @@ mod tests {
     }
 
     #[test]
-    fn each_text_keeps_its_steps_and_its_words() {
+    fn each_text_keeps_its_steps() {
         let (one, two) = (plan("High tide. Ask Ada"), plan("No boat\u{2014}not today"));
         let both = TextPlan::several([one.clone(), two.clone()]).unwrap();
         assert_eq!((both.texts(), both.words(), both.replaced()), (2, 9, 1));
         for (at, alone) in [one, two].iter().enumerate() {
-            assert_eq!((both.text(at), both.word_starts(at)), (alone.steps(), alone.word_starts(0)));
-            assert!(both.word_starts(at).iter().all(|&start| both.text(at)[start].word_start));
-            assert_eq!(both.word_starts(at).len(), alone.words());
+            assert_eq!(both.text(at), alone.steps());
         }
         assert!(TextPlan::several([]).is_none());
     }

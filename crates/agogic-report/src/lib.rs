@@ -8,6 +8,7 @@
 
 mod advice_page;
 mod bundle;
+mod comparisons;
 mod figures;
 mod log_figure;
 mod methods;
@@ -23,6 +24,7 @@ mod words;
 pub use advice_page::advice_page;
 pub use agogic_figures::{Figure, Timing, TimingPress, TimingVerdict, Width};
 pub use bundle::{PAGE, bundle};
+pub use comparisons::{Comparisons, comparison_table, effect_table, for_whom};
 pub use figures::{
     Drawing, FigureFileError, Format, all as all_figures, differences, false_holds_by_rollover,
     false_holds_over_typists, literature_figure, missed_holds_by_speed, missed_holds_over_typists, save_figure,
@@ -39,6 +41,6 @@ pub use section::Section;
 pub use sheet::{Cell, Column, Sheet, Style};
 pub use sweep_figures::sweep_figures;
 pub use tables::{
-    assignment_table, comparison_table, ends_table, group_table, hand_table, kind_table, policy_table,
-    policy_table_on_paper, register_table, slug, spread_table,
+    assignment_table, ends_table, group_table, hand_table, kind_table, policy_table, policy_table_on_paper,
+    register_table, slug, spread_table, text_table,
 };

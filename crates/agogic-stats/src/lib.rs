@@ -18,7 +18,8 @@
 //! looks at results before they are complete needs a sequence of [`confseq`].
 //! [`variance_components`] and [`BetaBinomial`] say how alike the events of one
 //! cluster are, [`quantile_interval`] and [`share_at_most`] how different the
-//! clusters. [`ImportanceSample`] reaches events too rare to wait for, [`sobol`]
+//! clusters. What is seen of a cluster with few trials is mostly noise, which
+//! [`RateDistribution`] takes out. [`ImportanceSample`] reaches events too rare to wait for, [`sobol`]
 //! tells which inputs matter, and [`mcse`] judges a method by simulation.
 //! [`race`] chooses the best of many candidates without the winner's curse.
 //! Distributions of times are in [`timing`], correlated parameters in
@@ -89,6 +90,7 @@ mod paired_counts;
 mod poisson;
 mod pooled;
 mod quantile;
+mod rate_distribution;
 mod ratio;
 mod sum;
 mod tdist;
@@ -131,6 +133,7 @@ pub use paired_counts::{PairedCounts, PairedCountsError};
 pub use poisson::{PoissonError, poisson_exact, poisson_rate};
 pub use pooled::{PooledQuantile, error_of_parts, pooled_quantile};
 pub use quantile::{QuantileError, quantile, quantile_of_sorted};
+pub use rate_distribution::{RateDistribution, RateDistributionError};
 pub use ratio::{ratio, ratio_jackknife, ratio_jackknife_error, ratio_logit, ratio_standard_error};
 pub use tdist::{StudentT, StudentTError};
 pub use tost::{Equivalence, TostError, tost_clusters, tost_paired, tost_welch};

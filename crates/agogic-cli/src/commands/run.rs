@@ -8,7 +8,8 @@ use std::time::{Instant, SystemTime, UNIX_EPOCH};
 use agogic_lab::files::{Claim, Files, FolderKind, ResultFolder, RunInfo, manifest, run_files, write_whole};
 use agogic_lab::{Advice, Study, StudyResult, advise, run_kept};
 use agogic_report::{
-    FigureFileError, PAGE, Results, Style, Width, assignment_table, page, policy_table, slug, trade_off,
+    Comparisons, FigureFileError, PAGE, Results, Style, Width, assignment_table, effect_table, page, policy_table,
+    slug, trade_off,
 };
 use serde_json::json;
 
@@ -115,6 +116,13 @@ pub(super) fn report(
             writeln!(screen, "{}", arm.label)?;
         }
         writeln!(screen, "{}\n", policy_table(&results, &arm.label).text(Style::Screen))?;
+        if let Some(effects) = effect_table(&results, &arm.label) {
+            writeln!(screen, "{}\n", effects.text(Style::Screen))?;
+        }
+    }
+    let comparisons = Comparisons::of(&results).words(study.inference.level.confidence());
+    if !comparisons.is_empty() {
+        writeln!(screen, "{comparisons}\n")?;
     }
     for note in &study.notes {
         writeln!(screen, "Note: {note}.")?;
@@ -152,7 +160,7 @@ fn describe(screen: &mut impl Write, study: &Study) -> std::io::Result<()> {
     writeln!(
         screen,
         "{} typists of {} each press {} keys of the {} ({} words once through) with {} shortcuts per 1000 keys. \
-         Intervals: {} %, unit of resampling: typist.\n",
+         Intervals: {} %, unit of resampling: typist. Primary estimand: {}.\n",
         study.typists,
         names.join(", "),
         arm.keys,
@@ -160,6 +168,7 @@ fn describe(screen: &mut impl Write, study: &Study) -> std::io::Result<()> {
         arm.plan.words(),
         study.rates.shortcuts,
         study.inference.level.confidence() * 100.0,
+        study.primary.name.replace('_', " "),
     )
 }
 

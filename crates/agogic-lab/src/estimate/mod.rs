@@ -84,15 +84,23 @@ pub enum Statistic {
     PNotWorse,
     /// p-value of "differs from the other by the margin or more" (two one-sided tests).
     PEquivalent,
-    /// Value of the median typist.
+    /// True rate of the median typist: what finite sessions add is taken out.
     MedianTypist,
-    /// Value that 90 % of typists do not exceed.
+    /// True rate that 90 % of typists do not exceed.
     P90Typist,
-    /// Value that 95 % of typists do not exceed.
+    /// True rate that 95 % of typists do not exceed.
     P95Typist,
-    /// Share of typists at or under the limit of the spec.
+    /// Share of typists whose true rate is at or under the limit of the spec.
     ShareWithinLimit,
-    /// Share of typists with less than under the policy it is compared with.
+    /// Value of the median typist in a session of the study's length.
+    MedianSession,
+    /// Value that 90 % of such sessions do not exceed.
+    P90Session,
+    /// Value that 95 % of such sessions do not exceed.
+    P95Session,
+    /// Share of such sessions at or under the limit of the spec.
+    ShareOfSessionsWithinLimit,
+    /// Share of typists with less than under the policy it is compared with, in a session of the study's length.
     ShareLess,
     /// Share of typists with more.
     ShareMore,
@@ -127,6 +135,10 @@ impl Statistic {
             Self::P90Typist => "p90_typist",
             Self::P95Typist => "p95_typist",
             Self::ShareWithinLimit => "share_within_limit",
+            Self::MedianSession => "median_session",
+            Self::P90Session => "p90_session",
+            Self::P95Session => "p95_session",
+            Self::ShareOfSessionsWithinLimit => "share_of_sessions_within_limit",
             Self::ShareLess => "share_less",
             Self::ShareMore => "share_more",
             Self::ShareTied => "share_tied",
@@ -249,13 +261,14 @@ fn of_estimand(
     if !info.spread {
         return rows;
     }
+    let keys = study.arms.iter().find(|own| own.label == arm.label).map_or(0, |own| own.keys);
     for (at, own) in clusters.iter().enumerate() {
-        for spread::Spread { statistic, unit, against, estimate } in spread::all(inference, info, own) {
+        for spread::Spread { statistic, unit, against, estimate } in spread::all(inference, info, own, keys) {
             rows.push(row(at, statistic, unit, false, against, estimate));
         }
         let other = inference.versus[at];
         if other != at {
-            for (statistic, estimate) in spread::shares(inference, own, &clusters[other]) {
+            for (statistic, estimate) in spread::shares(inference, own, &clusters[other], keys) {
                 rows.push(row(at, statistic, "share of typists", true, None, estimate));
             }
         }

@@ -56,7 +56,8 @@ impl Texts {
     /// less than there are texts.
     ///
     /// # Undefined
-    /// Below five texts, where the study of `agogic-stats` (its `TEXTS.md`) finds the interval honest but hardly of use.
+    /// Below five texts: the study of `agogic-stats` (its `TEXTS.md`) finds intervals that hold their level where texts differ as
+    /// draws of a normal law, and are 1.6 to 6.5 times as wide as with many texts.
     ///
     /// # Source
     /// Cameron, Gelbach & Miller 2011, Robust inference with multiway clustering, Journal of Business & Economic

@@ -29,7 +29,7 @@ use toml::de::DeTable;
 use crate::decider::{Decider, PersonalDecider};
 use crate::inputs::{Input, Inputs};
 use crate::reader::{Log, Mistakes, Section};
-use crate::study::{Arm, Study};
+use crate::study::{Arm, Study, text_caution};
 use crate::training;
 use keyboard::Keyboard;
 use policies::Draft;
@@ -306,6 +306,7 @@ impl Parts {
                 notes.push(format!("{} characters of the text have no key and were left out", plan.skipped()));
             }
         }
+        notes.extend(self.text.as_ref().and_then(|text| text_caution(text.names.len())).map(str::to_owned));
         if self.learns() {
             let n = training::TYPISTS;
             notes.push(format!(
