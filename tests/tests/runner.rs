@@ -129,9 +129,10 @@ fn a_study_of_several_texts_shows_each_and_counts_them() {
     let difference = &find(&result, "enclosed", "missed_holds", Statistic::DifferenceOverTexts).estimate;
     assert_eq!(difference.value, find(&result, "enclosed", "missed_holds", Statistic::Difference).estimate.value);
     // Each typist counts in one text.
-    let each = result.rows.iter().filter(|row| {
-        row.group.starts_with("text ") && row.policy == "enclosed" && row.estimand == "missed_holds"
-    });
+    let each = result
+        .rows
+        .iter()
+        .filter(|row| row.group.starts_with("text ") && row.policy == "enclosed" && row.estimand == "missed_holds");
     assert_eq!(each.map(|row| row.estimate.n).sum::<u64>(), 120);
     // What the study is about is marked, and nothing else.
     for row in &result.rows {

@@ -72,6 +72,8 @@ pub struct TextPlan {
     pub(crate) steps: Vec<Step>,
     /// The texts in the order of their steps; one, but for a plan of several.
     pub(crate) parts: Vec<Part>,
+    /// Whether sessions start at any key, or where sentences begin.
+    pub(crate) anywhere: bool,
     pub(crate) words: usize,
     pub(crate) replaced: usize,
     pub(crate) skipped: usize,
@@ -107,8 +109,14 @@ impl TextPlan {
         assignment: &Assignment,
         unsupported: Unsupported,
     ) -> Result<Self, TextError> {
-        let mut plan =
-            Self { steps: Vec::with_capacity(text.len()), parts: Vec::new(), words: 0, replaced: 0, skipped: 0 };
+        let mut plan = Self {
+            steps: Vec::with_capacity(text.len()),
+            parts: Vec::new(),
+            anywhere: false,
+            words: 0,
+            replaced: 0,
+            skipped: 0,
+        };
         let mut total = 0;
         let mut first_bad = None;
         let mut pending: Option<char> = None;

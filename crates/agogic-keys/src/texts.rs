@@ -1,27 +1,49 @@
-//! Several texts in one plan: each session is of one of them.
+//! Several texts in one plan, and where sessions start in them.
 
 use std::ops::Range;
 
 use rand::RngExt;
 
-use crate::{Purpose, Step, TextPlan, stream};
+use crate::{Code, Modifier, Purpose, Step, TextPlan, stream};
 
 /// One text of a plan.
 #[derive(Clone, Debug)]
 pub(crate) struct Part {
     /// Its steps among those of the plan.
     steps: Range<usize>,
+    /// Where its sentences begin, counted from its own first step.
+    sentences: Vec<usize>,
 }
 
 impl Part {
     /// The text that these steps are.
     pub fn of(steps: &[Step]) -> Self {
-        Self { steps: 0..steps.len() }
+        Self { steps: 0..steps.len(), sentences: sentences(steps) }
     }
 
     fn moved(self, by: usize) -> Self {
-        Self { steps: self.steps.start + by..self.steps.end + by }
+        Self { steps: self.steps.start + by..self.steps.end + by, ..self }
     }
+}
+
+/// Where sentences begin: at the start, after a line of its own, and at the first word after a full stop, question mark or
+/// exclamation mark, with quotes and brackets between.
+fn sentences(steps: &[Step]) -> Vec<usize> {
+    let character = |step: &Step| step.code.character(step.with.has(Modifier::Shift));
+    let mut found = Vec::new();
+    let mut ended = true;
+    for (at, step) in steps.iter().enumerate() {
+        if step.word_start && ended {
+            found.push(at);
+        }
+        ended = match character(step) {
+            Some('.' | '!' | '?') => true,
+            Some(' ' | '"' | '\'' | ')' | ']') => ended,
+            Some(_) => false,
+            None => step.code == Code::ENTER || ended,
+        };
+    }
+    found
 }
 
 impl TextPlan {
@@ -36,6 +58,31 @@ impl TextPlan {
             all.skipped += next.skipped;
             all
         })
+    }
+
+    /// The same texts, with sessions cut out of them anywhere: each key is as likely as any other to be the first, within
+    /// words too.
+    ///
+    /// # Definition
+    /// A session is then a piece of longer typing. No part of a text stands in more sessions than another, and what is
+    /// expected of a session hardly depends on its length. From the starts of sentences on, as people type who are prompted
+    /// with sentences, short sessions hold more capitals than the text, and from those of words more words.
+    pub fn cut_anywhere(self) -> Self {
+        Self { anywhere: true, ..self }
+    }
+
+    /// The same texts, with sessions that start where sentences begin, as those of people who are prompted with sentences.
+    pub fn from_sentences(self) -> Self {
+        Self { anywhere: false, ..self }
+    }
+
+    /// Where sessions of one text may start, in [`TextPlan::text`]: where its sentences begin, never empty; `None` where they
+    /// may start at any key.
+    ///
+    /// # Panics
+    /// There is no such text.
+    pub fn starts(&self, at: usize) -> Option<&[usize]> {
+        (!self.anywhere).then_some(&self.parts[at].sentences)
     }
 
     /// How many texts there are; at least one.
@@ -85,6 +132,9 @@ mod tests {
             assert_eq!(both.text(at), alone.steps());
         }
         assert!(TextPlan::several([]).is_none());
+        // "High" and "Ask" begin the sentences of the first, "No" that of the second.
+        assert_eq!((both.starts(0), both.starts(1)), (Some(&[0, 11][..]), Some(&[0][..])));
+        assert!(both.cut_anywhere().starts(1).is_none());
     }
 
     /// n = 6000 sessions, alpha = 1e-6 for each of three texts (binomial, 4.9 standard errors); a draw by length of text
@@ -92,7 +142,8 @@ mod tests {
     #[test]
     fn texts_are_as_likely_whatever_their_length() {
         let long = "It rained all day and nobody came. ".repeat(10);
-        let all = TextPlan::several([plan("Low tide at ten"), plan("High tide at four in the wind"), plan(&long)]).unwrap();
+        let all =
+            TextPlan::several([plan("Low tide at ten"), plan("High tide at four in the wind"), plan(&long)]).unwrap();
         let n = 6000_u64;
         let mut counts = [0.0; 3];
         (0..n).for_each(|typist| counts[all.text_of(7, typist, 0)] += 1.0);

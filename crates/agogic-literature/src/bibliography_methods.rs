@@ -244,6 +244,14 @@ pub const METHODS: &[Entry] = &[
         "Biometrics 29:637--648",
     ),
     work(
+        "hastie2009",
+        "book",
+        "Hastie, Trevor and Tibshirani, Robert and Friedman, Jerome",
+        2009,
+        "The Elements of Statistical Learning",
+        "Springer, 2nd edition",
+    ),
+    work(
         "holm1979",
         "article",
         "Holm, Sture",

@@ -119,7 +119,13 @@ pub fn comparison_table(results: &Results, arm: &str) -> Option<Sheet> {
     measures.insert(1, test("p_holm", "p, Holm", "no difference"));
     measures.push(test("p_not_worse", "p, worse by", "the margin"));
     measures.push(test("p_equivalent", "p, not within", "the margin"));
-    table(results, arm, &measures, "comparisons", "Intervals of differences hold for all policies of the table at once.")
+    table(
+        results,
+        arm,
+        &measures,
+        "comparisons",
+        "Intervals of differences hold for all policies of the table at once.",
+    )
 }
 
 /// The same with the primary estimand alone, for a screen.
@@ -163,7 +169,10 @@ mod tests {
     fn comparisons_are_counted_in_words() {
         let counted = Comparisons { primary: 34, arms: 2, other: 782, in_groups: 952 };
         let words = counted.words(0.95);
-        assert!(words.starts_with("The study makes 1768 paired comparisons. 34 are of the primary estimand"), "{words}");
+        assert!(
+            words.starts_with("The study makes 1768 paired comparisons. 34 are of the primary estimand"),
+            "{words}"
+        );
         assert!(words.contains(" in 2 arms") && words.contains("some 87 of them would miss"), "{words}");
         assert_eq!(Comparisons::default().words(0.95), "");
     }

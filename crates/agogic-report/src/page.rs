@@ -142,7 +142,8 @@ fn trade_off(results: &Results) -> Result<Section, FigureError> {
 fn changes(results: &Results) -> Result<Section, FigureError> {
     let mut section = Section::new("changes", "What each change does");
     for arm in labels(results) {
-        let (Some(drawing), Some(sheet)) = (figures::differences(results, arm), comparisons::comparison_table(results, arm))
+        let (Some(drawing), Some(sheet)) =
+            (figures::differences(results, arm), comparisons::comparison_table(results, arm))
         else {
             continue;
         };

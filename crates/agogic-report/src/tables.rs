@@ -198,8 +198,10 @@ type SpreadColumn = (String, &'static str, Option<f64>, String, String);
 /// finite sessions is taken out; of the others the table is of sessions as long as those of the study.
 pub fn spread_table(results: &Results, arm: &str) -> Sheet {
     let keys = results.manifest.arms.iter().find(|info| info.label == arm).map_or(0, |info| info.keys_each);
-    let of_sessions = [("median_session", "median session"), ("p90_session", "90 % at most"), ("p95_session", "95 % at most")];
-    let of_typists = [("median_typist", "median typist"), ("p90_typist", "90 % at most"), ("p95_typist", "95 % at most")];
+    let of_sessions =
+        [("median_session", "median session"), ("p90_session", "90 % at most"), ("p95_session", "95 % at most")];
+    let of_typists =
+        [("median_typist", "median typist"), ("p90_typist", "90 % at most"), ("p95_typist", "95 % at most")];
     let mut wanted: Vec<SpreadColumn> = Vec::new();
     let mut add = |estimand: &str, unit: &str, statistics: [(&'static str, &str); 3]| {
         wanted.extend(statistics.map(|(statistic, title)| {
@@ -214,7 +216,10 @@ pub fn spread_table(results: &Results, arm: &str) -> Sheet {
     let limits = results.rows.iter().filter(|row| row.arm == arm && Some(&row.policy) == first && row.group == ALL);
     for row in limits.filter(|row| shares.contains(&row.statistic.as_str())) {
         let of_typists = |other: &&Row| {
-            other.arm == arm && other.estimand == row.estimand && other.statistic == shares[0] && other.against == row.against
+            other.arm == arm
+                && other.estimand == row.estimand
+                && other.statistic == shares[0]
+                && other.against == row.against
         };
         let (statistic, unit) = if row.statistic == shares[0] {
             (shares[0], "share of typists, in the long run".to_owned())

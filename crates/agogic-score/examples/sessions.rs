@@ -12,9 +12,7 @@ mod scene;
 use agogic_keys::{Board, Purpose, TextPlan, Unsupported, stream};
 use agogic_policy::Setting;
 use agogic_score::{CostTable, Counts, Emulator, Panel, Transcript};
-use agogic_stats::{
-    Clusters, Level, RateDistribution, paired_difference, quantile, ratio, share_at_most,
-};
+use agogic_stats::{Clusters, Level, RateDistribution, paired_difference, quantile, ratio, share_at_most};
 use agogic_typist::{Clock, Population, Typist};
 use rand::RngExt;
 use rand_distr::{Binomial, Distribution};
@@ -47,7 +45,8 @@ const RATES: [Rate; 2] = [
 type Pool = Vec<Vec<Vec<(Counts, u64)>>>;
 
 fn settings() -> Vec<Setting> {
-    let rule = |name: &str, value: &[(&str, f64)]| Setting::rule(name, value).expect("a rule with a value in its range");
+    let rule =
+        |name: &str, value: &[(&str, f64)]| Setting::rule(name, value).expect("a rule with a value in its range");
     vec![
         rule("dwell-cutoff", &[("cutoff_ms", 200.0)]),
         rule("dwell-cutoff", &[("cutoff_ms", 250.0)]),
@@ -101,7 +100,7 @@ fn pool(settings: &[Setting], typists: u64) -> Pool {
     let (scene, board) = (Scene::new(), Board::row_staggered());
     let assignment = scene.performer.assignment();
     let planned = TEXTS.map(|text| TextPlan::new(text, &board, assignment, Unsupported::Refuse).expect("our own text"));
-    let plan = TextPlan::several(planned).expect("six texts");
+    let plan = TextPlan::several(planned).expect("six texts").cut_anywhere();
     let emulator = Emulator::new(assignment);
     let (mut panel, costs, people) = (Panel::new(), CostTable::default(), Population::volunteers());
     let mut pool: Pool = vec![vec![Vec::new(); settings.len()]; KEYS.len()];
@@ -112,9 +111,15 @@ fn pool(settings: &[Setting], typists: u64) -> Pool {
             Clock::default().show(&mut session, SEED, number, 0);
             let holds = session.truths.iter().filter(|truth| truth.hold).count() as u64;
             let transcript = Transcript::new(&emulator, &session.presses, &session.truths, session.words);
-            panel.judge(&transcript, |code| scene.hand(code), settings, &costs, |at, score, _| {
-                pool[length][at].push((score.counts, holds));
-            });
+            panel.judge(
+                &transcript,
+                |code| scene.hand(code),
+                settings,
+                &costs,
+                |at, score, _| {
+                    pool[length][at].push((score.counts, holds));
+                },
+            );
         }
     }
     pool
@@ -129,10 +134,8 @@ fn rates_by_length(pool: &Pool, labels: &[String]) {
     println!("| what | {} | shortest − longest |", KEYS.map(|keys| format!("{keys} presses")).join(" | "));
     println!("|---|--:|--:|--:|--:|");
     let line = |what: &str, at: usize, of: &dyn Fn(&(Counts, u64)) -> (f64, f64), scale: f64| {
-        let all: Vec<Clusters> = pool
-            .iter()
-            .map(|own| Clusters::ratio("typist", own[at].iter().map(of)).expect("counts"))
-            .collect();
+        let all: Vec<Clusters> =
+            pool.iter().map(|own| Clusters::ratio("typist", own[at].iter().map(of)).expect("counts")).collect();
         let cells: Vec<String> = all
             .iter()
             .map(|own| {

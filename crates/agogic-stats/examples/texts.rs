@@ -57,12 +57,7 @@ fn main() {
                 }
             }
             let percent = held.map(|count| 100.0 * count as f64 / replicates as f64);
-            println!(
-                "| {texts} | {spread} | {:.1} | {:.1} | {:.1} |",
-                percent[0],
-                percent[1],
-                width[1] / width[0]
-            );
+            println!("| {texts} | {spread} | {:.1} | {:.1} | {:.1} |", percent[0], percent[1], width[1] / width[0]);
         }
     }
     println!("\n## How wide\n");
@@ -72,7 +67,12 @@ fn main() {
     );
     println!("| texts | {} |", TEXTS.map(|texts| texts.to_string()).join(" | "));
     println!("|---|{}", "--:|".repeat(TEXTS.len()));
-    let paid = TEXTS.map(|texts| format!("{:.1}", StudentT::new((texts - 1) as f64).expect("two texts or more").critical(Level::P95) / Level::P95.z()));
+    let paid = TEXTS.map(|texts| {
+        format!(
+            "{:.1}",
+            StudentT::new((texts - 1) as f64).expect("two texts or more").critical(Level::P95) / Level::P95.z()
+        )
+    });
     println!("| times as wide | {} |", paid.join(" | "));
 }
 

@@ -27,7 +27,8 @@
 //!
 //! How well the intervals keep their level is measured by the example
 //! `coverage`; its tables are in `COVERAGE.md`. Many comparisons at once are
-//! measured in `FAMILYWISE.md`, runs looked at all the time in `SEQUENTIAL.md`.
+//! measured in `FAMILYWISE.md`, runs looked at all the time in `SEQUENTIAL.md`, rates
+//! over few texts in `TEXTS.md`.
 //!
 //! Randomness comes only from a generator that the caller passes in.
 //!

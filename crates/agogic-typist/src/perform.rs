@@ -77,11 +77,9 @@ impl Performer {
     /// A hold gesture is made with the key that the plan or the workload names, which lies under the other hand,
     /// or, in the typist's share of gestures, with that key's counterpart under the holding hand.
     ///
-    /// The streams are addressed by `seed`, the typist's number and `replicate`; so is the key that a session starts
-    /// with, each as likely as any other, within words too. A session is a piece cut out of longer typing: no part of a
-    /// text stands in more sessions than another, and what is expected of a session hardly depends on its length. From the
-    /// starts of sentences on, short sessions would hold too many capitals, and from those of words too many words. The
-    /// session ends with the first step that brings it to `keys` presses.
+    /// The streams are addressed by `seed`, the typist's number and `replicate`; so is the place that a session starts
+    /// at, a sentence or, of a plan that is cut anywhere ([`TextPlan::cut_anywhere`]), a key, each as likely as any other.
+    /// The session ends with the first step that brings it to `keys` presses.
     pub fn perform(
         &self,
         typist: &Typist,
@@ -133,7 +131,11 @@ impl Performer {
         let at = |purpose| stream(seed, purpose, typist.number, replicate);
         let (timing, gestures) = (at(Purpose::Timing), at(Purpose::Gesture));
         let text = plan.text_of(seed, typist.number, replicate);
-        let start = at(Purpose::Start).random_range(0..plan.text(text).len()) as u64;
+        let mut place = at(Purpose::Start);
+        let start = match plan.starts(text) {
+            Some(starts) => starts[place.random_range(0..starts.len())],
+            None => place.random_range(0..plan.text(text).len()),
+        } as u64;
         Performance {
             performer: self,
             steps: plan.text(text),
@@ -298,7 +300,7 @@ mod tests {
     #[test]
     fn a_session_starts_at_any_key() {
         let (board, assignment, plan) = setting();
-        let performer = Performer::new(&board, &assignment);
+        let (plan, performer) = (plan.cut_anywhere(), Performer::new(&board, &assignment));
         let steps = plan.text(0);
         let mut counts = vec![0.0; steps.len()];
         let n = 9000_u64;
@@ -320,7 +322,7 @@ mod tests {
         let text = "Rain at first. The harbour lay still, and nobody in the two boats said anything for a long while. \
                     Then, from the far end of the quay, somebody laughed; it was Ada Quill, who had seen the dog.";
         let (board, assignment, _) = setting();
-        let plan = TextPlan::new(text, &board, &assignment, Unsupported::Refuse).unwrap();
+        let plan = TextPlan::new(text, &board, &assignment, Unsupported::Refuse).unwrap().cut_anywhere();
         let performer = Performer::new(&board, &assignment);
         let population =
             Population::volunteers().with_trait(Trait::Slips, TraitSpread { median: 1e-12, spread: 0.0 }).unwrap();

@@ -23,8 +23,8 @@ use crate::study::Study;
 pub(crate) use estimands::times;
 pub use estimands::{ESTIMANDS, EstimandInfo};
 pub use methods::IntervalMethod;
-pub use role::Role;
 pub(crate) use methods::rate;
+pub use role::Role;
 pub(crate) use spread::exact_share;
 
 /// How results are estimated, and what they are held against.

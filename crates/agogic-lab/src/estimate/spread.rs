@@ -204,7 +204,9 @@ mod tests {
         assert_eq!(quantile.estimate.method, "quantile, order statistics, per session of 100 presses");
         // Sixteen litters are too few to tell true rates apart.
         let within = all.iter().find(|s| s.statistic == Statistic::ShareWithinLimit).unwrap();
-        assert!(within.estimate.value.is_none() && within.estimate.reason.as_deref().unwrap().contains("fewer than 20"));
+        assert!(
+            within.estimate.value.is_none() && within.estimate.reason.as_deref().unwrap().contains("fewer than 20")
+        );
     }
 
     #[test]

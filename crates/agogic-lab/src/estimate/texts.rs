@@ -102,11 +102,13 @@ mod tests {
     }
 
     fn people(n: u64) -> Vec<Person> {
-        let person = |typist| Person { typist, wpm: 1.0, interval_ms: 1.0, dwell_ms: 1.0, rollover: 0.0, release_ms: 1.0 };
+        let person =
+            |typist| Person { typist, wpm: 1.0, interval_ms: 1.0, dwell_ms: 1.0, rollover: 0.0, release_ms: 1.0 };
         (0..n).map(person).collect()
     }
 
-    const SIX: &str = "\"tide-station\", \"seed-library\", \"night-ferry\", \"bread-class\", \"parish-minutes\", \"lost-parcel\"";
+    const SIX: &str =
+        "\"tide-station\", \"seed-library\", \"night-ferry\", \"bread-class\", \"parish-minutes\", \"lost-parcel\"";
 
     #[test]
     fn clusters_of_texts_are_the_two_way_clusters() {

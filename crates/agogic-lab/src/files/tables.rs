@@ -61,8 +61,7 @@ pub(super) fn results_csv(rows: &[ResultRow], path: &Path) -> Result<Vec<u8>, Fi
     let own = ["arm", "policy", "group", "estimand", "role", "statistic", "unit", "minus", "against"];
     let head = own.into_iter().chain(ESTIMATE_COLUMNS).map(str::to_owned).collect();
     let lines = rows.iter().map(|row| {
-        let named =
-            [&row.arm, &row.policy, &*row.group, row.estimand, row.role.name(), row.statistic.name(), row.unit];
+        let named = [&row.arm, &row.policy, &*row.group, row.estimand, row.role.name(), row.statistic.name(), row.unit];
         let mut cells: Vec<String> = named.map(str::to_owned).into();
         cells.extend([row.minus.clone().unwrap_or_default(), cell(row.against)]);
         cells.extend(estimate_cells(&row.estimate));

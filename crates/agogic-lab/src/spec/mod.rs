@@ -121,7 +121,10 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
         text: match root.section("text") {
             Some(section) => text::read(section, inputs),
             None => {
-                root.missing("text", "is missing; name a text: [text] built_in = \"tide-station\", or file, words or several");
+                root.missing(
+                    "text",
+                    "is missing; name a text: [text] built_in = \"tide-station\", or file, words or several",
+                );
                 None
             }
         },

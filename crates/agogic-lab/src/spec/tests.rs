@@ -207,9 +207,8 @@ fn mistakes_in_files_name_the_line_of_the_file() {
 
 #[test]
 fn several_texts_are_named_like_populations() {
-    let spec = |names: &str| {
-        format!("name = \"x\"\nseed = 1\n[text]\nseveral = [{names}]\n[[policy]]\nrule = \"enclosed\"\n")
-    };
+    let spec =
+        |names: &str| format!("name = \"x\"\nseed = 1\n[text]\nseveral = [{names}]\n[[policy]]\nrule = \"enclosed\"\n");
     let own = Input { named: "mine.txt".into(), text: "High tide at noon. Ask Ada.".into() };
     let study = Study::read_held(&spec("\"night-ferry\", \"mine.txt\""), &[own]).unwrap();
     assert_eq!(study.texts, ["night-ferry", "mine.txt"]);

@@ -59,7 +59,7 @@ impl SourceText {
         };
         // Every text is tried, so that what is wrong with each is told.
         let plans: Vec<Option<TextPlan>> = self.names.iter().zip(&self.texts).map(of).collect();
-        TextPlan::several(plans.into_iter().collect::<Option<Vec<_>>>()?)
+        TextPlan::several(plans.into_iter().collect::<Option<Vec<_>>>()?).map(TextPlan::cut_anywhere)
     }
 }
 

@@ -169,7 +169,8 @@ impl RateDistribution {
             .with_mcse(found.1)
             .with_interval(self.limits(found, level));
         if limit * self.trials < 1.0 {
-            return estimate.because("the limit is below one event in the trials of a unit: the share rests on a smooth shape");
+            return estimate
+                .because("the limit is below one event in the trials of a unit: the share rests on a smooth shape");
         }
         estimate
     }
@@ -208,7 +209,9 @@ impl RateDistribution {
         let estimate = Estimate { lo, hi, ..Estimate::new(expit(value), METHOD, level, &self.unit, self.n) };
         match (lo, hi) {
             (Some(_), Some(_)) => estimate.because("no standard error: its limits are those of the share"),
-            (None, Some(_)) => estimate.because("no lower limit: it lies below the rates that the trials can tell apart"),
+            (None, Some(_)) => {
+                estimate.because("no lower limit: it lies below the rates that the trials can tell apart")
+            }
             _ => estimate.because("no upper limit: it lies above the rates that the trials can tell apart"),
         }
     }

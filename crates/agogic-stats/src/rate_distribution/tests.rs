@@ -8,7 +8,11 @@ fn another_implementation_finds_the_same() {
     // tests/reference/rate_distribution.py: NumPy and SciPy's BFGS.
     let counts = (0..80_u64).map(|i| (i * i % 7 * (i % 3), 40 + 37 * i % 60));
     let rates = RateDistribution::fit(&Clusters::counts("typist", counts).unwrap()).unwrap();
-    for (limit, share, error) in [(0.02, 0.472_864_299, 0.075_195_961), (0.05, 0.833_827_171, 0.055_244_037), (0.1, 0.932_967_411, 0.029_484_462)] {
+    for (limit, share, error) in [
+        (0.02, 0.472_864_299, 0.075_195_961),
+        (0.05, 0.833_827_171, 0.055_244_037),
+        (0.1, 0.932_967_411, 0.029_484_462),
+    ] {
         let found = rates.share_at_most(limit, Level::P95);
         assert!((found.value.unwrap() - share).abs() < 1e-5, "{limit}: {found:?}");
         assert!((found.mcse.unwrap() - error).abs() < 1e-4 * error.max(0.1), "{limit}: {found:?}");
