@@ -126,3 +126,46 @@ fn personal_values_serve_their_typists_better_than_one_value_for_all() {
     // n = 120 typists, alpha = 1e-6 one-sided: 4.8 standard errors.
     assert!(mean > 4.8 * (variance / n).sqrt(), "mean gain {mean}, SD {}", variance.sqrt());
 }
+
+#[test]
+fn a_study_of_several_texts_shows_each_and_counts_them() {
+    let rest = "[typists]\nnumber = 120\nkeys_each = 400\nat_the_ends = 0\n[floor]\ntypists = 0\n[inference]\n\
+                primary = \"missed_holds\"\nlimits = { false_holds = 10, tap_delay = 150 }\n\
+                [[policy]]\nrule = \"dwell-cutoff\"\n[[policy]]\nrule = \"enclosed\"\n";
+    let names = ["tide-station", "seed-library", "night-ferry", "bread-class", "parish-minutes", "lost-parcel"];
+    let named = |texts: &[&str]| {
+        let list: Vec<String> = texts.iter().map(|name| format!("\"{name}\"")).collect();
+        let spec = format!("name = \"runner\"\nseed = 11\n[text]\nseveral = [{}]\n{rest}", list.join(", "));
+        Study::read(&spec, Path::new(".")).unwrap()
+    };
+    let study = named(&names);
+    let result = on(&study, 1);
+    assert_eq!(on(&study, 3).rows, result.rows);
+    let pooled = &find(&result, "enclosed", "missed_holds", Statistic::Pooled).estimate;
+    let over = &find(&result, "enclosed", "missed_holds", Statistic::PooledOverTexts).estimate;
+    assert_eq!((over.value, over.n, over.unit.as_str()), (pooled.value, 6, "text"));
+    let difference = &find(&result, "enclosed", "missed_holds", Statistic::DifferenceOverTexts).estimate;
+    assert_eq!(difference.value, find(&result, "enclosed", "missed_holds", Statistic::Difference).estimate.value);
+    // Each typist counts in one text.
+    let each = result
+        .rows
+        .iter()
+        .filter(|row| row.group.starts_with("text ") && row.policy == "enclosed" && row.estimand == "missed_holds");
+    assert_eq!(each.map(|row| row.estimate.n).sum::<u64>(), 120);
+    // What the study is about is marked, and nothing else.
+    for row in &result.rows {
+        let primary = row.estimand == "missed_holds" && row.group == ALL;
+        assert_eq!(row.role.name(), if primary { "primary" } else { "secondary" }, "{row:?}");
+    }
+    // True rates where the noise of sessions can be taken out, else sessions by their length.
+    assert!(find(&result, "enclosed", "false_holds", Statistic::ShareWithinLimit).estimate.value.is_some());
+    let session = &find(&result, "enclosed", "tap_delay", Statistic::ShareOfSessionsWithinLimit).estimate;
+    assert!(session.method.ends_with("per session of 400 presses"), "{session:?}");
+    let of = |statistic| find(&result, "enclosed", "missed_holds", statistic).estimate.value.unwrap();
+    let shares = of(Statistic::ShareLess) + of(Statistic::ShareMore) + of(Statistic::ShareTied);
+    assert!((shares - 1.0).abs() < 1e-12, "{shares}");
+    // Few texts: a reason instead of limits.
+    let few = on(&named(&names[..3]), 2);
+    let over = &find(&few, "enclosed", "missed_holds", Statistic::PooledOverTexts).estimate;
+    assert!(over.value.is_none() && over.reason.as_deref().unwrap().starts_with("3 texts are too few"), "{over:?}");
+}

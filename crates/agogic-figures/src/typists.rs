@@ -104,7 +104,9 @@ impl Typists {
 
     fn caption(&self) -> String {
         let n = self.policies.iter().map(|p| p.rates.len()).max().unwrap_or(0);
-        let typists = format!("Each curve is the share of typists (at most {n}) whose rate is at or below a value");
+        let typists = format!(
+            "Each curve is the share of typists (at most {n}) whose rate in their session is at or below a value"
+        );
         let marks = format!(
             "Marks are the median and the 95th percentile typist; the key gives the share without any {}",
             self.quantity

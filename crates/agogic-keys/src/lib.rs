@@ -24,6 +24,7 @@ mod orders;
 mod press;
 mod stream;
 mod text;
+mod texts;
 mod time;
 mod workload;
 

@@ -45,6 +45,8 @@ pub enum Purpose {
     Refit = 11,
     /// Where in a text a session starts.
     Start = 12,
+    /// Which of several texts a session is of.
+    Text = 13,
     /// Draws from another distribution than the model's, weighted afterwards.
     Tilt = 20,
 }

@@ -2,6 +2,7 @@
 
 use unicode_normalization::UnicodeNormalization;
 
+use crate::texts::Part;
 use crate::{Assignment, Board, Code, Modifier, ModifierSet};
 
 /// What to do with a character that no key of the board writes.
@@ -65,15 +66,17 @@ pub enum TextError {
     NoShift(Code),
 }
 
-/// A text as steps, computed once per study and shared by all typists.
+/// A text as steps, or several texts, computed once per study and shared by all typists.
 #[derive(Clone, Debug)]
 pub struct TextPlan {
-    steps: Vec<Step>,
-    /// Where sentences begin.
-    sentences: Vec<usize>,
-    words: usize,
-    replaced: usize,
-    skipped: usize,
+    pub(crate) steps: Vec<Step>,
+    /// The texts in the order of their steps; one, but for a plan of several.
+    pub(crate) parts: Vec<Part>,
+    /// Whether sessions start at any key, or where sentences begin.
+    pub(crate) anywhere: bool,
+    pub(crate) words: usize,
+    pub(crate) replaced: usize,
+    pub(crate) skipped: usize,
 }
 
 /// Typographic signs with a plain equivalent on the board.
@@ -106,8 +109,14 @@ impl TextPlan {
         assignment: &Assignment,
         unsupported: Unsupported,
     ) -> Result<Self, TextError> {
-        let mut plan =
-            Self { steps: Vec::with_capacity(text.len()), sentences: Vec::new(), words: 0, replaced: 0, skipped: 0 };
+        let mut plan = Self {
+            steps: Vec::with_capacity(text.len()),
+            parts: Vec::new(),
+            anywhere: false,
+            words: 0,
+            replaced: 0,
+            skipped: 0,
+        };
         let mut total = 0;
         let mut first_bad = None;
         let mut pending: Option<char> = None;
@@ -155,8 +164,8 @@ impl TextPlan {
         // The text is repeated when a typist types on, so it ends in a space.
         plan.push(' ', board, assignment)?;
         plan.number_places();
-        plan.find_sentences();
         plan.find_runs(board, assignment);
+        plan.parts.push(Part::of(&plan.steps));
         Ok(plan)
     }
 
@@ -173,24 +182,6 @@ impl TextPlan {
                 }
                 start = end + 1;
             }
-        }
-    }
-
-    /// Finds where sentences begin: at the start, after a line of its own, and at the first word after a full stop,
-    /// question mark or exclamation mark, with quotes and brackets between.
-    fn find_sentences(&mut self) {
-        let character = |step: &Step| step.code.character(step.with.has(Modifier::Shift));
-        let mut ended = true;
-        for (at, step) in self.steps.iter().enumerate() {
-            if step.word_start && ended {
-                self.sentences.push(at);
-            }
-            ended = match character(step) {
-                Some('.' | '!' | '?') => true,
-                Some(' ' | '"' | '\'' | ')' | ']') => ended,
-                Some(_) => false,
-                None => step.code == Code::ENTER || ended,
-            };
         }
     }
 
@@ -256,14 +247,9 @@ impl TextPlan {
         Ok(())
     }
 
-    /// The steps in order; never empty.
+    /// The steps of all texts in order; never empty.
     pub fn steps(&self) -> &[Step] {
         &self.steps
-    }
-
-    /// The places in the steps where sentences begin, the first step among them; never empty.
-    pub fn sentences(&self) -> &[usize] {
-        &self.sentences
     }
 
     /// Words: runs of keys between Space, Enter and Tab.

@@ -1,5 +1,7 @@
 //! The floor of a study: what an ideal observer, who sees no more than its rules, would have made of the same presses.
 
+use std::borrow::Cow;
+
 use agogic_floor::{FloorCurve, OddsCounts, PairedErrors, Sight, Stage, TypistObserver, loss_above_floor};
 use agogic_keys::Span;
 use agogic_policy::{EncounterScan, ErrorCosts};
@@ -8,7 +10,7 @@ use agogic_typist::{Performer, Session, Typist};
 use serde::{Deserialize, Serialize};
 
 use crate::desk::Desk;
-use crate::estimate::{ALL, ResultRow, Statistic};
+use crate::estimate::{ALL, ResultRow, Role, Statistic};
 use crate::run::ArmResult;
 use crate::scores::TypistRow;
 use crate::study::{Arm, Study};
@@ -94,7 +96,12 @@ fn deadlines() -> impl Iterator<Item = Option<Span>> {
 /// An observer who knows the typist.
 fn observer(study: &Study, arm: &Arm, performer: &Performer, typist: &Typist) -> TypistObserver {
     let rehearsal = study.floor.rehearsal;
-    let stage = Stage { performer, plan: &arm.plan, workload: &arm.workload, seed: study.seed, rehearsal };
+    // Who knows the typist knows the text too: a rehearsal of another one would be the wrong observer.
+    let plan = match arm.plan.texts() {
+        1 => Cow::Borrowed(&*arm.plan),
+        _ => Cow::Owned(arm.plan.only(study.text_of(typist.number))),
+    };
+    let stage = Stage { performer, plan: &plan, workload: &arm.workload, seed: study.seed, rehearsal };
     TypistObserver::new(&stage, typist, study.floor.sight)
 }
 
@@ -176,8 +183,9 @@ pub(crate) fn floor_rows(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
             rows.push(ResultRow {
                 arm: arm.label.clone(),
                 policy: policy.clone(),
-                group: ALL,
+                group: Cow::Borrowed(ALL),
                 estimand,
+                role: Role::Secondary,
                 statistic: Statistic::AboveFloor,
                 unit,
                 minus: None,

@@ -10,7 +10,7 @@ use rayon::prelude::*;
 use crate::blocks::{Block, BlockPlace, BlockPlan, Buffers, Store};
 use crate::desk::Desk;
 use crate::ends::{End, ends};
-use crate::estimate::{ResultRow, Statistic, estimate};
+use crate::estimate::{ResultRow, Role, Statistic, estimate};
 use crate::files::FileError;
 use crate::floor::{Floor, floor_rows};
 use crate::rare::rare_rows;
@@ -173,6 +173,7 @@ impl StudyResult {
         if let Some(plan) = &study.rare {
             rows.extend(rare_rows(study, plan, &arms));
         }
+        rows.iter_mut().for_each(|row| row.role = Role::of(row, study.primary));
         Self { arms, rows }
     }
 }

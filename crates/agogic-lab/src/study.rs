@@ -8,7 +8,7 @@ use agogic_score::CostTable;
 use agogic_typist::{Clock, Performer, Population, Session, Typist};
 
 use crate::decider::Decider;
-use crate::estimate::Inference;
+use crate::estimate::{EstimandInfo, Inference};
 use crate::floor::FloorPlan;
 use crate::inputs::Input;
 use crate::rare::RarePlan;
@@ -18,7 +18,7 @@ use crate::sensitivity::SensitivityPlan;
 use crate::stop::StopPlan;
 use crate::sweep::{FrontPlan, SweepPlan};
 
-/// One population on one keyboard. Every arm of a study has the same policies, text and typist numbers.
+/// One population on one keyboard. Every arm of a study has the same policies, texts and typist numbers.
 #[derive(Debug)]
 pub struct Arm {
     /// Unique in the study: the population, and the assignment where the study has several.
@@ -31,7 +31,7 @@ pub struct Arm {
     pub board: Board,
     /// The dual-role keys.
     pub assignment: Assignment,
-    /// The text as steps on this keyboard, shared by all arms on it.
+    /// The texts as steps on this keyboard, shared by all arms on it.
     pub plan: Arc<TextPlan>,
     /// The interruptions, resolved to keys.
     pub workload: Workload,
@@ -75,6 +75,24 @@ impl Arm {
     }
 }
 
+/// Texts from which on intervals count them. With fewer the t interval still holds its level where texts differ as draws of
+/// a normal law do, but that law is taken on trust, and most of its width tells only that there are few texts.
+///
+/// # Source
+/// `TEXTS.md` of `agogic-stats`: from five texts on the t quantile is at most 1.4 times that of very many.
+pub(crate) const FEWEST_TEXTS: usize = 5;
+
+/// What a reader of a study of so many texts should beware of.
+pub(crate) fn text_caution(texts: usize) -> Option<&'static str> {
+    match texts {
+        1 => Some("one text: the rates are of this text, and no interval counts how texts differ"),
+        n if n < FEWEST_TEXTS => Some(
+            "few texts: the intervals are for these texts, and so few do not tell how texts differ; see each by itself",
+        ),
+        _ => None,
+    }
+}
+
 /// A study without mistakes.
 #[derive(Debug)]
 pub struct Study {
@@ -86,6 +104,10 @@ pub struct Study {
     pub seed: u64,
     /// Where the text came from.
     pub text_from: String,
+    /// Names of the texts, in the order of the plans of the arms.
+    pub texts: Vec<String>,
+    /// The estimand that the study is about, named before it ran; all others are secondary.
+    pub primary: &'static EstimandInfo,
     /// How often the text is interrupted, per 1000 keys.
     pub rates: Rates,
     /// The shortcuts among the interruptions.
@@ -130,5 +152,15 @@ impl Study {
     /// Presses that all typists of all arms make under each policy.
     pub fn presses(&self) -> u64 {
         self.arms.iter().map(|arm| arm.keys as u64 * self.typists).sum()
+    }
+
+    /// Which of [`Study::texts`] a typist is judged on; the same in all arms.
+    pub fn text_of(&self, typist: u64) -> usize {
+        self.arms.first().map_or(0, |arm| arm.plan.text_of(self.seed, typist, 0))
+    }
+
+    /// What a reader should beware of where texts are too few for an interval over texts.
+    pub fn text_caution(&self) -> Option<&'static str> {
+        text_caution(self.texts.len())
     }
 }

@@ -96,6 +96,14 @@ pub const METHODS: &[Entry] = &[
         "Review of Economics and Statistics 90:414--427",
     ),
     work(
+        "cameron2011",
+        "article",
+        "Cameron, A. Colin and Gelbach, Jonah B. and Miller, Douglas L.",
+        2011,
+        "Robust inference with multiway clustering",
+        "Journal of Business and Economic Statistics 29:238--249",
+    ),
+    work(
         "chan1983",
         "article",
         "Chan, Tony F. and Golub, Gene H. and LeVeque, Randall J.",
@@ -176,6 +184,17 @@ pub const METHODS: &[Entry] = &[
         "An Introduction to the Bootstrap",
         "Chapman and Hall",
     ),
+    Entry {
+        doi: Some("10.1093/biomet/asv068"),
+        ..work(
+            "efron2016",
+            "article",
+            "Efron, Bradley",
+            2016,
+            "Empirical Bayes deconvolution estimates",
+            "Biometrika 103:1--20",
+        )
+    },
     work(
         "fagerland2013",
         "article",
@@ -239,6 +258,14 @@ pub const METHODS: &[Entry] = &[
         1992,
         "On the removal of skewness by transformation",
         "Journal of the Royal Statistical Society, Series B 54:221--228",
+    ),
+    work(
+        "hastie2009",
+        "book",
+        "Hastie, Trevor and Tibshirani, Robert and Friedman, Jerome",
+        2009,
+        "The Elements of Statistical Learning",
+        "Springer, 2nd edition",
     ),
     work(
         "holm1979",
@@ -540,6 +567,14 @@ pub const METHODS: &[Entry] = &[
         "Wiley",
     ),
     work(
+        "silverman1982",
+        "article",
+        "Silverman, B. W.",
+        1982,
+        "On the estimation of a probability density function by the maximum penalized likelihood method",
+        "Annals of Statistics 10:795--810",
+    ),
+    work(
         "simard2011",
         "article",
         "Simard, Richard and L'Ecuyer, Pierre",
@@ -578,6 +613,14 @@ pub const METHODS: &[Entry] = &[
         1904,
         "The proof and measurement of association between two things",
         "American Journal of Psychology 15:72--101",
+    ),
+    work(
+        "wahba1983",
+        "article",
+        "Wahba, Grace",
+        1983,
+        "Bayesian ``confidence intervals'' for the cross-validated smoothing spline",
+        "Journal of the Royal Statistical Society B 45:133--150",
     ),
     work(
         "wald1945",
@@ -650,6 +693,14 @@ pub const METHODS: &[Entry] = &[
         2006,
         "Analyzing the input stream for character-level errors in unconstrained text entry evaluations",
         "ACM Transactions on Computer-Human Interaction 13:458--489",
+    ),
+    work(
+        "woodruff1952",
+        "article",
+        "Woodruff, Ralph S.",
+        1952,
+        "Confidence intervals for medians and other position measures",
+        "Journal of the American Statistical Association 47:635--646",
     ),
     work(
         "zitzler1999",

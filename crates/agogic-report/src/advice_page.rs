@@ -49,8 +49,8 @@ fn figure_name(plan: &AdvicePlan) -> String {
 fn answer(plan: &AdvicePlan, advice: &[Recommendation]) -> Section {
     let mut section = Section::new("answer", "Answer");
     section.paragraph(&format!(
-        "Asked: as few {} as can be had while at least {:.0} % of typists stay within {}. All claims of a row hold together \
-         with {} % confidence under the model.",
+        "Asked: as few {} as can be had while at least {:.0} % of typists stay within {}, in a session as long as those judged. \
+         All claims of a row hold together with {} % confidence under the model.",
         figure_name(plan),
         100.0 * plan.served,
         plan.limits_said(),

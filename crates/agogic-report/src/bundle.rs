@@ -3,6 +3,7 @@
 use agogic_figures::Width;
 use agogic_lab::files::Files;
 
+use crate::comparisons;
 use crate::figures::{self, FigureFileError, Format};
 use crate::methods::{bibtex, methods_latex, methods_markdown};
 use crate::page::page;
@@ -29,8 +30,9 @@ pub fn bundle(results: &Results, formats: &[Format], more: &[Section]) -> Result
     for arm in &results.manifest.arms {
         let own = [
             Some(tables::policy_table(results, &arm.label)),
-            tables::comparison_table(results, &arm.label),
+            comparisons::comparison_table(results, &arm.label),
             tables::group_table(results, &arm.label),
+            tables::text_table(results, &arm.label),
             tables::ends_table(results, &arm.label),
             stop_table(results, &arm.label),
             Some(tables::spread_table(results, &arm.label)),

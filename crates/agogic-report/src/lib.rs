@@ -8,6 +8,7 @@
 
 mod advice_page;
 mod bundle;
+mod comparisons;
 mod figures;
 mod log_figure;
 mod methods;
@@ -24,6 +25,7 @@ mod words;
 pub use advice_page::advice_page;
 pub use agogic_figures::{Figure, Timing, TimingPress, TimingVerdict, Width};
 pub use bundle::{PAGE, bundle};
+pub use comparisons::{Comparisons, comparison_table, effect_table, for_whom};
 pub use figures::{
     Drawing, FigureFileError, Format, all as all_figures, differences, false_holds_by_rollover,
     false_holds_over_typists, literature_figure, missed_holds_by_speed, missed_holds_over_typists, save_figure,
@@ -41,6 +43,6 @@ pub use sheet::{Cell, Column, Sheet, Style};
 pub use stop::{stop_sentence, stop_table};
 pub use sweep_figures::sweep_figures;
 pub use tables::{
-    assignment_table, caution_notes, comparison_table, ends_table, floor_note, group_table, hand_table, kind_table,
-    policy_table, policy_table_on_paper, register_table, slug, spread_table,
+    assignment_table, caution_notes, ends_table, floor_note, group_table, hand_table, kind_table, policy_table,
+    policy_table_on_paper, register_table, slug, spread_table, text_table,
 };

@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use agogic_lab::ESTIMANDS;
 use agogic_literature::{BIBLIOGRAPHY, Entry, METHODS};
 
+use crate::comparisons::Comparisons;
 use crate::results::Results;
 use crate::words::{capital, latex_text, sources};
 
@@ -63,11 +64,15 @@ fn data(results: &Results) -> String {
         String::new()
     };
     let assumed = results.register.iter().filter(|entry| entry.provenance.kind() == "assumed").count();
-    let (text, words) = (&m.text, m.words.map_or(String::new(), |words| format!(" ({words} words once through)")));
+    let words = m.words.map_or(String::new(), |words| format!(" ({words} words once through)"));
+    let text = match m.texts.len() {
+        1 => format!("the {}{words}", m.text),
+        _ => format!("one of the {}{words}, drawn for each typist, each as likely as any other,", m.text),
+    };
     let dual = m.arms.first().map_or(0, |arm| arm.dual_role_keys.len());
     format!(
-        "Typists of {} were drawn from multivariate distributions of timing traits; each typed the {text}{words}, {keys} \
-         presses in all, with {} shortcuts per 1000 keys on a keyboard with {dual} keys of two meanings. {judged} typists \
+        "Typists of {} were drawn from multivariate distributions of timing traits; each typed {text} {keys} \
+         presses in all from some place in it on, with {} shortcuts per 1000 keys on a keyboard with {dual} keys of two meanings. {judged} typists \
          were simulated in each arm.{stopped} Key events follow from intervals, dwells and hold gestures; overlap of keys \
          is not drawn but emerges. The model was set from published values [@dhakal2018] and gestures computed from \
          public logs [@kuruvilla2024], and held against published values that were not used to set it. Of {} numbers of \
@@ -88,8 +93,9 @@ fn estimands(results: &Results) -> String {
     let told = present.map(|info| format!("{} ({}): {}", info.name.replace('_', " "), info.unit, info.doc));
     let told: Vec<String> = told.collect();
     format!(
-        "{}. Each is a ratio over all presses or words of all typists of an arm; its distribution over typists is \
+        "The primary estimand, named before the study ran, is {}; all others are secondary. {}. Each is a ratio over all presses or words of all typists of an arm; its distribution over typists is \
          reported beside it. A rate without opportunities is unknown, not zero.",
+        results.manifest.primary.replace('_', " "),
         capital(&told.join("; "))
     )
 }
@@ -117,7 +123,7 @@ fn policies(results: &Results) -> String {
 }
 
 /// A word in the name of a method, and its source.
-const SOURCES: [(&str, &str); 10] = [
+const SOURCES: [(&str, &str); 12] = [
     ("korn", "korn1998"),
     ("Hall", "hall1992"),
     ("Satterthwaite", "satterthwaite1946"),
@@ -128,6 +134,8 @@ const SOURCES: [(&str, &str); 10] = [
     ("order statistics", "david2003"),
     ("exact", "clopper1934"),
     ("betting", "waudbysmith2024"),
+    ("g-modelling", "efron2016"),
+    ("over texts", "cameron2011"),
 ];
 
 fn performance(results: &Results) -> String {
@@ -139,7 +147,9 @@ fn performance(results: &Results) -> String {
         ("difference_joint", "several differences at once"),
         ("p_holm", "tests"),
         ("p_not_worse", "tests of no worse"),
-        ("p95_typist", "quantiles over typists"),
+        ("p95_typist", "quantiles and shares of true rates over typists"),
+        ("p95_session", "quantiles over sessions"),
+        ("pooled_over_texts", "texts like these"),
         ("above_floor", "losses above the floor"),
         ("pooled_anytime", "estimates of a run that may stop early"),
         ("pooled_rare", "rare errors"),
@@ -165,9 +175,10 @@ fn performance(results: &Results) -> String {
     format!(
         "Intervals are of level {} %, their unit of resampling is the typist, and each estimate carries its Monte Carlo \
          standard error. Methods were, {}. Differences are paired, since every rule saw the same presses. An interval \
-         says how sure the simulation is of its own population, not how well that population stands for other people.",
+         says how sure the simulation is of its own population, not how well that population stands for other people. {}",
         m.level * 100.0,
-        used.join("; ")
+        used.join("; "),
+        Comparisons::of(results).words(m.level)
     )
 }
 

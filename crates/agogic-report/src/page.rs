@@ -5,6 +5,7 @@ use agogic_literature::{Recorded, recorded};
 use minijinja::value::Serde;
 use minijinja::{AutoEscape, Environment, UndefinedBehavior, context};
 
+use crate::comparisons::{self, Comparisons};
 use crate::figures;
 use crate::methods::{methods, methods_latex, sources_used};
 use crate::results::Results;
@@ -151,6 +152,9 @@ fn trade_off(results: &Results) -> Result<Section, FigureError> {
         if let Some(sheet) = stop_table(results, arm) {
             section.table(&sheet, None);
         }
+        if let Some(sheet) = tables::text_table(results, arm) {
+            section.table(&sheet, results.best(arm)).folded("Text by text");
+        }
     }
     Ok(section)
 }
@@ -158,7 +162,8 @@ fn trade_off(results: &Results) -> Result<Section, FigureError> {
 fn changes(results: &Results) -> Result<Section, FigureError> {
     let mut section = Section::new("changes", "What each change does");
     for arm in labels(results) {
-        let (Some(drawing), Some(sheet)) = (figures::differences(results, arm), tables::comparison_table(results, arm))
+        let (Some(drawing), Some(sheet)) =
+            (figures::differences(results, arm), comparisons::comparison_table(results, arm))
         else {
             continue;
         };
@@ -167,6 +172,7 @@ fn changes(results: &Results) -> Result<Section, FigureError> {
                 "Each policy less the one it is compared with. Both saw the same presses, so these differences are surer \
                  than the table above suggests.",
             );
+            section.paragraph(&Comparisons::of(results).words(results.manifest.level));
         }
         arm_heading(&mut section, results, arm);
         section.figure(&drawing)?;
@@ -178,8 +184,9 @@ fn changes(results: &Results) -> Result<Section, FigureError> {
 fn distributions(results: &Results) -> Result<Section, FigureError> {
     let mut section = Section::new("typists", "How errors are spread over typists");
     section.paragraph(
-        "A mean hides people: half of all typists do worse than the median, one in twenty worse than the \
-                       95 % typist.",
+        "A mean hides people: half of all typists do worse than the median, one in twenty worse than the 95 % typist. What a \
+         finite session adds by chance is taken out of shares and quantiles of false and missed holds; figures and all else \
+         are of sessions as long as those of the study.",
     );
     for arm in labels(results) {
         arm_heading(&mut section, results, arm);
@@ -390,6 +397,7 @@ fn manifest(results: &Results) -> Section {
         fact("SHA-256 of the spec", m.spec_sha256.clone()),
         fact("SHA-256 of the versions of all libraries", m.cargo_lock_sha256.clone()),
         fact("text", m.text.clone()),
+        fact("primary estimand", m.primary.replace('_', " ")),
     ];
     rows.extend(m.arms.iter().map(|arm| {
         let keys: Vec<String> = arm.dual_role_keys.iter().map(|(code, role)| format!("{code} = {role}")).collect();

@@ -56,7 +56,11 @@ pub struct Manifest {
     pub floor: FloorPlan,
     /// Where the text came from.
     pub text: String,
-    /// Words of the text.
+    /// Names of the texts; each typist types one of them.
+    pub texts: Vec<String>,
+    /// The estimand that the study is about.
+    pub primary: String,
+    /// Words of all texts.
     pub words: Option<u64>,
     /// Shortcuts among the keys.
     pub shortcuts_per_1000_keys: f64,
@@ -98,6 +102,8 @@ pub struct Row {
     pub group: String,
     /// Name of the estimand.
     pub estimand: String,
+    /// `primary`, or `secondary`.
+    pub role: String,
     /// What is said about it.
     pub statistic: String,
     /// Unit.

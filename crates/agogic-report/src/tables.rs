@@ -2,20 +2,21 @@
 
 use crate::results::{ALL, Results, Row};
 use crate::sheet::{Cell, Column, Sheet};
+use crate::words::capital;
 
 /// A column of estimates.
 #[derive(Clone, Copy)]
-struct Measure {
-    estimand: &'static str,
-    statistic: &'static str,
-    title: &'static str,
-    unit: &'static str,
-    digits: usize,
+pub(crate) struct Measure {
+    pub estimand: &'static str,
+    pub statistic: &'static str,
+    pub title: &'static str,
+    pub unit: &'static str,
+    pub digits: usize,
 }
 
 impl Measure {
     /// Whether an arm has rows for it: a study without a floor or a margin has no column for it.
-    fn is_in(&self, results: &Results, arm: &str) -> bool {
+    pub fn is_in(&self, results: &Results, arm: &str) -> bool {
         let of = |row: &Row| row.arm == arm && row.estimand == self.estimand && row.statistic == self.statistic;
         results.rows.iter().any(of)
     }
@@ -24,7 +25,7 @@ impl Measure {
         Column::numbers(self.title, self.unit)
     }
 
-    fn cell(&self, results: &Results, arm: &str, policy: &str) -> Cell {
+    pub fn cell(&self, results: &Results, arm: &str, policy: &str) -> Cell {
         let row = results.row(arm, policy, self.estimand, self.statistic);
         Cell::estimate(row.map(|row| &row.estimate), self.digits)
     }
@@ -46,55 +47,6 @@ const OF_POLICIES: [Measure; 6] = [
     },
 ];
 
-/// Columns of the table of comparisons.
-const OF_COMPARISONS: [Measure; 9] = [
-    Measure {
-        estimand: "wrong_keys",
-        statistic: "difference_joint",
-        title: "wrong keys",
-        unit: "per 1000 words",
-        digits: 1,
-    },
-    Measure { estimand: "wrong_keys", statistic: "p_holm", title: "p, Holm", unit: "no difference", digits: 3 },
-    Measure {
-        estimand: "false_holds",
-        statistic: "difference_joint",
-        title: "false holds",
-        unit: "per 1000 taps",
-        digits: 2,
-    },
-    Measure {
-        estimand: "missed_holds",
-        statistic: "difference_joint",
-        title: "missed holds",
-        unit: "per 100 holds",
-        digits: 2,
-    },
-    Measure { estimand: "tap_delay", statistic: "difference_joint", title: "tap delay", unit: "ms", digits: 1 },
-    Measure {
-        estimand: "wrong_keys",
-        statistic: "share_less",
-        title: "better for",
-        unit: "share of typists",
-        digits: 2,
-    },
-    Measure {
-        estimand: "wrong_keys",
-        statistic: "share_more",
-        title: "worse for",
-        unit: "share of typists",
-        digits: 2,
-    },
-    Measure { estimand: "wrong_keys", statistic: "p_not_worse", title: "p, worse by", unit: "the margin", digits: 3 },
-    Measure {
-        estimand: "wrong_keys",
-        statistic: "p_equivalent",
-        title: "p, not within",
-        unit: "the margin",
-        digits: 3,
-    },
-];
-
 /// The columns that fit a page of a paper.
 const ON_PAPER: [&str; 4] = ["wrong_keys", "false_holds", "missed_holds", "tap_delay"];
 
@@ -103,7 +55,7 @@ pub fn slug(label: &str) -> String {
     label.chars().map(|c| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' }).collect()
 }
 
-fn about(results: &Results, arm: &str) -> String {
+pub(crate) fn about(results: &Results, arm: &str) -> String {
     let m = &results.manifest;
     let keys = m.arms.iter().find(|info| info.label == arm).map_or(0, |info| info.keys_each);
     format!(
@@ -151,35 +103,18 @@ fn policies(results: &Results, arm: &str, wanted: impl Fn(&Measure) -> bool) -> 
     }
 }
 
-/// One row per policy that is compared with another: what it changes, on the same presses.
-pub fn comparison_table(results: &Results, arm: &str) -> Option<Sheet> {
-    let measures: Vec<_> = OF_COMPARISONS.into_iter().filter(|measure| measure.is_in(results, arm)).collect();
-    let pairs = results.manifest.policies.iter().zip(&results.manifest.compared_with);
-    let row = |(policy, other): (&String, &String)| {
-        let cells = measures.iter().map(|measure| measure.cell(results, arm, policy));
-        [policy, other].map(|name| Cell::Words(name.clone())).into_iter().chain(cells).collect()
-    };
-    let rows: Vec<_> = pairs.filter(|(policy, other)| policy != other).map(row).collect();
-    if rows.is_empty() || measures.is_empty() {
-        return None;
-    }
-    let names = ["policy", "compared with"].map(Column::words);
-    Some(Sheet {
-        name: format!("comparisons-{}", slug(arm)),
-        caption: format!(
-            "What each policy changes against the one it is compared with, on the same presses; below zero is less. \
-             Intervals of differences hold for all policies of the table at once. {}.",
-            about(results, arm)
-        ),
-        columns: names.into_iter().chain(measures.iter().map(Measure::column)).collect(),
-        rows,
-    })
+/// What the name of a group begins with that is of one text.
+const TEXT: &str = "text ";
+
+/// Names of the groups in the rows of an arm, in their order; those of texts are no groups of people.
+pub(crate) fn groups<'a>(results: &'a Results, arm: &str) -> Vec<&'a str> {
+    named_groups(results, arm, false)
 }
 
-/// Names of the groups in the rows of an arm, in their order.
-pub(crate) fn groups<'a>(results: &'a Results, arm: &str) -> Vec<&'a str> {
+fn named_groups<'a>(results: &'a Results, arm: &str, of_texts: bool) -> Vec<&'a str> {
     let mut names: Vec<&str> = Vec::new();
-    for row in results.rows.iter().filter(|row| row.arm == arm && row.group != ALL) {
+    let wanted = |row: &&Row| row.arm == arm && row.group != ALL && row.group.starts_with(TEXT) == of_texts;
+    for row in results.rows.iter().filter(wanted) {
         if !names.contains(&row.group.as_str()) {
             names.push(&row.group);
         }
@@ -208,6 +143,36 @@ pub fn group_table(results: &Results, arm: &str) -> Option<Sheet> {
         caption: format!("Wrong keys per 1000 words in groups of typists. {}.", about(results, arm)),
         columns,
         rows: results.manifest.policies.iter().map(row).collect(),
+    })
+}
+
+/// The primary estimand text by text, and with an interval that counts typists and texts. `None` for a study of one text.
+pub fn text_table(results: &Results, arm: &str) -> Option<Sheet> {
+    let texts = named_groups(results, arm, true);
+    if texts.is_empty() {
+        return None;
+    }
+    let m = &results.manifest;
+    let primary = m.primary.as_str();
+    let cell = |row: Option<&Row>| Cell::estimate(row.map(|row| &row.estimate), 1);
+    let row = |policy: &String| {
+        let mut cells = vec![Cell::Words(policy.clone())];
+        cells.push(cell(results.row(arm, policy, primary, "pooled")));
+        cells.push(cell(results.row(arm, policy, primary, "pooled_over_texts")));
+        cells.push(cell(results.row(arm, policy, primary, "difference_over_texts")));
+        cells.extend(texts.iter().map(|text| cell(results.group_row(arm, policy, primary, "pooled", text))));
+        cells
+    };
+    let mut columns = vec![Column::words("policy")];
+    columns.push(Column::numbers("these texts", "interval over typists"));
+    columns.push(Column::numbers("texts like these", "interval over texts"));
+    columns.push(Column::numbers("difference", "interval over texts"));
+    columns.extend(texts.iter().map(|text| Column::numbers(&text[TEXT.len()..], "interval over typists")));
+    Some(Sheet {
+        name: format!("texts-{}", slug(arm)),
+        caption: format!("{} text by text. {}.", capital(&primary.replace('_', " ")), about(results, arm)),
+        columns,
+        rows: m.policies.iter().map(row).collect(),
     })
 }
 
@@ -240,46 +205,71 @@ pub fn ends_table(results: &Results, arm: &str) -> Option<Sheet> {
     })
 }
 
-/// How a rate is spread over typists: median, 90 % and 95 % typist, and shares within limits.
+/// A column of the table of spread: estimand, statistic, limit, title and unit.
+type SpreadColumn = (String, &'static str, Option<f64>, String, String);
+
+/// How a rate is spread over typists: median, 90 % and 95 %, and shares within limits. Of rates of trials the noise of
+/// finite sessions is taken out; of the others the table is of sessions as long as those of the study.
 pub fn spread_table(results: &Results, arm: &str) -> Sheet {
-    let statistics = [
-        ("median_typist", "median typist"),
-        ("p90_typist", "90 % do not exceed"),
-        ("p95_typist", "95 % do not exceed"),
-    ];
-    let estimands = [("wrong_keys", "wrong keys", "per 1000 words"), ("false_holds", "false holds", "per 1000 taps")];
-    let mut columns = vec![Column::words("policy")];
-    for (_, estimand, unit) in estimands {
-        columns.extend(statistics.iter().map(|(_, title)| Column::numbers(&format!("{estimand}: {title}"), unit)));
-    }
-    let within = |policy: &str| -> Vec<&Row> {
-        let of = |row: &&Row| {
-            row.arm == arm && row.policy == policy && row.statistic == "share_within_limit" && row.group == ALL
-        };
-        results.rows.iter().filter(of).collect()
+    let keys = results.manifest.arms.iter().find(|info| info.label == arm).map_or(0, |info| info.keys_each);
+    let of_sessions =
+        [("median_session", "median session"), ("p90_session", "90 % at most"), ("p95_session", "95 % at most")];
+    let of_typists =
+        [("median_typist", "median typist"), ("p90_typist", "90 % at most"), ("p95_typist", "95 % at most")];
+    let mut wanted: Vec<SpreadColumn> = Vec::new();
+    let mut add = |estimand: &str, unit: &str, statistics: [(&'static str, &str); 3]| {
+        wanted.extend(statistics.map(|(statistic, title)| {
+            (estimand.to_owned(), statistic, None, format!("{}: {title}", estimand.replace('_', " ")), unit.to_owned())
+        }));
     };
-    let limits = within(results.manifest.policies.first().map_or("", String::as_str));
-    for row in &limits {
+    add("wrong_keys", &format!("per 1000 words, in {keys} presses"), of_sessions);
+    add("false_holds", "per 1000 taps, in the long run", of_typists);
+    // A limit on a rate whose noise cannot be taken out is held against sessions.
+    let shares = ["share_within_limit", "share_of_sessions_within_limit"];
+    let first = results.manifest.policies.first();
+    let limits = results.rows.iter().filter(|row| row.arm == arm && Some(&row.policy) == first && row.group == ALL);
+    for row in limits.filter(|row| shares.contains(&row.statistic.as_str())) {
+        let of_typists = |other: &&Row| {
+            other.arm == arm
+                && other.estimand == row.estimand
+                && other.statistic == shares[0]
+                && other.against == row.against
+        };
+        let (statistic, unit) = if row.statistic == shares[0] {
+            (shares[0], "share of typists, in the long run".to_owned())
+        } else if results.rows.iter().any(|other| of_typists(&other)) {
+            continue;
+        } else {
+            (shares[1], format!("share of sessions of {keys} presses"))
+        };
         let limit = row.against.map_or(String::new(), |limit| limit.to_string());
         let title = format!("{} at most {limit}", row.estimand.replace('_', " "));
-        columns.push(Column::numbers(&title, "share of typists"));
+        wanted.push((row.estimand.clone(), statistic, row.against, title, unit));
     }
-    let row = |policy: &String| {
-        let mut cells = vec![Cell::Words(policy.clone())];
-        for (estimand, ..) in estimands {
-            for (statistic, _) in statistics {
-                let found = results.row(arm, policy, estimand, statistic);
-                cells.push(Cell::estimate(found.map(|row| &row.estimate), 1));
-            }
-        }
-        let own = within(policy);
-        cells.extend((0..limits.len()).map(|at| Cell::estimate(own.get(at).map(|row| &row.estimate), 2)));
-        cells
+    let cell = |policy: &String, (estimand, statistic, against, ..): &SpreadColumn| {
+        let of = |row: &&Row| {
+            row.arm == arm
+                && row.policy == *policy
+                && row.group == ALL
+                && row.estimand == *estimand
+                && row.statistic == *statistic
+                && row.against == *against
+        };
+        let digits = if against.is_some() { 2 } else { 1 };
+        Cell::estimate(results.rows.iter().find(of).map(|row| &row.estimate), digits)
     };
+    let row = |policy: &String| {
+        std::iter::once(Cell::Words(policy.clone())).chain(wanted.iter().map(|column| cell(policy, column))).collect()
+    };
+    let columns = wanted.iter().map(|(_, _, _, title, unit)| Column::numbers(title, unit));
     Sheet {
         name: format!("spread-{}", slug(arm)),
-        caption: format!("How errors are spread over typists. {}.", about(results, arm)),
-        columns,
+        caption: format!(
+            "How errors are spread over typists. In the long run: true rates, what a session of {keys} presses adds by \
+             chance taken out. {}.",
+            about(results, arm)
+        ),
+        columns: std::iter::once(Column::words("policy")).chain(columns).collect(),
         rows: results.manifest.policies.iter().map(row).collect(),
     }
 }

@@ -20,7 +20,8 @@
 //! looks at results before they are complete needs a sequence of [`confseq`].
 //! [`variance_components`] and [`BetaBinomial`] say how alike the events of one
 //! cluster are, [`quantile_interval`] and [`share_at_most`] how different the
-//! clusters. [`ImportanceSample`] reaches events too rare to wait for, [`sobol`]
+//! clusters. What is seen of a cluster with few trials is mostly noise, which
+//! [`RateDistribution`] takes out. [`ImportanceSample`] reaches events too rare to wait for, [`sobol`]
 //! tells which inputs matter, and [`mcse`] judges a method by simulation.
 //! [`race`] chooses the best of many candidates without the winner's curse, and
 //! [`winners_optimism`] takes it from a choice made without a race.
@@ -30,7 +31,8 @@
 //! How well the intervals keep their level is measured by the example
 //! `coverage`; its tables are in `COVERAGE.md`. Many comparisons at once are
 //! measured in `FAMILYWISE.md` where nothing differs. On the simulator itself, with real
-//! differences, both are measured in the lab's `COVERAGE.md`. Runs looked at all the time are in `SEQUENTIAL.md`.
+//! differences, both are measured in the lab's `COVERAGE.md`. Runs looked at all the time are in `SEQUENTIAL.md`, rates
+//! over few texts in `TEXTS.md`.
 //!
 //! Randomness comes only from a generator that the caller passes in.
 //!
@@ -94,6 +96,7 @@ mod paired_counts;
 mod poisson;
 mod pooled;
 mod quantile;
+mod rate_distribution;
 mod ratio;
 mod skewness;
 mod sum;
@@ -139,6 +142,7 @@ pub use paired_counts::{PairedCounts, PairedCountsError};
 pub use poisson::{PoissonError, poisson_exact, poisson_rate};
 pub use pooled::{PooledQuantile, error_of_parts, pooled_quantile};
 pub use quantile::{QuantileError, quantile, quantile_of_sorted};
+pub use rate_distribution::{RateDistribution, RateDistributionError};
 pub use ratio::{ratio, ratio_jackknife, ratio_jackknife_error, ratio_logit, ratio_skewed, ratio_standard_error};
 pub use tdist::{StudentT, StudentTError};
 pub use tost::{Equivalence, TostError, tost_clusters, tost_paired, tost_welch};

@@ -61,8 +61,8 @@ impl Performer {
         &self.assignment
     }
 
-    /// Lets `typist` type about `keys` keys of the text, from the start of a sentence of it and round again, with
-    /// interruptions.
+    /// Lets `typist` type about `keys` keys of the text, from some place in it on and round again, with interruptions. Of a
+    /// plan of several texts a session is of one, see [`TextPlan::text_of`].
     ///
     /// # Definition
     /// An interval is exp(typist + movement class + place in the word + rarity of the pair + drift + tempo +
@@ -77,9 +77,9 @@ impl Performer {
     /// A hold gesture is made with the key that the plan or the workload names, which lies under the other hand,
     /// or, in the typist's share of gestures, with that key's counterpart under the holding hand.
     ///
-    /// The streams are addressed by `seed`, the typist's number and `replicate`; so is the sentence that a session
-    /// starts with, so that not every session is of the same first words. The session ends with the
-    /// first step that brings it to `keys` presses.
+    /// The streams are addressed by `seed`, the typist's number and `replicate`; so is the place that a session starts
+    /// at, a sentence or, of a plan that is cut anywhere ([`TextPlan::cut_anywhere`]), a key, each as likely as any other.
+    /// The session ends with the first step that brings it to `keys` presses.
     pub fn perform(
         &self,
         typist: &Typist,
@@ -130,11 +130,15 @@ impl Performer {
     ) -> Performance<'a> {
         let at = |purpose| stream(seed, purpose, typist.number, replicate);
         let (timing, gestures) = (at(Purpose::Timing), at(Purpose::Gesture));
-        let sentences = plan.sentences();
-        let start = sentences[at(Purpose::Start).random_range(0..sentences.len())] as u64;
+        let text = plan.text_of(seed, typist.number, replicate);
+        let mut place = at(Purpose::Start);
+        let start = match plan.starts(text) {
+            Some(starts) => starts[place.random_range(0..starts.len())],
+            None => place.random_range(0..plan.text(text).len()),
+        } as u64;
         Performance {
             performer: self,
-            steps: plan.steps(),
+            steps: plan.text(text),
             workload,
             keys,
             hands: Hands::new(&self.movement, Habits::of(typist), timing, gestures, keys),
@@ -286,6 +290,70 @@ mod tests {
         text
     }
 
+    /// Whether a text is [`TEXT`] round and round from some place on.
+    fn goes_round(text: &str) -> bool {
+        format!("{TEXT} ").repeat(2 + text.len() / TEXT.len()).contains(text)
+    }
+
+    /// Every key begins a session as often as any other. n = 9000 sessions over 90 keys, alpha = 1e-6 for each (binomial,
+    /// 4.9 standard errors); sessions that begin with words are rejected.
+    #[test]
+    fn a_session_starts_at_any_key() {
+        let (board, assignment, plan) = setting();
+        let (plan, performer) = (plan.cut_anywhere(), Performer::new(&board, &assignment));
+        let steps = plan.text(0);
+        let mut counts = vec![0.0; steps.len()];
+        let n = 9000_u64;
+        let typist = Typist::draw(&Population::volunteers(), 3, 1);
+        for replicate in 0..n {
+            counts[performer.start(&typist, &plan, &Workload::none(), 3, replicate, 1).start as usize] += 1.0;
+        }
+        let (n, p) = (n as f64, 1.0 / steps.len() as f64);
+        let bound = 4.9 * (n * p * (1.0 - p)).sqrt();
+        assert!(steps.len() == 91 && counts.iter().all(|count: &f64| (count - n * p).abs() < bound), "{counts:?}");
+        let words = steps.iter().filter(|step| step.word_start).count() as f64;
+        assert!((n / words - n * p).abs() > bound);
+    }
+
+    /// Holds and words in a short session are those in as many keys of a long one. n = 4000 sessions of 40 presses, alpha =
+    /// 1e-6 each (4.9 standard errors); sessions from the starts of sentences are rejected.
+    #[test]
+    fn rates_do_not_depend_on_the_length_of_sessions() {
+        let text = "Rain at first. The harbour lay still, and nobody in the two boats said anything for a long while. \
+                    Then, from the far end of the quay, somebody laughed; it was Ada Quill, who had seen the dog.";
+        let (board, assignment, _) = setting();
+        let plan = TextPlan::new(text, &board, &assignment, Unsupported::Refuse).unwrap().cut_anywhere();
+        let performer = Performer::new(&board, &assignment);
+        let population =
+            Population::volunteers().with_trait(Trait::Slips, TraitSpread { median: 1e-12, spread: 0.0 }).unwrap();
+        let typist = Typist::draw(&population, 3, 1);
+        let counted = |session: &Session| {
+            let holds = session.truths.iter().filter(|truth| truth.hold).count() as f64;
+            [holds, session.words as f64].map(|count| count / session.presses.len() as f64)
+        };
+        let n = 4000_u64;
+        let each: Vec<[f64; 2]> = (0..n)
+            .map(|replicate| counted(&performer.perform(&typist, &plan, &Workload::none(), 3, replicate, 40)))
+            .collect();
+        let all = plan.steps();
+        let keys = all.len() as f64 + all.iter().filter(|step| step.holder.is_some()).count() as f64;
+        let whole = [all.iter().filter(|step| step.holder.is_some()).count() as f64 / keys, plan.words() as f64 / keys];
+        // From the first word of each sentence on, 40 presses.
+        let sentences: Vec<usize> = (0..all.len()).filter(|at| text[..*at].ends_with(". ") || *at == 0).collect();
+        for k in 0..2 {
+            let mean = each.iter().map(|own| own[k]).sum::<f64>() / n as f64;
+            let variance = each.iter().map(|own| (own[k] - mean).powi(2)).sum::<f64>() / (n as f64 - 1.0);
+            let bound = 4.9 * (variance / n as f64).sqrt();
+            assert!((mean - whole[k]).abs() < bound, "{k}: {mean} ± {bound}, not {}", whole[k]);
+            let from = |start: usize| {
+                let own = (0..40).map(|i| &all[(start + i) % all.len()]);
+                own.filter(|step| if k == 0 { step.holder.is_some() } else { step.word_start }).count() as f64 / 40.0
+            };
+            let wrong = sentences.iter().map(|start| from(*start)).sum::<f64>() / sentences.len() as f64;
+            assert!((wrong - whole[k]).abs() > bound, "{k}: {wrong}");
+        }
+    }
+
     #[test]
     fn a_finger_holds_one_key_at_a_time() {
         let session = busy(Rates { shortcuts: 30.0, bare_holds: 10.0, repeats: 10.0 });
@@ -310,7 +378,7 @@ mod tests {
         let session =
             Performer::new(&board, &assignment).perform(&typist, &plan, &Workload::none(), 3, 0, 3 * TEXT.len());
         let text = meant(&session);
-        assert!(text.starts_with(&format!("{TEXT} {TEXT}")), "{text}");
+        assert!(text.len() >= 2 * TEXT.len() && goes_round(&text), "{text}");
         assert_eq!((session.corrections, session.uncorrected), (0, 0));
     }
 
@@ -326,7 +394,7 @@ mod tests {
         let text = meant(&session);
         // The end may hold a slip that is yet to be noticed.
         let sure = text.len() - 60;
-        assert!(format!("{TEXT} ").repeat(200).starts_with(&text[..sure]), "{text}");
+        assert!(goes_round(&text[..sure]), "{text}");
         assert!(session.corrections > 100 && session.uncorrected == 0);
     }
 

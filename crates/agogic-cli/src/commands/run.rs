@@ -8,8 +8,8 @@ use std::time::{Instant, SystemTime, UNIX_EPOCH};
 use agogic_lab::files::{Claim, Files, FolderKind, ResultFolder, RunInfo, manifest, run_files, write_whole};
 use agogic_lab::{Advice, Study, StudyResult, advise, run_kept};
 use agogic_report::{
-    FigureFileError, PAGE, Results, Style, Width, assignment_table, caution_notes, floor_note, page, policy_table,
-    slug, stop_table, trade_off,
+    Comparisons, FigureFileError, PAGE, Results, Style, Width, assignment_table, caution_notes, effect_table,
+    floor_note, page, policy_table, slug, stop_table, trade_off,
 };
 use serde_json::json;
 
@@ -119,6 +119,9 @@ pub(super) fn report(
         if let Some(sheet) = stop_table(&results, &arm.label) {
             writeln!(screen, "{}\n\n{}\n", sheet.caption, sheet.text(Style::Screen))?;
         }
+        if let Some(effects) = effect_table(&results, &arm.label) {
+            writeln!(screen, "{}\n", effects.text(Style::Screen))?;
+        }
     }
     let mut notes: Vec<String> = Vec::new();
     let notes_of = |arm: &str| floor_note(&results, arm).into_iter().chain(caution_notes(&results, arm));
@@ -128,6 +131,10 @@ pub(super) fn report(
             writeln!(screen, "{note}\n")?;
             notes.push(note);
         }
+    }
+    let comparisons = Comparisons::of(&results).words(study.inference.level.confidence());
+    if !comparisons.is_empty() {
+        writeln!(screen, "{comparisons}\n")?;
     }
     for note in &study.notes {
         writeln!(screen, "Note: {note}.")?;
@@ -173,13 +180,14 @@ fn describe(screen: &mut impl Write, study: &Study, result: &StudyResult) -> std
     writeln!(
         screen,
         "{ran} typists{planned} of {} each press {} keys of the {} ({} words once through) with {} shortcuts per 1000 keys. \
-         Intervals: {} %, unit of resampling: typist.\n",
+         Intervals: {} %, unit of resampling: typist. Primary estimand: {}.\n",
         names.join(", "),
         arm.keys,
         study.text_from,
         arm.plan.words(),
         study.rates.shortcuts,
         study.inference.level.confidence() * 100.0,
+        study.primary.name.replace('_', " "),
     )
 }
 

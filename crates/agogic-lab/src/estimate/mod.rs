@@ -8,7 +8,11 @@ mod compare;
 mod estimands;
 pub(crate) mod groups;
 mod methods;
+mod role;
 mod spread;
+mod texts;
+
+use std::borrow::Cow;
 
 use agogic_stats::{Clusters, Estimate, Level};
 use rayon::prelude::*;
@@ -22,6 +26,7 @@ pub(crate) use estimands::times;
 pub use estimands::{ESTIMANDS, EstimandInfo};
 pub(crate) use methods::rate;
 pub use methods::{IntervalMethod, default_difference, default_rate};
+pub use role::Role;
 pub(crate) use spread::exact_share;
 
 /// How results are estimated, and what they are held against.
@@ -80,18 +85,32 @@ pub enum Statistic {
     PNotWorse,
     /// p-value of "differs from the other by the margin or more" (two one-sided tests).
     PEquivalent,
-    /// Value of the median typist.
+    /// True rate of the median typist: what finite sessions add is taken out.
     MedianTypist,
-    /// Value that 90 % of typists do not exceed.
+    /// True rate that 90 % of typists do not exceed.
     P90Typist,
-    /// Value that 95 % of typists do not exceed.
+    /// True rate that 95 % of typists do not exceed.
     P95Typist,
-    /// Share of typists at or under the limit of the spec.
+    /// Share of typists whose true rate is at or under the limit of the spec.
     ShareWithinLimit,
-    /// Share of typists with less than under the policy it is compared with.
+    /// Value of the median typist in a session of the study's length.
+    MedianSession,
+    /// Value that 90 % of such sessions do not exceed.
+    P90Session,
+    /// Value that 95 % of such sessions do not exceed.
+    P95Session,
+    /// Share of such sessions at or under the limit of the spec.
+    ShareOfSessionsWithinLimit,
+    /// Share of typists with less than under the policy it is compared with, in a session of the study's length.
     ShareLess,
     /// Share of typists with more.
     ShareMore,
+    /// Share of typists with as much.
+    ShareTied,
+    /// The pooled value, with an interval that holds for texts like those of the study.
+    PooledOverTexts,
+    /// The difference, with such an interval.
+    DifferenceOverTexts,
     /// Intracluster correlation: how alike the events of one typist are.
     Icc,
     /// Variance of the pooled rate over that of as many independent presses.
@@ -116,8 +135,15 @@ impl Statistic {
             Self::P90Typist => "p90_typist",
             Self::P95Typist => "p95_typist",
             Self::ShareWithinLimit => "share_within_limit",
+            Self::MedianSession => "median_session",
+            Self::P90Session => "p90_session",
+            Self::P95Session => "p95_session",
+            Self::ShareOfSessionsWithinLimit => "share_of_sessions_within_limit",
             Self::ShareLess => "share_less",
             Self::ShareMore => "share_more",
+            Self::ShareTied => "share_tied",
+            Self::PooledOverTexts => "pooled_over_texts",
+            Self::DifferenceOverTexts => "difference_over_texts",
             Self::Icc => "icc",
             Self::DesignEffect => "design_effect",
         }
@@ -131,10 +157,12 @@ pub struct ResultRow {
     pub arm: String,
     /// Label of the policy.
     pub policy: String,
-    /// Which typists of the arm: `all`, or a group such as `slowest third`.
-    pub group: &'static str,
+    /// Which typists of the arm: `all`, a group such as `slowest third`, or those of one text, as `text tide-station`.
+    pub group: Cow<'static, str>,
     /// Name of the estimand.
     pub estimand: &'static str,
+    /// Whether the study is about it.
+    pub role: Role,
     /// What is said about it.
     pub statistic: Statistic,
     /// Unit.
@@ -159,8 +187,9 @@ impl ResultRow {
         Self {
             arm: arm.to_owned(),
             policy: policy.to_owned(),
-            group: ALL,
+            group: Cow::Borrowed(ALL),
             estimand: info.name,
+            role: Role::Secondary,
             statistic,
             unit: info.unit,
             minus: None,
@@ -178,12 +207,13 @@ pub fn estimate(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
     let mut rows = Vec::new();
     for arm in arms {
         let groups = groups::all(arm.typists.people());
+        let texts = texts::Texts::of(study, arm.typists.people());
         let at_once = PARTS / (arm.typists.len() * study.policies.len()).max(1);
         for infos in ESTIMANDS.chunks(at_once.max(SIDE_BY_SIDE)) {
             let infos: Vec<&'static EstimandInfo> = infos.iter().collect();
             let clusters = estimands::each_of_all(&infos, &arm.typists);
             // Each estimand draws from its own stream, and their order is kept.
-            let of = |(info, clusters): (_, Vec<Clusters>)| of_estimand(study, arm, info, &clusters, &groups);
+            let of = |(info, clusters): (_, Vec<Clusters>)| of_estimand(study, arm, info, &clusters, &groups, &texts);
             rows.par_extend(infos.into_par_iter().zip(clusters).flat_map_iter(of));
         }
     }
@@ -205,6 +235,7 @@ fn of_estimand(
     info: &'static EstimandInfo,
     clusters: &[Clusters],
     groups: &[(&'static str, Vec<usize>)],
+    texts: &texts::Texts,
 ) -> Vec<ResultRow> {
     let inference = &study.inference;
     let mut rows = Vec::new();
@@ -230,22 +261,35 @@ fn of_estimand(
     if !info.spread {
         return rows;
     }
+    let keys = study.arms.iter().find(|own| own.label == arm.label).map_or(0, |own| own.keys);
     for (at, own) in clusters.iter().enumerate() {
-        for spread::Spread { statistic, unit, against, estimate } in spread::all(inference, info, own) {
+        for spread::Spread { statistic, unit, against, estimate } in spread::all(inference, info, own, keys) {
             rows.push(row(at, statistic, unit, false, against, estimate));
         }
         let other = inference.versus[at];
         if other != at {
-            for (statistic, estimate) in spread::shares(inference, own, &clusters[other]) {
+            for (statistic, estimate) in spread::shares(inference, own, &clusters[other], keys) {
                 rows.push(row(at, statistic, "share of typists", true, None, estimate));
             }
+        }
+    }
+    for (at, own) in clusters.iter().enumerate() {
+        for (text, estimate) in texts.each(own, inference, study.seed, info) {
+            rows.push(ResultRow { group: text, ..row(at, Statistic::Pooled, info.unit, false, None, estimate) });
+        }
+        let pooled = texts.over(own, None, inference.level).map(|found| info.scaled(found));
+        rows.extend(pooled.map(|found| row(at, Statistic::PooledOverTexts, info.unit, false, None, found)));
+        let other = inference.versus[at];
+        if other != at {
+            let difference = texts.over(own, Some(&clusters[other]), inference.level).map(|found| info.scaled(found));
+            rows.extend(difference.map(|found| row(at, Statistic::DifferenceOverTexts, info.unit, true, None, found)));
         }
     }
     for (group, members) in groups {
         let within: Vec<_> = clusters.iter().map(|all| groups::only(all, members)).collect();
         for (at, own) in within.iter().enumerate() {
             let pooled = methods::rate(own, inference, study.seed, info);
-            let grouped = |row: ResultRow| ResultRow { group, ..row };
+            let grouped = |row: ResultRow| ResultRow { group: Cow::Borrowed(group), ..row };
             rows.push(grouped(row(at, Statistic::Pooled, info.unit, false, None, info.scaled(pooled))));
             let other = inference.versus[at];
             if other != at {

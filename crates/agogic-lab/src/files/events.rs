@@ -2,13 +2,15 @@
 
 use std::path::Path;
 
+use agogic_keys::TextPlan;
 use agogic_log::{Intent, SessionLog};
 use agogic_typist::{Performer, Session, Typist};
 
 use super::{FileError, LogSink};
 use crate::study::{Arm, Study};
 
-/// Writes the key events of the first `typists` typists of an arm, as [`LogSink`] does.
+/// Writes the key events of the first `typists` typists of an arm, as [`LogSink`] does. Each begins with a sentence, as who is
+/// prompted with sentences does; sessions of a study are cut out of the text anywhere.
 ///
 /// # Shape
 /// Times are those of the session clock. With `intents`, presses of dual-role keys say `tap` or `hold`, and
@@ -19,9 +21,11 @@ use crate::study::{Arm, Study};
 pub fn write_events(study: &Study, arm: &Arm, typists: u64, intents: bool, out: &Path) -> Result<u64, FileError> {
     let mut sink = LogSink::new(out)?;
     let performer = Performer::new(&arm.board, &arm.assignment);
+    let plan = TextPlan::clone(&arm.plan).from_sentences();
     for number in 0..typists {
         let typist = Typist::draw(&arm.population, study.seed, number);
-        let session = arm.session(&performer, &typist, study.seed, 0, arm.keys);
+        let mut session = performer.perform(&typist, &plan, &arm.workload, study.seed, 0, arm.keys);
+        arm.clock.show(&mut session, study.seed, number, 0);
         let log = SessionLog {
             participant: format!("synthetic-{number}"),
             session: "1".to_owned(),

@@ -289,6 +289,8 @@ pub fn manifest(kind: FolderKind, study: &Study) -> serde_json::Value {
         "resamples": study.inference.resamples,
         "floor": study.floor,
         "text": study.text_from,
+        "texts": study.texts,
+        "primary": study.primary.name,
         "words": first.map(|arm| arm.plan.words()),
         "shortcuts_per_1000_keys": study.rates.shortcuts,
         "notes": study.notes,

@@ -35,8 +35,9 @@ pub(super) fn results_parquet(rows: &[ResultRow], path: &Path) -> Result<Vec<u8>
     let frame = df!(
         "arm" => texts(&|r| r.arm.clone()),
         "policy" => texts(&|r| r.policy.clone()),
-        "group" => texts(&|r| r.group.to_owned()),
+        "group" => texts(&|r| r.group.to_string()),
         "estimand" => texts(&|r| r.estimand.to_owned()),
+        "role" => texts(&|r| r.role.name().to_owned()),
         "statistic" => texts(&|r| r.statistic.name().to_owned()),
         "unit" => texts(&|r| r.unit.to_owned()),
         "minus" => maybe(&|r| r.minus.clone()),
@@ -61,10 +62,10 @@ pub(super) fn results_parquet(rows: &[ResultRow], path: &Path) -> Result<Vec<u8>
 
 /// `results.csv`: the same rows; an empty field is null.
 pub(super) fn results_csv(rows: &[ResultRow], path: &Path) -> Result<Vec<u8>, FileError> {
-    let own = ["arm", "policy", "group", "estimand", "statistic", "unit", "minus", "against"];
+    let own = ["arm", "policy", "group", "estimand", "role", "statistic", "unit", "minus", "against"];
     let head = own.into_iter().chain(ESTIMATE_COLUMNS).map(str::to_owned).collect();
     let lines = rows.iter().map(|row| {
-        let named = [&row.arm, &row.policy, row.group, row.estimand, row.statistic.name(), row.unit];
+        let named = [&row.arm, &row.policy, &*row.group, row.estimand, row.role.name(), row.statistic.name(), row.unit];
         let mut cells: Vec<String> = named.map(str::to_owned).into();
         cells.extend([row.minus.clone().unwrap_or_default(), cell(row.against)]);
         cells.extend(estimate_cells(&row.estimate));
@@ -153,10 +154,13 @@ fn typists_frame(study: &Study, arm: &str, typists: &[TypistRow]) -> PolarsResul
     };
     let labels: Vec<&str> = typists.iter().flat_map(|_| study.policies.iter().map(String::as_str)).collect();
     let typist: Vec<u64> = typists.iter().flat_map(|row| std::iter::repeat_n(row.person.typist, n)).collect();
+    let text = |row: &TypistRow| study.texts[study.text_of(row.person.typist)].as_str();
+    let texts: Vec<&str> = typists.iter().flat_map(|row| std::iter::repeat_n(text(row), n)).collect();
     let mut columns = vec![
         Column::new("arm".into(), vec![arm; typists.len() * n]),
         Column::new("typist".into(), typist),
         Column::new("policy".into(), labels),
+        Column::new("text".into(), texts),
         numbers("wpm", &|person| person.wpm),
         numbers("interval_ms", &|person| person.interval_ms),
         numbers("dwell_ms", &|person| person.dwell_ms),

@@ -102,7 +102,7 @@ impl AdvicePlan {
 
     /// Typists within the limits per 100, exact.
     pub(crate) fn served_estimate(&self, rows: &[TypistRow], at: usize, level: Level, members: &[usize]) -> Estimate {
-        const METHOD: &str = "share of typists, exact";
+        const METHOD: &str = "share of typists, exact, per session as long as those judged";
         let of: Box<dyn Iterator<Item = &TypistRow>> =
             if members.is_empty() { Box::new(rows.iter()) } else { Box::new(members.iter().map(|&i| &rows[i])) };
         let (served, all) = of

@@ -8,6 +8,9 @@ use crate::reader::{Found, Log, Section, nearest};
 /// Resamples accepted: fewer give no 99 % interval, more only take time.
 const RESAMPLES: std::ops::RangeInclusive<u64> = 200..=1_000_000;
 
+/// The estimand that a study is about if its spec does not say.
+const PRIMARY: &str = "wrong_keys";
+
 /// The table as it stands, before the reference policy is looked up.
 pub(super) struct Draft {
     level: Option<Level>,
@@ -16,6 +19,8 @@ pub(super) struct Draft {
     resamples: usize,
     limits: Vec<Line>,
     margins: Vec<Line>,
+    /// The estimand that the study is about.
+    pub primary: &'static EstimandInfo,
 }
 
 pub(super) fn read(section: Option<Section<'_, '_>>) -> Draft {
@@ -26,6 +31,7 @@ pub(super) fn read(section: Option<Section<'_, '_>>) -> Draft {
         resamples: Inference::RESAMPLES,
         limits: Vec::new(),
         margins: Vec::new(),
+        primary: EstimandInfo::by_name(PRIMARY).expect("a name of our own table"),
     };
     let Some(section) = section else { return draft };
     let log = section.log();
@@ -49,6 +55,17 @@ pub(super) fn read(section: Option<Section<'_, '_>>) -> Draft {
         } else {
             let (lo, hi) = (RESAMPLES.start(), RESAMPLES.end());
             log.at(&found, format!("must lie between {lo} and {hi}, not {}", found.value));
+        }
+    }
+    if let Some(found) = section.text("primary") {
+        match named(&found.value) {
+            Ok(info) if info.spread => draft.primary = info,
+            Ok(_) => {
+                let can: Vec<&str> = ESTIMANDS.iter().filter(|info| info.spread).map(|info| info.name).collect();
+                let message = format!("`{}` is part of another estimand; name one of {}", found.value, can.join(", "));
+                log.at(&found, message);
+            }
+            Err(refused) => log.at(&found, format!("`{}` {refused}", found.value)),
         }
     }
     draft.limits = lines(&section, "limits");

@@ -30,7 +30,7 @@ use toml::de::DeTable;
 use crate::decider::{Decider, PersonalDecider};
 use crate::inputs::{Input, Inputs};
 use crate::reader::{Log, Mistakes, Section};
-use crate::study::{Arm, Study};
+use crate::study::{Arm, Study, text_caution};
 use crate::training;
 use keyboard::Keyboard;
 use policies::Draft;
@@ -110,6 +110,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
     let costs = costs::read(root.section("harm"), inputs);
     let people = typists::read(root, inputs);
     let inference = inference::read(root.section("inference"));
+    let primary = inference.primary;
     let stop = stop::read(root.section("stop"));
     let rare = stop::read_rare(root.section("rare"));
     let floor = floor::read(root.section("floor"));
@@ -121,7 +122,10 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
         text: match root.section("text") {
             Some(section) => text::read(section, inputs),
             None => {
-                root.missing("text", "is missing; name a text: [text] built_in = \"tide-station\", or file, or words");
+                root.missing(
+                    "text",
+                    "is missing; name a text: [text] built_in = \"tide-station\", or file, words or several",
+                );
                 None
             }
         },
@@ -149,7 +153,9 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
         name: name?.value,
         question,
         seed: seed?.value,
-        text_from: parts.text?.from,
+        text_from: parts.text.as_ref()?.from.clone(),
+        texts: parts.text?.names,
+        primary,
         rates: parts.interruptions.rates,
         shortcuts: parts.interruptions.shortcuts,
         costs: costs?,
@@ -231,10 +237,11 @@ impl Parts {
         for keyboard in &self.keyboards {
             let workload = self.interruptions.resolve(log, &keyboard.board, &keyboard.assignment);
             let plan = Arc::new(self.text.as_ref()?.plan(log, &keyboard.board, &keyboard.assignment)?);
-            let once: usize = plan.steps().iter().map(|step| 1 + usize::from(step.holder.is_some())).sum();
+            let keys = |text| plan.text(text).iter().map(|step| 1 + usize::from(step.holder.is_some())).sum();
+            let once: usize = (0..plan.texts()).map(keys).max().unwrap_or_default();
             if self.keys.is_none() && once as u64 > MOST_KEYS {
                 let message = format!(
-                    "is missing: the text has {once} keys, and a typist may press {MOST_KEYS} at most. State how many \
+                    "is missing: the longest text has {once} keys, and a typist may press {MOST_KEYS} at most. State how many \
                      of them each types, or take a shorter text; more typists say more than longer texts"
                 );
                 root.missing("typists.keys_each", message);
@@ -310,6 +317,7 @@ impl Parts {
                 notes.push(format!("{} characters of the text have no key and were left out", plan.skipped()));
             }
         }
+        notes.extend(self.text.as_ref().and_then(|text| text_caution(text.names.len())).map(str::to_owned));
         if self.learns() {
             let n = training::TYPISTS;
             notes.push(format!(

@@ -180,7 +180,7 @@ fn nobody_presses_more_keys_than_fit_into_memory() {
     let words = "tide ".repeat(200_001);
     let long = format!("name = \"x\"\nseed = 1\n[text]\nwords = \"{words}\"\n");
     let text = read(&format!("{long}{policy}")).unwrap_err().to_string();
-    assert!(text.contains("`typists.keys_each`: is missing: the text has 1000005 keys"), "{text}");
+    assert!(text.contains("`typists.keys_each`: is missing: the longest text has 1000005 keys"), "{text}");
     assert_eq!(read(&format!("{long}[typists]\nkeys_each = 50\n{policy}")).unwrap().arms[0].keys, 50);
 }
 
@@ -231,4 +231,47 @@ fn the_observer_is_asked_as_the_spec_says() {
     assert!(wrong.contains("line 7: `floor.false_hold_cost`"), "{wrong}");
     let free = floor("[floor]\nfalse_hold_cost = 0\nmissed_hold_cost = 0\n").unwrap_err().to_string();
     assert!(free.contains("one of them above zero"), "{free}");
+}
+
+#[test]
+fn several_texts_are_named_like_populations() {
+    let spec =
+        |names: &str| format!("name = \"x\"\nseed = 1\n[text]\nseveral = [{names}]\n[[policy]]\nrule = \"enclosed\"\n");
+    let own = Input { named: "mine.txt".into(), text: "High tide at noon. Ask Ada.".into() };
+    let study = Study::read_held(&spec("\"night-ferry\", \"mine.txt\""), &[own]).unwrap();
+    assert_eq!(study.texts, ["night-ferry", "mine.txt"]);
+    assert_eq!((study.arms[0].plan.texts(), study.text_from.as_str()), (2, "2 texts night-ferry, mine.txt"));
+    // Sessions are as long as the longest text, each capital pressed with the key that holds for it.
+    let longest = study.arms[0].plan.text(0);
+    assert_eq!(study.arms[0].keys, longest.len() + longest.iter().filter(|step| step.holder.is_some()).count());
+    assert!(study.notes.iter().any(|note| note.starts_with("few texts")), "{:?}", study.notes);
+    for (names, told) in [
+        ("", "has 0 texts; name 1 to 1000"),
+        ("\"night-ferry\", \"night-ferry\"", "names the text `night-ferry` twice"),
+        ("\"night-fery\"", "no text `night-fery`; texts: tide-station"),
+        ("\"no-such-file.txt\"", "failed to open the text file"),
+    ] {
+        let text = read(&spec(names)).unwrap_err().to_string();
+        assert!(text.contains("line 4: `text.several`: ") && text.contains(told), "{text}");
+    }
+    let two = spec("\"night-ferry\"").replace("several", "words = \"tide\"\nseveral");
+    assert!(read(&two).unwrap_err().to_string().contains("and only one of them"));
+    // What has no key is located by the name of its text.
+    let own = Input { named: "mine.txt".into(), text: "\u{43f}".into() };
+    let text = Study::read_held(&spec("\"night-ferry\", \"mine.txt\""), &[own]).unwrap_err().to_string();
+    assert!(text.contains("failed to read the text `mine.txt`: line 1, character 1"), "{text}");
+}
+
+#[test]
+fn one_estimand_is_the_primary_one() {
+    let spec = |primary: &str| format!("{BASE}[inference]\n{primary}\n[[policy]]\nrule = \"enclosed\"\n");
+    assert_eq!(read(&spec("")).unwrap().primary.name, "wrong_keys");
+    assert_eq!(read(&spec("primary = \"harm\"")).unwrap().primary.name, "harm");
+    for (primary, told) in [
+        ("primary = \"wrong_kyes\"", "`wrong_kyes` is no estimand; did you mean `wrong_keys`?"),
+        ("primary = \"missed_runs\"", "`missed_runs` is part of another estimand; name one of false_holds"),
+    ] {
+        let text = read(&spec(primary)).unwrap_err().to_string();
+        assert!(text.contains("`inference.primary`: ") && text.contains(told), "{text}");
+    }
 }

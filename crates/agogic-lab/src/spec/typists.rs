@@ -22,7 +22,7 @@ pub(super) struct People {
     pub typists: Option<u64>,
     /// Typists at each end of what is assumed of holding.
     pub ends: Option<u64>,
-    /// Presses of each typist; the text once through if absent.
+    /// Presses of each typist; the longest text once through if absent.
     pub keys: Option<usize>,
 }
 
