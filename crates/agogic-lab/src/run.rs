@@ -5,6 +5,7 @@ use std::collections::btree_map::Entry;
 use std::sync::Arc;
 
 use agogic_score::Kinds;
+use agogic_stats::Caution;
 use rayon::prelude::*;
 
 use crate::blocks::{Block, BlockPlace, BlockPlan, Buffers, Store};
@@ -173,7 +174,15 @@ impl StudyResult {
         if let Some(plan) = &study.rare {
             rows.extend(rare_rows(study, plan, &arms));
         }
-        rows.iter_mut().for_each(|row| row.role = Role::of(row, study.primary));
+        for row in &mut rows {
+            row.role = Role::of(row, study.primary);
+            if study.texts.len() == 1
+                && row.estimate.value.is_some()
+                && !row.estimate.cautions.contains(&Caution::OneText)
+            {
+                row.estimate.cautions.push(Caution::OneText);
+            }
+        }
         Self { arms, rows }
     }
 }

@@ -24,12 +24,12 @@ pub struct CautionNote {
 ///
 /// # Definition
 /// Estimates over all typists of an arm are looked at, not those of groups, which have fewer typists by design. When
-/// an estimate earns a caution is stated by [`Caution`].
+/// an estimate earns a caution is stated by [`Caution`]. That all sessions type one text is a note of the study.
 pub fn cautions_of(rows: &[ResultRow]) -> Vec<CautionNote> {
     let looked_at = |row: &&ResultRow| row.group == ALL && row.estimate.value.is_some();
     let mut notes: Vec<CautionNote> = Vec::new();
     for row in rows.iter().filter(looked_at) {
-        for caution in &row.estimate.cautions {
+        for caution in row.estimate.cautions.iter().filter(|caution| **caution != Caution::OneText) {
             let earned = (row.policy.clone(), row.estimand, row.statistic.name());
             match notes.iter_mut().find(|note| note.arm == row.arm && note.caution.name() == caution.name()) {
                 Some(note) => {
