@@ -178,7 +178,7 @@ fn lists_name_every_rule_guard_and_population() {
         assert!(out.contains(rule.name));
     }
     for guard in agogic_policy::GUARDS {
-        assert!(out.contains(guard.name));
+        assert!(out.contains(guard.name) && out.contains(guard.decides));
     }
     let (_, out, _) = outcome(agogic(folder.path()).args(["populations", "--register"]));
     assert!(out.contains("dwell_ms.median") && out.contains("assumed,"), "{out}");
@@ -221,6 +221,29 @@ fn a_written_population_can_be_used_in_a_study() {
     assert!(code == 0 && out.contains("my-trained") && out.contains("slow"), "{out}{err}");
     let (code, _, err) = run(folder.path(), &["populations", "--write", "nobody"]);
     assert!(code == 2 && err.contains("there is no population `nobody`"), "{err}");
+}
+
+#[test]
+fn a_stopped_run_shows_the_typists_that_ran_and_limits_that_hold_at_any_look() {
+    let stop =
+        "[stop]\nestimand = \"false_holds\"\nhalf_width = 400\nguarantee = \"asymptotic\"\nblock = 100\nleast = 100\n";
+    let spec = format!(
+        "{HEAD}[text]\nbuilt_in = \"seed-library\"\n[workload]\nshortcuts_per_1000_keys = 20\n[floor]\ntypists = 0\n{stop}\
+         [typists]\nnumber = 700\nkeys_each = 200\n[[policy]]\nrule = \"first-contact\"\n[[policy]]\nrule = \"enclosed\"\n"
+    );
+    let folder = with_spec(&spec);
+    let (code, out, err) = run(folder.path(), &["run", "my.toml"]);
+    assert_eq!(code, 0, "{out}{err}");
+    assert!(out.contains("100 typists (at most 700; the run stopped when it was precise enough)"), "{out}");
+    assert!(out.contains("stopped at 100 typists, of 700 at most") && out.contains("looked at any time"), "{out}");
+    assert!(out.contains("wrong keys, per 1000 words"), "{out}");
+    let results = fs::read_dir(folder.path().join("results")).unwrap().next().unwrap().unwrap().path();
+    let page = fs::read_to_string(results.join("page.html")).unwrap();
+    assert!(page.contains("stopped at 100 typists, of 700 at most") && page.contains("looked at any time"));
+    let few = spec.replace("least = 100", "least = 40");
+    fs::write(folder.path().join("my.toml"), few).unwrap();
+    let (code, _, err) = run(folder.path(), &["run", "my.toml"]);
+    assert!(code == 2 && err.contains("must be at least 100 with an asymptotic guarantee"), "{err}");
 }
 
 #[test]

@@ -2,7 +2,8 @@
 
 use agogic_keys::{Assignment, Board, Modifier, Purpose, Rates, TextPlan, Unsupported, Workload, stream};
 use agogic_plan::{
-    Aim, Design, Errors, Minute, PlanError, Pool, PoolSpec, Question, in_words, needed, power, simulate_person,
+    Aim, Design, Errors, Minute, PlanError, Pool, PoolSpec, Question, WITHIN, grow, in_words, needed, power,
+    simulate_person,
 };
 use agogic_policy::Setting;
 use agogic_stats::{Trials, binomial_lower, binomial_upper};
@@ -78,6 +79,47 @@ fn power_is_that_of_the_noncentral_t() {
         assert!([-0.02, 0.0, 0.02].iter().any(|off| possible(truth + off)), "{row}: {found:?}");
         assert!(!possible(truth - 0.15), "{row}: {found:?}");
     }
+}
+
+/// People of 16 minutes whose rates differ by a normal amount with a mean of 0.3 SDs between them, and by as much noise
+/// again in each minute: the true number is in proportion to 1 + 1/minutes.
+fn minute_by_minute(numbers: std::ops::Range<u64>) -> Vec<Vec<Minute>> {
+    let person = |number: u64| {
+        let mut rng = stream(5, Purpose::Design, number, 7);
+        let mut normal = || -> f64 { StandardNormal.sample(&mut rng) };
+        let own = 0.3 + normal();
+        let mut minute = || {
+            let second = 500_000.0 - (SPREAD * (own + normal())).round();
+            [(500_000, OPPORTUNITIES), (second as u64, OPPORTUNITIES)]
+        };
+        (0..16).map(|_| minute()).collect()
+    };
+    numbers.map(person).collect()
+}
+
+/// A pool grows until the numbers are known well enough, asks for each person once, and then longer sessions need no
+/// more people. The first pool alone would not do.
+#[test]
+fn a_pool_grows_until_the_numbers_are_known() {
+    let question = Question { replicates: 400, ..Question::new(Aim::Difference) };
+    let asked = std::cell::RefCell::new(Vec::new());
+    let simulate = |numbers: std::ops::Range<u64>| {
+        asked.borrow_mut().push(numbers.clone());
+        minute_by_minute(numbers)
+    };
+    let pool = grow(&question, &[1, 4, 16], 60_000, simulate, Ok).unwrap();
+    let asked = asked.into_inner();
+    assert!(asked.len() > 1 && asked.windows(2).all(|pair| pair[0].end == pair[1].start), "{asked:?}");
+    assert_eq!((asked[0].start, asked.last().unwrap().end as usize), (0, pool.len()));
+    assert!(pool.len() < 60_000, "{}", pool.len());
+    let rows = [1, 4, 16].map(|minutes| needed(&pool, &question, minutes).unwrap());
+    // The trial studies are fewer than usual, which leaves them a little more than their part.
+    assert!(rows.iter().all(|row| row.within.unwrap() < WITHIN + 0.05), "{rows:?}");
+    assert!(rows.windows(2).all(|pair| pair[0].people > pair[1].people), "{rows:?}");
+    let first = Pool::new(minute_by_minute(0..1600)).unwrap();
+    assert!(needed(&first, &question, 1).unwrap().within.is_none_or(|within| within > WITHIN));
+    let small = grow(&question, &[1], 300, minute_by_minute, Ok).unwrap();
+    assert_eq!(small.len(), 300);
 }
 
 #[test]
