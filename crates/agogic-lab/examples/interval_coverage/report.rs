@@ -62,7 +62,7 @@ pub fn markdown(pools: &[Pool], size: [usize; 3], cells: &[Cell], families: &[Fa
          without its guard. Figures are percent of intervals; one cell has a Monte Carlo error of {:.1} at 95. *Above* are \
          intervals that lie above the truth, *below* those that lie below it. *Events* is the median over cells of the typists who \
          have such events, or in whom the two settings differ. *Sure* are intervals without caution for few \
-         such typists (below {FEWEST_INFORMATIVE}) or no events. *Before* is what stood here before: Korn–Graubard for proportions, linearised t \
+         such typists (below {FEWEST_INFORMATIVE}) or no events. *None or outside* counts estimates without limits, as where all typists agree, or with one outside the range of the quantity. *Before* is what stood here before: Korn–Graubard for proportions, linearised t \
          for the rest. **Bold** is what lies outside {}–{} %, misses of one side more than twice those of the other, or \
          families outside {}–{} %.\n",
         size[0],
@@ -87,7 +87,7 @@ pub fn markdown(pools: &[Pool], size: [usize; 3], cells: &[Cell], families: &[Fa
 
 fn singles(out: &mut String, cells: &[Cell], what: What, title: &str) {
     let head = "| estimand | typists | cells | events | above / below | held | worst cell | sure | share sure | before | \
-                worst before | out of range |\n|---|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|";
+                worst before | none or outside |\n|---|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|";
     writeln!(out, "## {title}\n\n{head}").expect("a string takes all that is written");
     for info in ESTIMANDS {
         for typists in MEANT {

@@ -1,7 +1,7 @@
 //! One rate or one difference at a time.
 
 use agogic_lab::{ESTIMANDS, EstimandInfo, default_difference, default_rate};
-use agogic_stats::{Clusters, DfAdjustment, Estimate, Level, korn_graubard, paired_difference, ratio};
+use agogic_stats::{Clusters, DfAdjustment, Estimate, Interval, Level, korn_graubard, paired_difference, ratio};
 use rayon::prelude::*;
 
 use crate::{Pool, address, clusters, positions, truth};
@@ -67,7 +67,7 @@ pub struct Cell {
     pub plain: Tally,
     /// The default method by typists with events.
     pub classes: [Tally; CLASSES.len()],
-    /// Limits outside the range of the quantity.
+    /// Estimates without limits, or with one outside the range of the quantity.
     pub outside: u64,
     informative: Vec<u64>,
 }
@@ -81,7 +81,8 @@ impl Cell {
         if self.what == What::Difference {
             lowest = -highest;
         }
-        self.outside += u64::from(own.lo < Some(lowest) || own.hi > Some(highest));
+        let outside = |limits: Interval| limits.lo < lowest || limits.hi > highest;
+        self.outside += u64::from(own.interval().is_none_or(outside));
         if own.cautions.iter().all(|caution| caution.name() == "few_clusters") {
             self.sure.add(own, truth);
         }
