@@ -141,8 +141,8 @@ fn agreement(scene: &Scene, out: &mut String) {
          the errors that can be waited for are few. So the \
          two {verdict}.\n\nA press may be held too long because the finger before it was: fingers that roll mostly let go in \
          order. Branches that shift the noise of the press itself alone reach such errors by ordinary luck only. Most \
-         runs then miss them, and those that meet one rest on it and are refused: the figures given are too low, by \
-         11 % for dwell-cutoff 900. So branches begin {} presses before the press they are about, and each press that \
+         runs then miss them, and those that meet one rest on it and are refused: the figures given were too low, \
+         by about a tenth for dwell-cutoff 900 when this was found. So branches begin {} presses before the press they are about, and each press that \
          can bring about an error has a way of its own.",
         Shift::OWN
     );
