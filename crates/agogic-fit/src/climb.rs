@@ -15,6 +15,9 @@ const CLOSE: f64 = 1e-4;
 /// After so many steps the curvature itself is taken, which costs more and comes to rest sooner.
 const ROUGH_STEPS: usize = 14;
 
+/// What rounding may take from a log-likelihood, as a share of it.
+const ROUNDING: f64 = 1e-12;
+
 /// Steps for which a curvature serves.
 const SERVES: usize = 4;
 
@@ -98,7 +101,8 @@ pub(crate) fn climb(blocks: &[&dyn Block], prior: &Prior, start: &Point) -> Opti
         }
         let mut share = (2.0 / longest).min(1.0);
         let moved = |share: f64| -> Point { std::array::from_fn(|i| at[i] + share * step[i]) };
-        while total(&moved(share)) < height - 1e-9 * height.abs() {
+        // Rounding may hide a rise. More is not forgiven: steps that are a little too long would go round the top for ever.
+        while total(&moved(share)) < height - ROUNDING * height.abs() {
             share /= 2.0;
             if share * longest < CLOSE {
                 return Some(at);

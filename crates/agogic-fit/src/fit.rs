@@ -16,6 +16,7 @@ use crate::interval::{IntervalConstants, Intervals};
 use crate::person::{Evidence, Likeliest, More, TraitFit};
 use crate::prior::Prior;
 use crate::quadrature::Nodes;
+use crate::recovery::recovered;
 use crate::seen::{Reader, Seen};
 use crate::serial::sandwich;
 
@@ -206,6 +207,9 @@ pub fn fit(sessions: &[&SessionLog], plan: &FitPlan<'_>) -> Result<Fit, FitError
             too_short: !fixed && sd > TOO_SHORT * of_population.spread,
             more,
             note: note(info.id, fixed, observations, &evidence, sd, of_population.spread),
+            caution: recovered(info.id, presses)
+                .filter(|_| !fixed && observations > 0)
+                .and_then(|trial| trial.caution()),
         }
     });
     Ok(Fit {

@@ -2,7 +2,8 @@
 //!
 //! *In*: sessions of one person, a population. *Out*: a [`Fit`]: every trait with its posterior, what the log
 //! says without the population, where it is too short, what more typing would bring, and how well the model's
-//! laws describe the log. [`Fit::as_population`] makes of it a population whose typists are draws from the
+//! laws describe the log. A trait whose intervals fell short in trials with synthetic people carries that as a caution
+//! ([`recovered`], `RECOVERY.md`). [`Fit::as_population`] makes of it a population whose typists are draws from the
 //! posterior, so that whatever takes a population can be asked about this person.
 //!
 //! ```
@@ -44,9 +45,11 @@ mod interval;
 mod person;
 mod prior;
 mod quadrature;
+mod recovery;
 mod seen;
 mod serial;
 
 pub use fit::{Fit, FitError, FitPlan, METHOD, TOO_SHORT, fit};
 pub use goodness::Goodness;
 pub use person::{Evidence, Likeliest, More, TraitFit};
+pub use recovery::{Recovered, recovered};

@@ -194,6 +194,8 @@ pub struct TraitFit {
     pub more: More,
     /// What to know about the estimate.
     pub note: Option<String>,
+    /// How far its intervals fell short in trials with synthetic people of about as many presses, if they did.
+    pub caution: Option<String>,
 }
 
 impl Fit {

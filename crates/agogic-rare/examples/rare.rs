@@ -35,10 +35,10 @@ const SEED: u64 = 20_260_101;
 const TAPS_PER_KEY: f64 = 0.25;
 /// Errors wanted of a plain run, and typists it may take at most.
 const EVENTS: u64 = 5300;
-const PLAIN_AT_MOST: u64 = 6_000_000;
+const PLAIN_AT_MOST: u64 = 1_000_000;
 /// Runs of the whole procedure that are averaged, and repetitions of the coverage studies.
-const RUNS: u64 = 20;
-const REPETITIONS: u64 = 500;
+const RUNS: u64 = 8;
+const REPETITIONS: u64 = 200;
 
 struct Scene {
     board: Board,
@@ -103,9 +103,9 @@ fn agreement(scene: &Scene, out: &mut String) {
          | setting | by importance | over stated | refused | plain | errors counted | z |\n|---|--:|--:|--:|--:|--:|--:|"
     );
     let cutoff = |ms: f64| rule("dwell-cutoff", &[("cutoff_ms", ms)], Guards::default());
-    let near = settings(560.0, [2500.0, 0.0], 460.0, 200.0);
+    let near = settings(500.0, [2200.0, 0.0], 420.0, 180.0);
     let mut worst: f64 = 0.0;
-    for setting in near.into_iter().chain([cutoff(700.0), cutoff(900.0)]) {
+    for setting in near.into_iter().chain([cutoff(900.0)]) {
         let runs = Halves.each(0..RUNS, |run| {
             match rare_rate_on(&scene.spec(&population, &setting, SEED + run), &agogic_rare::InOrder) {
                 RareOutcome::Estimated(found) => found.estimate.value.zip(found.estimate.mcse),
@@ -131,16 +131,19 @@ fn agreement(scene: &Scene, out: &mut String) {
             RUNS - given.len() as u64,
             plain.diagnostics.errors
         );
+        // Some minutes go by until the file is written.
+        eprint!("{}", out.lines().last().map_or(String::new(), |line| format!("{line}\n")));
     }
-    let verdict = if worst < 2.64 { "agree" } else { "do **not** agree" };
+    let verdict = if worst < 2.57 { "agree" } else { "do **not** agree" };
     let _ = writeln!(
         out,
-        "\nThe largest |z| of these six is {worst:.2}; six true agreements exceed 2.64 once in twenty times. So the \
+        "\nThe largest |z| of these five is {worst:.2}; five true agreements exceed 2.57 once in twenty times. For the last one \
+         the errors that can be waited for are few. So the \
          two {verdict}.\n\nA press may be held too long because the finger before it was: fingers that roll mostly let go in \
          order. Branches that shift the noise of the press itself alone reach such errors by ordinary luck only. Most \
-         runs then miss them, and those that meet one rest on it and are refused: the figures given are too low, by \
-         11 % for dwell-cutoff 900. So branches begin {} presses before the press they are about, and each press that can \
-         bring about an error has a way of its own.",
+         runs then miss them, and those that meet one rest on it and are refused: the figures given were too low, \
+         by about a tenth for dwell-cutoff 900 when this was found. So branches begin {} presses before the press they are about, and each press that \
+         can bring about an error has a way of its own.",
         Shift::OWN
     );
 }

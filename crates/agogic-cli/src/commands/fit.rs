@@ -216,6 +216,11 @@ fn said(found: &Found) -> Vec<String> {
             names.join(", ")
         ));
     }
+    for row in &found.traits {
+        if let Some(caution) = &row.caution {
+            lines.push(format!("Caution, {}: {caution}.", row.name));
+        }
+    }
     let silent: Vec<&str> = found
         .traits
         .iter()
