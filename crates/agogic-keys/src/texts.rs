@@ -72,7 +72,7 @@ impl TextPlan {
     }
 
     /// The same texts, with sessions that start where sentences begin, as those of people who are prompted with sentences.
-    pub fn from_sentences(self) -> Self {
+    pub fn with_sentence_starts(self) -> Self {
         Self { anywhere: false, ..self }
     }
 

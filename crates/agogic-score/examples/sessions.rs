@@ -41,6 +41,9 @@ const RATES: [Rate; 2] = [
     ("missed holds per hold", |c| (c.missed_holds, c.holds), [0.02, 0.05, 0.1]),
 ];
 
+/// Numerator and denominator of a typist, from the counts and the presses meant as holds.
+type Parts<'a> = &'a dyn Fn(&(Counts, u64)) -> (f64, f64);
+
 /// Counts of all typists: by length of session, setting and typist.
 type Pool = Vec<Vec<Vec<(Counts, u64)>>>;
 
@@ -133,7 +136,7 @@ fn rates_by_length(pool: &Pool, labels: &[String]) {
     );
     println!("| what | {} | shortest − longest |", KEYS.map(|keys| format!("{keys} presses")).join(" | "));
     println!("|---|--:|--:|--:|--:|");
-    let line = |what: &str, at: usize, of: &dyn Fn(&(Counts, u64)) -> (f64, f64), scale: f64| {
+    let line = |what: &str, at: usize, of: Parts<'_>, scale: f64| {
         let all: Vec<Clusters> =
             pool.iter().map(|own| Clusters::ratio("typist", own[at].iter().map(of)).expect("counts")).collect();
         let cells: Vec<String> = all

@@ -21,7 +21,7 @@ use crate::study::{Arm, Study};
 pub fn write_events(study: &Study, arm: &Arm, typists: u64, intents: bool, out: &Path) -> Result<u64, FileError> {
     let mut sink = LogSink::new(out)?;
     let performer = Performer::new(&arm.board, &arm.assignment);
-    let plan = TextPlan::clone(&arm.plan).from_sentences();
+    let plan = TextPlan::clone(&arm.plan).with_sentence_starts();
     for number in 0..typists {
         let typist = Typist::draw(&arm.population, study.seed, number);
         let mut session = performer.perform(&typist, &plan, &arm.workload, study.seed, 0, arm.keys);
