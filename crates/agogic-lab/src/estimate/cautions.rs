@@ -98,7 +98,7 @@ mod tests {
             row("slow", "harm", &[few]),
             row("slow", "stray_chords", &[few, events(2)]),
             row("trained", "harm", &[]),
-            ResultRow { group: "slowest third", ..row("trained", "harm", &[few]) },
+            ResultRow { group: std::borrow::Cow::Borrowed("slowest third"), ..row("trained", "harm", &[few]) },
         ];
         let notes = cautions_of(&rows);
         assert_eq!(notes.iter().map(|note| note.caution).collect::<Vec<_>>(), [few, events(2)]);
