@@ -49,7 +49,7 @@ pub enum RateDistributionError {
 ///
 /// # Undefined
 /// Below a rate of about an event in all trials of a cluster the shape of g rests on the penalty; an estimate says so, and
-/// its interval can hold the truth less often (83 % in the worst cell of `SESSIONS.md`). A quantile in the first or
+/// its interval can hold the truth less often (89 % in the worst cell of `SESSIONS.md`). A quantile in the first or
 /// last cell of the grid is unknown.
 ///
 /// # Source
@@ -69,6 +69,10 @@ pub struct RateDistribution {
 
 /// Clusters with trials that are needed.
 const LEAST: usize = 20;
+
+/// Clusters that have to lie beyond a quantile: of forty typists 95 % limits of the rate that 90 or 95 % do not exceed hold it
+/// in 79 to 92 % of studies, of a hundred in 90 to 94 %.
+const BEYOND: f64 = 5.0;
 
 /// Name of the method in estimates.
 const METHOD: &str = "true rates, deconvolved (g-modelling)";
@@ -178,7 +182,7 @@ impl RateDistribution {
     /// The true rate that a share `p` of clusters does not exceed.
     ///
     /// # Definition
-    /// Its limits are the rates from the quantile on outwards as long as their share is within z errors of `p` (Woodruff).
+    /// Its limits, given where five clusters or more lie beyond it, are the rates from the quantile on outwards as long as their share is within z errors of `p` (Woodruff).
     ///
     /// # Source
     /// Woodruff 1952, Confidence intervals for medians and other position measures, Journal of the American Statistical
@@ -194,6 +198,10 @@ impl RateDistribution {
         }
         let part = (p - shares[at - 1]) / (shares[at] - shares[at - 1]);
         let value = edges[at - 1] + 2.0 * half * part;
+        if p.min(1.0 - p) * (self.n as f64) < BEYOND {
+            return Estimate::new(expit(value), METHOD, level, &self.unit, self.n)
+                .because("no limits: fewer than five units lie beyond it, and limits would be too narrow");
+        }
         // A tenth of a cell at a time: limits need no more.
         let step = half / 5.0;
         let apart = |t: f64| {

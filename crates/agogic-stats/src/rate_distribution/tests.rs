@@ -94,6 +94,14 @@ fn what_cannot_be_told_is_refused_with_a_reason() {
 }
 
 #[test]
+fn the_ends_of_few_clusters_have_no_limits() {
+    let rates = RateDistribution::fit(&drawn(60, 50, 2)).unwrap();
+    let found = rates.quantile(0.95, Level::P95);
+    assert!(found.value.is_some() && found.interval().is_none() && found.reason.unwrap().starts_with("no limits"));
+    assert!(rates.quantile(0.9, Level::P95).interval().is_some());
+}
+
+#[test]
 fn a_higher_level_is_wider() {
     let rates = RateDistribution::fit(&drawn(100, 50, 2)).unwrap();
     let width = |level: f64| {
