@@ -41,6 +41,8 @@ fn plain() -> Typist {
         (Constant::RingDwell, 0.0),
         (Constant::MiddleDwell, 0.0),
         (Constant::InOrder, 0.0),
+        (Constant::RollSlope, 1.0),
+        (Constant::RollGainMs, 0.0),
         (Constant::LiftMs, 1.0),
         (Constant::FrequencyEffect, 0.0),
         (Constant::MidWord, 0.0),

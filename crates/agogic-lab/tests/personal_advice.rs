@@ -158,7 +158,7 @@ fn who_gains_is_found_and_who_does_not_is_left_alone() {
     assert!(few.sentence.starts_with("No change is worth it"), "{}", few.sentence);
 }
 
-/// 120 people of the population, 1500 presses each, alpha 1e-6 each: their true gains lie in the intervals as often
+/// 200 people of the population, 1500 presses each, alpha 1e-6 each: their true gains lie in the intervals as often
 /// as promised and around the expected gains. Intervals that know the expected gain alone, as if the log left nothing
 /// of the person unknown, are refused.
 #[test]
@@ -166,7 +166,7 @@ fn promises_are_kept() {
     let study = study();
     let question = question(&study);
     let common = common_losses(&question);
-    let number = 120_u64;
+    let number = 200_u64;
     let rows: Vec<(Estimate, f64, f64)> = (0..number)
         .into_par_iter()
         .map(|person| {

@@ -185,11 +185,11 @@ fn a_front_knows_what_is_dominated_and_by_what() {
         assert!((0.0..=1.0).contains(&on) && (!point.on_front || on > 0.0), "{point:?}");
         assert!(!(point.on_front && point.dominated_by.is_some()), "{point:?}");
     }
-    // One false hold of one typist leaves the rates of false holds too close for a strict claim.
-    let by = front.points[0].dominated_by.as_ref().expect("it is dominated by the estimates");
-    assert!(!by.sure && by.setting == "awake" && !front.points[0].on_front, "{by:?}");
-    // Where one false hold in 1000 taps counts as no worse, the claim is sure.
-    let margin = read(&format!("{}[inference]\nmargins = {{ false_holds = 1 }}\n{policies}", head));
+    // Neither makes a false hold with any of 240 typists, which counts as no worse; the other goals are clear.
+    let by = front.points[0].dominated_by.as_ref().expect("it is dominated");
+    assert!(by.sure && by.p_holm < 1e-6 && by.setting == "awake" && !front.points[0].on_front, "{by:?}");
+    // How much they could differ with others is bounded by some 12 in 1000 taps: where 20 count as no worse, the claim is sure.
+    let margin = read(&format!("{}[inference]\nmargins = {{ false_holds = 20 }}\n{policies}", head));
     let lenient = &run_sweep(&margin, None, &|_| ()).fronts[0];
     let by = lenient.points[0].dominated_by.as_ref().expect("it is dominated");
     assert!(by.sure && by.p_holm < 1e-6 && by.setting == "awake" && !front.points[0].on_front, "{by:?}");

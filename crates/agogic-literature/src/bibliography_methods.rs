@@ -177,6 +177,14 @@ pub const METHODS: &[Entry] = &[
         "Biometrika 42:258--260",
     ),
     work(
+        "efron1983",
+        "article",
+        "Efron, Bradley",
+        1983,
+        "Estimating the error rate of a prediction rule: improvement on cross-validation",
+        "Journal of the American Statistical Association 78:316--331",
+    ),
+    work(
         "efron1993",
         "book",
         "Efron, Bradley and Tibshirani, Robert J.",
@@ -613,6 +621,14 @@ pub const METHODS: &[Entry] = &[
         1904,
         "The proof and measurement of association between two things",
         "American Journal of Psychology 15:72--101",
+    ),
+    work(
+        "stone1974",
+        "article",
+        "Stone, Mervyn",
+        1974,
+        "Cross-validatory choice and assessment of statistical predictions",
+        "Journal of the Royal Statistical Society, Series B 36:111--147",
     ),
     work(
         "wahba1983",

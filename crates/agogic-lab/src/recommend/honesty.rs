@@ -19,6 +19,8 @@ const POOL: u64 = 300;
 /// Repetitions.
 const TIMES: u64 = 500;
 
+/// The share to be served lies between two settings, so that 400 fresh typists mostly tell the better one from it: that
+/// serves 74 % of the pool, the next 66 %.
 const SPEC: &str = r#"
 name = "honesty"
 seed = 11
@@ -32,7 +34,7 @@ keys_each = 600
 [advice]
 objective = "false_holds"
 limits = { missed_holds = 12, tap_delay_p95 = 220 }
-served = 0.7
+served = 0.68
 shortlist = 5
 refinements = 0
 [[policy]]
