@@ -3,7 +3,7 @@
 use agogic_stats::Caution;
 use serde::Serialize;
 
-use super::{ALL, ResultRow};
+use super::{ALL, EstimandInfo, ResultRow, Statistic};
 
 /// A caution that estimates of one arm earned.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -23,10 +23,15 @@ pub struct CautionNote {
 /// The cautions of a study: one note for each arm and kind, in the order in which they come.
 ///
 /// # Definition
-/// Estimates over all typists of an arm are looked at, not those of groups, which have fewer typists by design. When
+/// The pooled values and differences of the estimands of which more is told than these are looked at, over all typists of an
+/// arm; groups have fewer typists by design. Every other estimate carries its own. When
 /// an estimate earns a caution is stated by [`Caution`]. That all sessions type one text is a note of the study.
 pub fn cautions_of(rows: &[ResultRow]) -> Vec<CautionNote> {
-    let looked_at = |row: &&ResultRow| row.group == ALL && row.estimate.value.is_some();
+    let looked_at = |row: &&ResultRow| {
+        let told = matches!(row.statistic, Statistic::Pooled | Statistic::Difference);
+        let whole = row.group == ALL && row.estimate.value.is_some();
+        told && whole && EstimandInfo::by_name(row.estimand).is_some_and(|info| info.spread)
+    };
     let mut notes: Vec<CautionNote> = Vec::new();
     for row in rows.iter().filter(looked_at) {
         for caution in row.estimate.cautions.iter().filter(|caution| **caution != Caution::OneText) {
@@ -62,19 +67,31 @@ fn weightier(one: Caution, other: Caution) -> Caution {
     }
 }
 
+/// Estimates that a sentence names one by one.
+const NAMED: usize = 6;
+
 fn sentence(note: &CautionNote) -> String {
     let said = note.caution.sentence("typist");
-    if note.estimates.len() == note.of {
+    let earned = note.estimates.len();
+    if earned == note.of {
         return format!("`{}`: {said}", note.arm);
     }
-    let mut estimands: Vec<String> = Vec::new();
-    for (_, estimand, _) in &note.estimates {
+    let mut about: Vec<(String, Vec<String>)> = Vec::new();
+    for (policy, estimand, statistic) in &note.estimates {
         let name = estimand.replace('_', " ");
-        if !estimands.contains(&name) {
-            estimands.push(name);
+        let what = if *statistic == Statistic::Pooled.name() { name } else { format!("the difference of {name}") };
+        match about.iter_mut().find(|(known, _)| *known == what) {
+            Some((_, policies)) => policies.push(format!("`{policy}`")),
+            None => about.push((what, vec![format!("`{policy}`")])),
         }
     }
-    format!("`{}`, {} of {} estimates ({}): {said}", note.arm, note.estimates.len(), note.of, estimands.join(", "))
+    let of: Vec<String> = if earned <= NAMED {
+        about.into_iter().map(|(what, policies)| format!("{what} of {}", policies.join(", "))).collect()
+    } else {
+        about.into_iter().map(|(what, _)| what).collect()
+    };
+    let many = if earned <= NAMED { String::new() } else { format!("{earned} of {} estimates, ", note.of) };
+    format!("`{}`, {many}{}: {said}", note.arm, of.join("; "))
 }
 
 #[cfg(test)]
@@ -82,7 +99,6 @@ mod tests {
     use agogic_stats::{Estimate, Level};
 
     use super::*;
-    use crate::estimate::{EstimandInfo, Statistic};
 
     fn row(arm: &str, name: &str, cautions: &[Caution]) -> ResultRow {
         let estimate = Estimate::new(1.0, "m", Level::P95, "typist", 12).with_cautions(cautions.iter().copied());
@@ -96,14 +112,20 @@ mod tests {
         let rows = [
             row("slow", "false_holds", &[few, events(4)]),
             row("slow", "harm", &[few]),
-            row("slow", "stray_chords", &[few, events(2)]),
+            row("slow", "missed_holds", &[few, events(2)]),
+            row("slow", "stray_chords", &[events(1)]),
             row("trained", "harm", &[]),
             ResultRow { group: std::borrow::Cow::Borrowed("slowest third"), ..row("trained", "harm", &[few]) },
         ];
         let notes = cautions_of(&rows);
         assert_eq!(notes.iter().map(|note| note.caution).collect::<Vec<_>>(), [few, events(2)]);
         assert_eq!(notes[0].sentence, "`slow`: 12 typists are few: intervals held their level from 40 typists on.");
-        assert!(notes[1].sentence.starts_with("`slow`, 2 of 3 estimates (false holds, stray chords): Only 2"));
+        let sentence = &notes[1].sentence;
+        assert!(
+            sentence.starts_with("`slow`, false holds of `enclosed`; missed holds of `enclosed`: Only 2"),
+            "{sentence}"
+        );
+        // Of stray chords only the rate is told, which carries its own caution.
         assert!(cautions_of(&rows[3..]).is_empty());
     }
 }

@@ -78,7 +78,8 @@ impl Texts {
                 paired_difference(&self.summed(own), &self.summed(other), level).expect("both have the same texts")
             }
         };
-        Some(Estimate { method: method.to_owned(), ..found })
+        // From how many texts on such limits hold is known by a study of its own.
+        Some(Estimate { method: method.to_owned(), cautions: Vec::new(), ..found })
     }
 
     /// The sums of each text.
