@@ -1,10 +1,10 @@
 //! The sentence a study ends with: which setting, at what price, how sure.
 //!
-//! A setting that is chosen because it looked best looks better than it is. Its figures are moved by what settings
+//! A setting that is chosen because it looked best looks better than it is. Its wrong keys are moved by what settings
 //! chosen on nine tenths of the typists lose on the tenth that had no say.
 
 use agogic_keys::{Purpose, stream};
-use agogic_stats::{Caution, Estimate, Level, moved_by, ratio, winners_optimism};
+use agogic_stats::{Caution, Clusters, Estimate, Level, moved_by, ratio, winners_optimism};
 use serde::Serialize;
 
 use crate::ends::{self, End};
@@ -46,9 +46,6 @@ pub struct Advice {
     pub sentence: String,
 }
 
-/// The figures of the best setting, in the order of [`Advice`].
-const FIGURES: [&str; 4] = ["wrong_keys", "tap_delay", "false_holds", "missed_holds"];
-
 fn info(name: &str) -> &'static EstimandInfo {
     EstimandInfo::by_name(name).expect("names of our own table")
 }
@@ -59,8 +56,9 @@ fn info(name: &str) -> &'static EstimandInfo {
 /// Every pair of settings is compared by its paired difference over typists at the level
 /// 1 − α ⁄ (k (k − 1) ⁄ 2), k settings (Bonferroni over all pairs). All these intervals hold together with
 /// the stated confidence, so they also hold for the setting that turned out best: choosing it after
-/// looking costs nothing. The figures of the best setting are no differences, and are moved by
-/// [`winners_optimism`], and their intervals stretched by as much. `None` when no setting has a rate.
+/// looking costs nothing. The wrong keys of the best setting are no difference; they are moved by [`winners_optimism`], and
+/// their interval stretched by as much. Its other figures, on which it was not chosen, stay: what settings that other
+/// typists would have chosen add to them is mostly chance. `None` when no setting has a rate.
 pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
     let wrong = info("wrong_keys");
     let level = study.inference.level;
@@ -86,29 +84,27 @@ pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
     });
     let (worse, alike): (Vec<_>, Vec<_>) =
         contenders.into_iter().partition(|c| c.more_wrong_keys.lo.is_some_and(|lo| lo > 0.0));
-    let figures = FIGURES.map(|name| info(name).clusters_of_all(&arm.typists));
-    let sets = figures.each_ref().map(Vec::as_slice);
-    // An address of its own: no resample of the study has this number.
-    let mut rng = stream(study.seed, Purpose::Resampling, u64::MAX, 0);
-    let moves = winners_optimism(&wrong_keys, &sets, &mut rng).expect("all have the same typists");
+    let figure =
+        |info: &'static EstimandInfo, own: &Clusters| info.scaled(rate(own, &study.inference, study.seed, info));
+    let plain = figure(wrong, own);
     let chosen = k > 1 && arm.typists.len() >= 10;
-    let figure = |at: usize| {
-        let info = info(FIGURES[at]);
-        let plain = info.scaled(rate(&figures[at][best], &study.inference, study.seed, info));
-        if !chosen {
-            return plain;
-        }
-        let most = if info.proportion { info.scale } else { f64::INFINITY };
-        let moved = moved_by(plain, info.scale * moves[at], most);
+    let moved = if chosen {
+        // An address of its own: no resample of the study has this number.
+        let mut rng = stream(study.seed, Purpose::Resampling, u64::MAX, 0);
+        let moves = winners_optimism(&wrong_keys, &[&wrong_keys], &mut rng).expect("all have the same typists");
+        let moved = moved_by(plain, wrong.scale * moves[0], f64::INFINITY);
         Estimate { method: format!("{}, moved for the choice among {k}", moved.method), ..moved }
+    } else {
+        plain
     };
+    let other = |name: &str| figure(info(name), &info(name).clusters_of_all(&arm.typists)[best]);
     let label = study.policies[best].clone();
     let mut advice = Advice {
         arm: arm.label.clone(),
-        wrong_keys: figure(0),
-        tap_delay: figure(1),
-        false_holds: figure(2),
-        missed_holds: figure(3),
+        wrong_keys: moved,
+        tap_delay: other("tap_delay"),
+        false_holds: other("false_holds"),
+        missed_holds: other("missed_holds"),
         best: label,
         worse,
         alike,
@@ -155,7 +151,7 @@ fn sentence(study: &Study, advice: &Advice, typists: usize) -> String {
     let tried = study.policies.len();
     if tried > 1 && typists >= 10 {
         text.push_str(&format!(
-            " The best of {tried} looks better than it is: these figures are moved, and their intervals stretched, by what \
+            " The best of {tried} looks better than it is: its wrong keys are moved, and their interval stretched, by what \
              settings chosen on nine tenths of the typists lose on the tenth that had no say."
         ));
     } else if tried > 1 {
