@@ -137,7 +137,7 @@ fn replay_judges_errors_where_intents_are_known() {
     let (code, out, err) = run(folder.path(), &["replay", "prompted-volunteer.csv", "--spec", "my.toml", "--pairs"]);
     assert_eq!(code, 0, "{err}");
     for wanted in [
-        "657 meant as taps, 105 as holds, 0 unstated",
+        "661 meant as taps, 110 as holds, 0 unstated",
         "false holds",
         "circular block bootstrap",
         "false holds: judged; every press of a dual-role key states what was meant",

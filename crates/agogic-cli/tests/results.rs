@@ -34,7 +34,7 @@ fn a_folder_repeats_by_itself_and_whatever_is_changed_is_named() {
     let (code, out, _) = agogic(place, &["repeat", "results/trial"]);
     assert_eq!(code, 1);
     let wanted = format!("column missed_holds_per_100_holds: 77 before, {cell} now");
-    assert!(out.contains("1 of 13 files differ") && out.contains("row 2 (") && out.contains(&wanted), "{out}");
+    assert!(out.contains("1 of 14 files differ") && out.contains("row 2 (") && out.contains(&wanted), "{out}");
     assert!(out.contains("floor.csv was edited after the run"), "{out}");
 
     // Another seed in the manifest: everything differs, and the reason is the edited spec.
