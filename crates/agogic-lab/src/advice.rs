@@ -152,7 +152,7 @@ fn sentence(study: &Study, advice: &Advice, typists: usize) -> String {
     if tried > 1 && typists >= 10 {
         text.push_str(&format!(
             " The best of {tried} looks better than it is: its wrong keys are moved, and their interval stretched, by what \
-             settings chosen on nine tenths of the typists lose on the tenth that had no say."
+             settings chosen on nine tenths of the typists lose on the tenth that had no say; its other figures are as seen."
         ));
     } else if tried > 1 {
         text.push_str(&format!(
