@@ -5,17 +5,18 @@
 //! are judged on as many fresh ones.
 
 use agogic_floor::{Sight, Stage};
-use agogic_keys::{Assignment, Board, Modifier, Rates, TextPlan, Unsupported, Workload};
-use agogic_typist::{Performer, Population, Typist};
+use agogic_typist::{Population, Typist};
 
+#[path = "../../../benches/scene.rs"]
+mod scene;
 #[path = "../adversary/study.rs"]
 mod study;
 #[path = "../adversary/trees.rs"]
 mod trees;
 
+use scene::Scene;
 use study::{COSTS, Judged, Shown, Size};
 
-const TEXT: &str = include_str!("../../../data-synthetic/texts/tide-station.txt");
 const SEED: u64 = 816;
 
 fn main() {
@@ -24,14 +25,7 @@ fn main() {
         eprintln!("usage: adversary [TYPISTS [SESSIONS [REHEARSAL]]], three whole numbers");
         std::process::exit(2);
     };
-    let board = Board::row_staggered();
-    let order = [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift];
-    let assignment = Assignment::resting(&board, order);
-    let plan = TextPlan::new(TEXT, &board, &assignment, Unsupported::Refuse).expect("the built-in text can be typed");
-    let rates = Rates { shortcuts: 8.0, ..Rates::default() };
-    let workload =
-        Workload::new(&board, &assignment, rates, &Workload::example_shortcuts()).expect("the example workload fits");
-    let performer = Performer::new(&board, &assignment);
+    let Scene { performer, plan, workload } = Scene::new();
     let rehearsal = rehearsal as usize;
     let stage = Stage { performer: &performer, plan: &plan, workload: &workload, seed: SEED, rehearsal };
     let size = Size { sessions: [sessions, sessions], keys: plan.steps().len(), rounds: 150 };

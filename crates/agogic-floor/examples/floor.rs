@@ -9,12 +9,16 @@ use std::time::Instant as Clock;
 use agogic_floor::{
     FloorCurve, OddsCounts, PairedErrors, PopulationObserver, Sight, Stage, TypistObserver, loss_above_floor,
 };
-use agogic_keys::{Assignment, Board, Modifier, Rates, Span, TextPlan, Unsupported, Workload};
+use agogic_keys::Span;
 use agogic_policy::{EncounterScan, ErrorCosts, EvidenceCounts, Guards, Setting};
 use agogic_stats::Level;
-use agogic_typist::{Performer, Population, Typist};
+use agogic_typist::{Population, Typist};
 
-const TEXT: &str = include_str!("../../../data-synthetic/texts/tide-station.txt");
+#[path = "../../../benches/scene.rs"]
+mod scene;
+
+use scene::Scene;
+
 const SEED: u64 = 20_260_401;
 
 /// Deadlines in ms; the last is none.
@@ -40,18 +44,11 @@ fn main() {
         eprintln!("usage: floor [TYPISTS [OBSERVERS]], two whole numbers");
         std::process::exit(2);
     };
-    let board = Board::row_staggered();
-    let order = [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift];
-    let assignment = Assignment::resting(&board, order);
-    let plan = TextPlan::new(TEXT, &board, &assignment, Unsupported::Refuse).expect("the built-in text can be typed");
-    let rates = Rates { shortcuts: 8.0, ..Rates::default() };
-    let workload =
-        Workload::new(&board, &assignment, rates, &Workload::example_shortcuts()).expect("the example workload fits");
-    let performer = Performer::new(&board, &assignment);
+    let Scene { performer, plan, workload } = Scene::new();
     let population = Population::volunteers();
     let stage = Stage { performer: &performer, plan: &plan, workload: &workload, seed: SEED, rehearsal: 30_000 };
     let keys = plan.steps().len();
-    let dual = |code| assignment.modifier(code).is_some();
+    let dual = |code| performer.assignment().modifier(code).is_some();
     let hand = |code| performer.movement().hand(code);
     let perform = |number: u64| {
         let typist = Typist::draw(&population, SEED, number);

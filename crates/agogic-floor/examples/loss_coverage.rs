@@ -7,13 +7,17 @@
 use std::sync::Arc;
 
 use agogic_floor::{OddsCounts, PairedErrors, Sight, Stage, TypistObserver, loss_above_floor};
-use agogic_keys::{Assignment, Board, Modifier, Purpose, Rates, Span, TextPlan, Unsupported, Workload, stream};
+use agogic_keys::{Purpose, Span, stream};
 use agogic_policy::{EncounterScan, ErrorCosts, EvidenceCounts, Guards, Setting};
 use agogic_stats::Level;
-use agogic_typist::{Performer, Population, Typist};
+use agogic_typist::{Population, Typist};
 use rand::RngExt;
 
-const TEXT: &str = include_str!("../../../data-synthetic/texts/tide-station.txt");
+#[path = "../../../benches/scene.rs"]
+mod scene;
+
+use scene::Scene;
+
 const SEED: u64 = 817;
 const KEYS: usize = 4000;
 const REHEARSAL: usize = 20_000;
@@ -36,16 +40,9 @@ fn main() {
         eprintln!("usage: loss_coverage [POOL [STUDIES]], two whole numbers");
         std::process::exit(2);
     };
-    let board = Board::row_staggered();
-    let order = [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift];
-    let assignment = Assignment::resting(&board, order);
-    let plan = TextPlan::new(TEXT, &board, &assignment, Unsupported::Refuse).expect("the built-in text can be typed");
-    let rates = Rates { shortcuts: 8.0, ..Rates::default() };
-    let workload =
-        Workload::new(&board, &assignment, rates, &Workload::example_shortcuts()).expect("the example workload fits");
-    let performer = Performer::new(&board, &assignment);
+    let Scene { performer, plan, workload } = Scene::new();
     let stage = Stage { performer: &performer, plan: &plan, workload: &workload, seed: SEED, rehearsal: REHEARSAL };
-    let dual = |code| assignment.modifier(code).is_some();
+    let dual = |code| performer.assignment().modifier(code).is_some();
     let hand = |code| performer.movement().hand(code);
     let perform = |number: u64| {
         let typist = Typist::draw(&Population::volunteers(), SEED, number);

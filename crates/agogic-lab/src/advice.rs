@@ -4,7 +4,7 @@
 //! chosen on nine tenths of the typists lose on the tenth that had no say.
 
 use agogic_keys::{Purpose, stream};
-use agogic_stats::{Caution, Clusters, Estimate, Level, moved_by, ratio, winners_optimism};
+use agogic_stats::{Caution, Clusters, Estimate, FEWEST_TO_CHOOSE, Level, moved_by, ratio, winners_optimism};
 use serde::Serialize;
 
 use crate::ends::{self, End};
@@ -28,7 +28,7 @@ pub struct Advice {
     pub arm: String,
     /// Label of the setting with the fewest wrong keys.
     pub best: String,
-    /// Its wrong keys per 1000 words. This and the figures below are moved for the luck of the choice.
+    /// Its wrong keys per 1000 words, moved for the luck of the choice.
     pub wrong_keys: Estimate,
     /// Its mean tap delay in ms.
     pub tap_delay: Estimate,
@@ -87,8 +87,7 @@ pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
     let figure =
         |info: &'static EstimandInfo, own: &Clusters| info.scaled(rate(own, &study.inference, study.seed, info));
     let plain = figure(wrong, own);
-    let chosen = k > 1 && arm.typists.len() >= 10;
-    let moved = if chosen {
+    let moved = if can_be_moved(k, arm.typists.len()) {
         // An address of its own: no resample of the study has this number.
         let mut rng = stream(study.seed, Purpose::Resampling, u64::MAX, 0);
         let moves = winners_optimism(&wrong_keys, &[&wrong_keys], &mut rng).expect("all have the same typists");
@@ -113,6 +112,11 @@ pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
     };
     advice.sentence = sentence(study, &advice, arm.typists.len());
     Some(advice)
+}
+
+/// Whether one of so many settings was chosen, by enough typists to tell what the choice flatters.
+fn can_be_moved(settings: usize, typists: usize) -> bool {
+    settings > 1 && typists >= FEWEST_TO_CHOOSE
 }
 
 /// A number with its interval, such as `12.3 (11.8 to 12.9)`.
@@ -149,14 +153,14 @@ fn sentence(study: &Study, advice: &Advice, typists: usize) -> String {
         typists,
     );
     let tried = study.policies.len();
-    if tried > 1 && typists >= 10 {
+    if can_be_moved(tried, typists) {
         text.push_str(&format!(
             " The best of {tried} looks better than it is: its wrong keys are moved, and their interval stretched, by what \
              settings chosen on nine tenths of the typists lose on the tenth that had no say; its other figures are as seen."
         ));
     } else if tried > 1 {
         text.push_str(&format!(
-            " The best of {tried} looks better than it is, and with fewer than 10 typists by how much cannot be told."
+            " The best of {tried} looks better than it is, and with fewer than {FEWEST_TO_CHOOSE} typists by how much cannot be told."
         ));
     }
     match (advice.alike.as_slice(), advice.worse.first()) {

@@ -176,10 +176,7 @@ impl StudyResult {
         }
         for row in &mut rows {
             row.role = Role::of(row, study.primary);
-            if study.texts.len() == 1
-                && row.estimate.value.is_some()
-                && !row.estimate.cautions.contains(&Caution::OneText)
-            {
+            if study.texts.len() == 1 && row.estimate.value.is_some() {
                 row.estimate.cautions.push(Caution::OneText);
             }
         }

@@ -147,4 +147,4 @@ pub use ratio::{ratio, ratio_jackknife, ratio_jackknife_error, ratio_logit, rati
 pub use tdist::{StudentT, StudentTError};
 pub use tost::{Equivalence, TostError, tost_clusters, tost_paired, tost_welch};
 pub use weights::{Draw, ImportanceSample, WeightError};
-pub use winner::{least_ratio, moved_by, winners_optimism};
+pub use winner::{FEWEST_TO_CHOOSE, least_ratio, moved_by, winners_optimism};

@@ -8,6 +8,9 @@ use crate::estimate::{Estimate, Interval};
 /// Parts into which the clusters are dealt.
 const FOLDS: usize = 10;
 
+/// Clusters from which on it can be told what a choice flatters: with fewer nothing can be held out.
+pub const FEWEST_TO_CHOOSE: usize = FOLDS;
+
 /// Deals, at most: more change little.
 const DEALS: usize = 20;
 
@@ -55,7 +58,7 @@ pub fn winners_optimism(
         first.check_pairing(set)?;
     }
     let n = first.len();
-    if n < FOLDS {
+    if n < FEWEST_TO_CHOOSE {
         return Ok(vec![0.0; figures.len()]);
     }
     let deals = (ENOUGH / n).clamp(1, DEALS);
