@@ -28,13 +28,6 @@ pub enum Caution {
     },
     /// No event was seen, or nothing but events: the limit is a bound at worst-case clustering.
     NoEvents,
-    /// A sequence that may be looked at any time rests on fewer clusters than it needs.
-    FewForSequence {
-        /// Clusters with information.
-        n: u64,
-        /// Clusters from which on the sequence held its level.
-        least: u64,
-    },
     /// All sessions type one text, so the interval says nothing about other texts.
     OneText,
 }
@@ -53,7 +46,6 @@ impl Caution {
             Self::FewClusters { .. } => "few_clusters",
             Self::FewInformative { .. } => "few_informative",
             Self::NoEvents => "no_events",
-            Self::FewForSequence { .. } => "few_for_sequence",
             Self::OneText => "one_text",
         }
     }
@@ -72,9 +64,6 @@ impl Caution {
             Self::NoEvents => format!(
                 "No {unit} differs from the rest: the limit is a bound at worst-case clustering, not an interval."
             ),
-            Self::FewForSequence { n, least } => {
-                format!("{n} {unit}s are few for limits that hold at every look: they did from {least} on.")
-            }
             Self::OneText => "All sessions type one text: the interval says nothing about other texts.".to_owned(),
         }
     }
@@ -96,13 +85,8 @@ mod tests {
 
     #[test]
     fn files_name_each() {
-        let all = [
-            Caution::FewClusters { n: 2 },
-            Caution::FewInformative { n: 2 },
-            Caution::NoEvents,
-            Caution::FewForSequence { n: 20, least: 100 },
-            Caution::OneText,
-        ];
+        let all =
+            [Caution::FewClusters { n: 2 }, Caution::FewInformative { n: 2 }, Caution::NoEvents, Caution::OneText];
         for caution in all {
             let json = serde_json::to_value(caution).unwrap();
             assert_eq!(json["kind"], caution.name());

@@ -62,7 +62,6 @@ fn weightier(one: Caution, other: Caution) -> Caution {
     match (one, other) {
         (Caution::FewClusters { n: a }, Caution::FewClusters { n: b }) if b < a => other,
         (Caution::FewInformative { n: a }, Caution::FewInformative { n: b }) if b < a => other,
-        (Caution::FewForSequence { n: a, .. }, Caution::FewForSequence { n: b, .. }) if b < a => other,
         _ => one,
     }
 }
