@@ -3,7 +3,7 @@
 #![no_main]
 
 use agogic_fuzz::{judge, said};
-use agogic_lab::files::read_log;
+use agogic_files::read_log;
 use agogic_log::LogLayout;
 use libfuzzer_sys::fuzz_target;
 

@@ -6,7 +6,9 @@ use std::path::PathBuf;
 use std::sync::LazyLock;
 
 use agogic_fuzz::{Place, judge_mistakes, said, trains};
-use agogic_lab::{Fingerprint, MergeError, SHARD_FILE, Shard, ShardInfo, Study, study_of};
+use agogic_sim::Fingerprint;
+use agogic_sim::blocks::{MergeError, SHARD_FILE, Shard, ShardInfo, study_of};
+use agogic_study::Study;
 use libfuzzer_sys::fuzz_target;
 
 static PLACE: LazyLock<Place> = LazyLock::new(Place::new);

@@ -3,7 +3,7 @@
 #![no_main]
 
 use agogic_fuzz::{held, judge_mistakes, judge_study, trains};
-use agogic_lab::Study;
+use agogic_study::Study;
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|data: &str| {

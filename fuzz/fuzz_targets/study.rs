@@ -3,7 +3,7 @@
 #![no_main]
 
 use agogic_fuzz::{held, runs, trains};
-use agogic_lab::Study;
+use agogic_study::Study;
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|data: &str| {

@@ -2,7 +2,9 @@
 
 use std::path::Path;
 
-use agogic_lab::{BlockFault, Fingerprint, Study, block_again, block_around, read_block, result_of_blocks, run_shard};
+use agogic_sim::Fingerprint;
+use agogic_sim::blocks::{BlockFault, block_again, block_around, block_of_all, read_block, run_shard};
+use agogic_study::Study;
 
 use crate::runs::judge_rows;
 use crate::specs::said;

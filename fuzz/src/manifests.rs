@@ -2,8 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use agogic_lab::Study;
-use agogic_lab::files::{FolderError, ResultFolder};
+use agogic_study::Study;
+use agogic_files::{FolderError, ResultFolder};
 
 use crate::specs::{judge_mistakes, judge_study, said, trains};
 

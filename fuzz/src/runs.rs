@@ -1,6 +1,7 @@
 //! What was read as a study can be run.
 
-use agogic_lab::{ResultRow, Study, run, run_sweep, sensitivity};
+use agogic_lab::{ResultRow, run, run_sweep, sensitivity};
+use agogic_study::Study;
 
 /// Policies, sweeps and points that are run; more only take time.
 const MOST: usize = 8;

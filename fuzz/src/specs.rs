@@ -1,7 +1,8 @@
 //! What must hold of a spec that was read, or refused.
 
-use agogic_lab::files::{FolderKind, ResultFolder, input_files, manifest};
-use agogic_lab::{Fingerprint, Input, Mistakes, Study};
+use agogic_files::{FolderKind, ResultFolder, input_files, manifest};
+use agogic_sim::Fingerprint;
+use agogic_study::{Input, Mistakes, Study};
 use toml::Value;
 
 /// Whether reading a text may train a rule that learns. That is no part of reading, and would take all the time.

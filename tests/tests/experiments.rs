@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use agogic_lab::Study;
+use agogic_study::Study;
 
 #[test]
 fn all_studies_are_read_without_a_mistake() {

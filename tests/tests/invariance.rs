@@ -3,8 +3,10 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use agogic_lab::files::{RunInfo, write_folder};
-use agogic_lab::{Advice, Study, StudyResult, advise, run};
+use agogic_files::{RunInfo, write_folder};
+use agogic_lab::{Advice, StudyResult, advise, run};
+use agogic_sim::Engine;
+use agogic_study::Study;
 
 const HEAD: &str = "name = \"invariance\"\nseed = 7\n[text]\nbuilt_in = \"seed-library\"\n[workload]\n\
                     shortcuts_per_1000_keys = 10\n[typists]\nnumber = 60\nkeys_each = 900\n[inference]\n\
@@ -22,7 +24,11 @@ fn study(order: [usize; 4]) -> Study {
 }
 
 fn run_on(study: &Study, threads: usize) -> StudyResult {
-    rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap().install(|| run(study, &|_| ()))
+    rayon::ThreadPoolBuilder::new()
+        .num_threads(threads)
+        .build()
+        .unwrap()
+        .install(|| run(&Engine::new(study).unwrap(), &|_| ()))
 }
 
 fn advice(study: &Study, result: &StudyResult) -> Vec<Advice> {

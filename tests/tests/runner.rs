@@ -2,7 +2,9 @@
 
 use std::path::Path;
 
-use agogic_lab::{ALL, ResultRow, Statistic, Study, StudyResult, run};
+use agogic_lab::{ALL, ResultRow, Statistic, StudyResult, run};
+use agogic_sim::Engine;
+use agogic_study::Study;
 
 const HEAD: &str = "name = \"runner\"\nseed = 11\n[text]\nbuilt_in = \"seed-library\"\n[workload]\n\
                     shortcuts_per_1000_keys = 10\n";
@@ -12,7 +14,11 @@ fn read(rest: &str) -> Study {
 }
 
 fn on(study: &Study, threads: usize) -> StudyResult {
-    rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap().install(|| run(study, &|_| ()))
+    rayon::ThreadPoolBuilder::new()
+        .num_threads(threads)
+        .build()
+        .unwrap()
+        .install(|| run(&Engine::new(study).unwrap(), &|_| ()))
 }
 
 fn find<'r>(result: &'r StudyResult, policy: &str, estimand: &str, statistic: Statistic) -> &'r ResultRow {
@@ -114,7 +120,7 @@ fn personal_values_serve_their_typists_better_than_one_value_for_all() {
     );
     let result = on(&study, 2);
     let wrong = |at: usize| -> Vec<f64> {
-        let roles = |row: agogic_lab::TypistRow| {
+        let roles = |row: agogic_sim::TypistRow| {
             (row.scores[at].counts.false_holds + row.scores[at].counts.missed_holds) as f64
         };
         result.arms[0].typists.iter().map(roles).collect()

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use agogic_lab::Shard;
+use agogic_sim::blocks::Shard;
 use clap::{Args as ClapArgs, Parser, Subcommand};
 
 /// Statistical experiments on rules that tell a tap from a hold on dual-role keys.

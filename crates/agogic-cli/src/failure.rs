@@ -2,13 +2,16 @@
 
 use std::path::PathBuf;
 
+use agogic_files::{FolderError, LogFileError};
 use agogic_fit::FitError;
-use agogic_lab::files::{FileError, FolderError, LogFileError};
-use agogic_lab::{MergeError, Mistakes, MomentError, PoolError};
+use agogic_lab::{PoolError, PressExampleError};
 use agogic_literature::{CalibrationError, CheckError};
 use agogic_log::{LayoutMistakes, PageError};
 use agogic_policy::TrainingError;
 use agogic_report::FigureFileError;
+use agogic_sim::blocks::MergeError;
+use agogic_sim::{EngineError, FileError};
+use agogic_study::Mistakes;
 
 /// A failed command.
 #[derive(Debug, thiserror::Error)]
@@ -113,9 +116,12 @@ pub enum Failure {
         /// What would do.
         example: &'static str,
     },
-    /// A rule could not learn.
+    /// A rule could not learn from people.
     #[error("failed to train the rule: {0}")]
-    Training(#[from] TrainingError),
+    Learning(#[from] TrainingError),
+    /// A rule of a study could not learn.
+    #[error("failed to train the rules: {0}")]
+    Training(#[from] EngineError),
     /// The model could not be checked.
     #[error("failed to check the model: {0}")]
     Check(#[from] CheckError),
@@ -130,7 +136,7 @@ pub enum Failure {
     Figure(#[from] FigureFileError),
     /// There is no press to draw.
     #[error("failed to find the press: {0}")]
-    Moment(#[from] MomentError),
+    Moment(#[from] PressExampleError),
     /// A result folder cannot be read.
     #[error("failed to read the result folder {path}: {source}")]
     Folder {
@@ -177,6 +183,7 @@ impl Failure {
             | Self::Check(_)
             | Self::Name { .. }
             | Self::Lacks { .. }
+            | Self::Learning(_)
             | Self::Training(_)
             | Self::Calibration(_)
             | Self::Merge(_)

@@ -7,7 +7,9 @@
 use std::path::Path;
 use std::time::Instant;
 
-use agogic_lab::{Study, run, run_sweep};
+use agogic_lab::{run, run_sweep};
+use agogic_sim::Engine;
+use agogic_study::Study;
 
 /// Typists, and repetitions of the timing.
 const TYPISTS: u64 = 400;
@@ -48,6 +50,8 @@ fn main() {
         let plain = study(&policy);
         let swept = study(&format!("{policy}[[sweep]]\nrule = \"{rule}\"\n{guards}\nover = {{ {over} }}\n"));
         assert_eq!(swept.sweeps[0].points.len(), 1000);
+        let (plain, swept) = (Engine::new(&plain), Engine::new(&swept));
+        let (plain, swept) = (plain.expect("nothing learns"), swept.expect("nothing learns"));
         let (mut runs, mut sweeps, mut ratios) = (Vec::new(), Vec::new(), Vec::new());
         for _ in 0..TIMES {
             runs.push(seconds(|| drop(run(&plain, &|_| ()))));

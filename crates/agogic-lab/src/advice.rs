@@ -5,12 +5,12 @@
 
 use agogic_keys::{Purpose, stream};
 use agogic_stats::{Caution, Clusters, Estimate, FEWEST_TO_CHOOSE, Level, moved_by, ratio, winners_optimism};
+use agogic_study::{EstimandInfo, Study};
 use serde::Serialize;
 
 use crate::ends::{self, End};
-use crate::estimate::{EstimandInfo, default_difference, rate};
+use crate::estimate::{as_text, default_difference, rate};
 use crate::run::ArmResult;
-use crate::study::Study;
 
 /// Another setting, compared with the best one.
 #[derive(Clone, Debug, Serialize)]
@@ -62,7 +62,7 @@ fn info(name: &str) -> &'static EstimandInfo {
 pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
     let wrong = info("wrong_keys");
     let level = study.inference.level;
-    let wrong_keys = wrong.clusters_of_all(&arm.typists);
+    let wrong_keys = arm.typists.clusters(wrong);
     let k = study.policies.len();
     let best = (0..k)
         .filter_map(|at| Some((at, ratio(&wrong_keys[at], level).value?)))
@@ -96,7 +96,7 @@ pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
     } else {
         plain
     };
-    let other = |name: &str| figure(info(name), &info(name).clusters_of_all(&arm.typists)[best]);
+    let other = |name: &str| figure(info(name), &arm.typists.clusters(info(name))[best]);
     let label = study.policies[best].clone();
     let mut advice = Advice {
         arm: arm.label.clone(),
@@ -119,15 +119,6 @@ fn can_be_moved(settings: usize, typists: usize) -> bool {
     settings > 1 && typists >= FEWEST_TO_CHOOSE
 }
 
-/// A number with its interval, such as `12.3 (11.8 to 12.9)`.
-pub(crate) fn shown(estimate: &Estimate, digits: usize) -> String {
-    match (estimate.value, estimate.lo, estimate.hi) {
-        (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$} to {hi:.digits$})"),
-        (Some(value), ..) => format!("{value:.digits$} (no interval)"),
-        (None, ..) => format!("unknown ({})", estimate.reason.as_deref().unwrap_or("no reason given")),
-    }
-}
-
 fn sentence(study: &Study, advice: &Advice, typists: usize) -> String {
     let percent = study.inference.level.confidence() * 100.0;
     // One text limits what the numbers are about, not how sure they are.
@@ -146,10 +137,10 @@ fn sentence(study: &Study, advice: &Advice, typists: usize) -> String {
     let mut text = format!(
         "{opening}: {} wrong keys per 1000 words, {} false holds per 1000 taps, {} missed holds per 100 holds and a mean tap \
          delay of {} ms ({percent} % intervals over {} simulated typists).",
-        shown(&advice.wrong_keys, 1),
-        shown(&advice.false_holds, 2),
-        shown(&advice.missed_holds, 2),
-        shown(&advice.tap_delay, 0),
+        as_text(&advice.wrong_keys, 1),
+        as_text(&advice.false_holds, 2),
+        as_text(&advice.missed_holds, 2),
+        as_text(&advice.tap_delay, 0),
         typists,
     );
     let tried = study.policies.len();
@@ -168,7 +159,7 @@ fn sentence(study: &Study, advice: &Advice, typists: usize) -> String {
             " Every other setting tried makes more wrong keys, the next, `{}`, {} more per 1000 words (intervals \
              hold together at {percent} %).",
             next.label,
-            shown(&next.more_wrong_keys, 1)
+            as_text(&next.more_wrong_keys, 1)
         )),
         ([], None) => {}
         (alike, _) => {

@@ -5,16 +5,14 @@
 
 use std::ops::Range;
 
+use agogic_sim::{TrainedArm, clusters};
 use agogic_stats::Estimate;
+use agogic_study::{EstimandInfo, Study};
 use agogic_typist::Constant;
 use serde::{Deserialize, Serialize};
 
-use crate::estimate::{EstimandInfo, rate};
-use crate::recommend::{Candidate, rows_of};
-use crate::study::{Arm, Study};
-
-/// Typists at each end, unless the spec says otherwise.
-pub(crate) const TYPISTS: u64 = 100;
+use crate::candidates::{Candidate, rows_of};
+use crate::estimate::rate;
 
 /// Who the people at an end are.
 pub const ENDS: [(f64, &str); 2] = [(0.0, "who hold as they hold Shift"), (1.0, "who are fully adapted")];
@@ -66,23 +64,23 @@ impl End {
 /// # Definition
 /// The same typists (the same random streams) type as in the study; only the population's `adaptation` is moved. What
 /// a policy learned stays what it learned from the population as the study has it.
-pub(crate) fn ends(study: &Study, arm: &Arm) -> Vec<End> {
-    let candidates = Candidate::to_judge(study, arm, None);
+pub(crate) fn ends(study: &Study, arm: &TrainedArm<'_>) -> Vec<End> {
+    let candidates = Candidate::policies(study);
     ends_of(study, arm, &candidates.iter().collect::<Vec<_>>(), 0..study.ends.min(study.typists))
 }
 
 /// Candidates at both ends, for some typists; empty where none are asked for.
-pub(crate) fn ends_of(study: &Study, arm: &Arm, candidates: &[&Candidate], typists: Range<u64>) -> Vec<End> {
-    if typists.is_empty() || arm.assignment.iter().next().is_none() {
+pub(crate) fn ends_of(study: &Study, arm: &TrainedArm<'_>, candidates: &[&Candidate], typists: Range<u64>) -> Vec<End> {
+    if typists.is_empty() || arm.arm().assignment.iter().next().is_none() {
         return Vec::new();
     }
     let end = |(adaptation, _): (f64, &str)| {
-        let population = arm.population.clone().with_constant(Constant::Adaptation, adaptation);
+        let population = arm.arm().population.clone().with_constant(Constant::Adaptation, adaptation);
         let population = population.expect("both ends lie in the range of the constant");
         let rows = rows_of(study, arm, &population, candidates, typists.clone(), None);
         let figure = |at: usize, name: &str| {
             let info = EstimandInfo::by_name(name).expect("a name of our own table");
-            info.scaled(rate(&info.clusters(&rows, at), &study.inference, study.seed, info))
+            info.scaled(rate(&clusters(&rows, info, at), &study.inference, study.seed, info))
         };
         let of = |(at, own): (usize, &&Candidate)| EndFigures {
             policy: own.label.clone(),
@@ -101,7 +99,7 @@ pub(crate) fn ends_of(study: &Study, arm: &Arm, candidates: &[&Candidate], typis
 
 /// What becomes of a setting at both ends, in a sentence; empty without ends.
 pub(crate) fn sentence(ends: &[End], setting: &str) -> String {
-    let shown = crate::advice::shown;
+    let shown = crate::estimate::as_text;
     let part = |end: &End| {
         let own = end.of(setting)?;
         let mut text = format!(

@@ -1,8 +1,7 @@
 //! What the assignments of a study ask of the hands.
 
 use agogic_keys::{HandLoad, MeanDwells, Reach};
-
-use crate::study::Study;
+use agogic_study::Study;
 
 /// One assignment of a study.
 #[derive(Clone, Debug, PartialEq)]

@@ -2,13 +2,10 @@
 
 use agogic_plan::{Design, Errors, Minute, PlanError, Pool, PoolSpec, Question, grow, simulate_person};
 use agogic_policy::Setting;
+use agogic_sim::numbers::POOL;
+use agogic_sim::{Decider, TrainedArm};
+use agogic_study::Study;
 use rayon::prelude::*;
-
-use crate::decider::Decider;
-use crate::study::{Arm, Study};
-
-/// Number of the first person of a pool. Judged and training typists have numbers far from it.
-const FIRST: u64 = 1 << 41;
 
 /// What a pool is made of.
 #[derive(Clone, Debug)]
@@ -45,17 +42,18 @@ pub enum PoolError {
 /// A personal policy; fewer than 100 people; a question or a difference that cannot be.
 pub fn pool(
     study: &Study,
-    arm: &Arm,
+    trained: &TrainedArm<'_>,
     plan: &PoolPlan,
     question: &Question,
     progress: &(dyn Fn(u64) + Sync),
 ) -> Result<Pool, PoolError> {
     let setting = |at: usize| -> Result<&Setting, PoolError> {
-        match &arm.deciders[at] {
+        match &trained.deciders[at] {
             Decider::Common(setting) => Ok(setting),
             Decider::Personal(_) => Err(PoolError::Personal(study.policies[at].clone())),
         }
     };
+    let arm = trained.arm();
     let spec = PoolSpec {
         population: &arm.population,
         plan: &arm.plan,
@@ -70,7 +68,7 @@ pub fn pool(
     };
     let simulate = |numbers: std::ops::Range<u64>| -> Vec<Vec<Minute>> {
         let one = |number: u64| {
-            let minutes = simulate_person(&spec, FIRST + number);
+            let minutes = simulate_person(&spec, POOL + number);
             progress(1);
             minutes
         };

@@ -3,31 +3,12 @@
 use std::ops::Range;
 
 use agogic_rare::{Batch, ErrorKind, RareOutcome, RareSpec, rare_rate_on};
+use agogic_sim::{ArmScores, Decider, Engine};
 use agogic_stats::Estimate;
+use agogic_study::{Arm, EstimandInfo, RarePlan, Study};
 use rayon::prelude::*;
 
-use crate::decider::Decider;
-use crate::estimate::{EstimandInfo, ResultRow, Statistic};
-use crate::run::ArmResult;
-use crate::study::{Arm, Study};
-
-/// When and how rare errors are looked for.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct RarePlan {
-    /// Half-width of the interval wanted, over the rate.
-    pub precision: f64,
-    /// Presses that may be simulated for each rate.
-    pub budget_keys: u64,
-    /// Rates with fewer events than this are estimated again.
-    pub below_events: u64,
-}
-
-impl Default for RarePlan {
-    /// ±10 %, at most 50 million presses, for rates that rest on fewer than 20 events.
-    fn default() -> Self {
-        Self { precision: 0.1, budget_keys: 50_000_000, below_events: 20 }
-    }
-}
+use crate::estimate::{ResultRow, Statistic};
 
 /// The errors that can be looked for, by the name of their rate.
 const KINDS: [(&str, ErrorKind); 2] = [("false_holds", ErrorKind::FalseHold), ("missed_holds", ErrorKind::MissedHold)];
@@ -42,14 +23,16 @@ impl Batch for AllCores {
 }
 
 /// Estimates every rate that rests on too few events, in a row of its own beside the pooled one.
-pub(crate) fn rare_rows(study: &Study, plan: &RarePlan, arms: &[ArmResult]) -> Vec<ResultRow> {
+pub(crate) fn rare_rows(engine: &Engine<'_>, plan: &RarePlan, typists: &[&ArmScores]) -> Vec<ResultRow> {
     let mut rows = Vec::new();
-    for (arm, found) in study.arms.iter().zip(arms) {
+    let study = engine.study;
+    for (trained, found) in engine.arms.iter().zip(typists) {
+        let arm = trained.arm();
         let kinds = KINDS.map(|(name, error)| {
             let info = EstimandInfo::by_name(name).expect("names of our own table");
-            (info, error, info.clusters_of_all(&found.typists))
+            (info, error, found.clusters(info))
         });
-        for (at, decider) in arm.deciders.iter().enumerate() {
+        for (at, decider) in trained.deciders.iter().enumerate() {
             for (info, error, clusters) in &kinds {
                 let (events, _) = clusters[at].totals();
                 if events >= plan.below_events as f64 {

@@ -1,24 +1,17 @@
 //! The Monte Carlo runner: typists in, counts out.
 
-use std::collections::BTreeMap;
-use std::collections::btree_map::Entry;
-use std::sync::Arc;
+use std::path::PathBuf;
 
 use agogic_score::Kinds;
+use agogic_sim::blocks::{MergeError, merge_blocks};
+use agogic_sim::{ArmScores, Block, Engine, FileError, Store, look, run_blocks, stop_estimands};
 use agogic_stats::Caution;
-use rayon::prelude::*;
+use agogic_study::Study;
 
-use crate::blocks::{Block, BlockPlace, BlockPlan, Buffers, Store};
-use crate::desk::Desk;
 use crate::ends::{End, ends};
 use crate::estimate::{ResultRow, Role, Statistic, estimate};
-use crate::files::FileError;
 use crate::floor::{Floor, floor_rows};
 use crate::rare::rare_rows;
-use crate::scores::ArmScores;
-use crate::scratch::Scratch;
-use crate::stop::StopPlan;
-use crate::study::Study;
 
 /// What was found in one arm.
 #[derive(Clone, Debug, PartialEq)]
@@ -53,8 +46,9 @@ pub struct StudyResult {
 /// Each typist is drawn, types, and is judged by every policy on the same presses. Nothing depends on the
 /// order in which typists are done: their streams are addressed, and their rows are kept by number. A typist
 /// has the same streams in every arm, so that arms differ by what is stated and not by chance.
-pub fn run(study: &Study, progress: &(dyn Fn(u64) + Sync)) -> StudyResult {
-    run_in_blocks(study, None, progress).expect("nothing is written, so nothing can be refused")
+pub fn run(engine: &Engine<'_>, progress: &(dyn Fn(u64) + Sync)) -> StudyResult {
+    let blocks = run_blocks(engine, None, progress);
+    StudyResult::of(engine, blocks.expect("nothing is written, so nothing can be refused"))
 }
 
 /// Runs a study as [`run`] does, keeps finished blocks in `store` and takes up those that are there.
@@ -63,116 +57,40 @@ pub fn run(study: &Study, progress: &(dyn Fn(u64) + Sync)) -> StudyResult {
 ///
 /// # Errors
 /// The disk refuses. What was finished stays, and the next run goes on from there.
-pub fn run_kept(study: &Study, store: &Store, progress: &(dyn Fn(u64) + Sync)) -> Result<StudyResult, FileError> {
-    run_in_blocks(study, Some(store), progress)
+pub fn run_kept(engine: &Engine<'_>, store: &Store, progress: &(dyn Fn(u64) + Sync)) -> Result<StudyResult, FileError> {
+    Ok(StudyResult::of(engine, run_blocks(engine, Some(store), progress)?))
 }
 
-fn run_in_blocks(
-    study: &Study,
-    store: Option<&Store>,
-    progress: &(dyn Fn(u64) + Sync),
-) -> Result<StudyResult, FileError> {
-    let plan = BlockPlan::of(study);
-    let store = store.filter(|_| plan.kept());
-    let desks: Vec<Desk<'_>> = study.arms.iter().map(Desk::new).collect();
-    let scratch = store.and_then(|store| Scratch::on_disk_of(store.folder()));
-    let one = |buffers: &mut Buffers, place: &BlockPlace| -> Result<Block, FileError> {
-        let desk = &desks[place.arm];
-        let mut block = match store {
-            Some(store) => Block::kept(store, study, desk, place, buffers, progress)?.0,
-            None => Block::made(study, desk, place, buffers, progress),
-        };
-        scratch.iter().for_each(|scratch| block.typists.move_to(scratch));
-        Ok(block)
-    };
-    // Blocks are put together as they come, neighbours with neighbours: the order stays, and few of them wait.
-    let each = |places: Vec<BlockPlace>| -> Result<ByArm, FileError> {
-        let made = places.into_par_iter().map_init(Buffers::default, |buffers, place| {
-            let block = one(buffers, &place)?;
-            Ok(ByArm::from([(place.arm, block)]))
-        });
-        made.try_reduce(ByArm::new, |mut all, later| {
-            for (arm, block) in later {
-                match all.entry(arm) {
-                    Entry::Vacant(free) => drop(free.insert(block)),
-                    Entry::Occupied(there) => there.into_mut().append(block),
-                }
-            }
-            Ok(all)
-        })
-    };
-    let empty = || Block::empty(study.policies.len());
-    let arms: Vec<Block> = if study.stop.is_some() {
-        // Looks come after whole windows, so the end depends on the counts alone and not on threads.
-        let window = |places| Ok(each(places)?.into_values().next().unwrap_or_else(empty));
-        let arms = (0..study.arms.len()).map(|arm| until_precise(study, &plan, arm, window));
-        arms.collect::<Result<_, _>>()?
-    } else {
-        let mut found = each((0..study.arms.len()).flat_map(|arm| plan.of_arm(arm)).collect())?;
-        (0..study.arms.len()).map(|arm| found.remove(&arm).unwrap_or_else(empty)).collect()
-    };
-    Ok(StudyResult::of(study, arms))
-}
-
-/// What was made of each arm.
-type ByArm = BTreeMap<usize, Block>;
-
-/// The blocks of an arm, window by window, to its last typist or until it is precise enough; `window` makes those of one
-/// window.
-fn until_precise<E>(
-    study: &Study,
-    plan: &BlockPlan,
-    arm: usize,
-    window: impl Fn(Vec<BlockPlace>) -> Result<Block, E>,
-) -> Result<Block, E> {
-    let mut all = Block::empty(study.policies.len());
-    for typists in plan.windows() {
-        all.append(window(plan.blocks(arm, typists))?);
-        let enough = |stop: &StopPlan| stop.done(&study.arms[arm], &all.typists, study.inference.level);
-        if study.stop.as_ref().is_some_and(enough) {
-            break;
-        }
-    }
-    Ok(all)
-}
-
-/// An arm from blocks that are made elsewhere: those that a run would have come to. Their scores are moved to `scratch`.
-pub(crate) fn finished<E>(
-    study: &Study,
-    arm: usize,
-    scratch: Option<&Arc<Scratch>>,
-    load: impl Fn(&BlockPlace) -> Result<Block, E>,
-) -> Result<Block, E> {
-    until_precise(study, &BlockPlan::of(study), arm, |places| {
-        places.iter().try_fold(Block::empty(study.policies.len()), |mut all, place| {
-            let mut block = load(place)?;
-            scratch.into_iter().for_each(|scratch| block.typists.move_to(scratch));
-            all.append(block);
-            Ok(all)
-        })
-    })
+/// Puts the shards of a study together, those of [`study_of`](agogic_sim::blocks::study_of): the same bytes as one run.
+///
+/// # Errors
+/// A block is missing or damaged.
+pub fn merge(engine: &Engine<'_>, folders: &[PathBuf]) -> Result<StudyResult, MergeError> {
+    Ok(StudyResult::of(engine, merge_blocks(engine.study, folders)?))
 }
 
 impl StudyResult {
-    /// The estimates from what was counted in each arm.
-    pub(crate) fn of(study: &Study, arms: Vec<Block>) -> Self {
-        let arms: Vec<ArmResult> = study
+    /// The estimates from what was counted in each arm, one block each.
+    pub fn of(engine: &Engine<'_>, blocks: Vec<Block>) -> Self {
+        let study = engine.study;
+        let arms: Vec<ArmResult> = engine
             .arms
             .iter()
-            .zip(arms)
+            .zip(blocks)
             .map(|(arm, Block { typists, kinds, odds })| ArmResult {
-                label: arm.label.clone(),
+                label: arm.arm().label.clone(),
                 typists,
                 kinds,
                 floor: (!odds.is_empty()).then(|| Floor::of(odds)),
                 ends: ends(study, arm),
             })
             .collect();
-        let mut rows = estimate(study, &arms);
-        rows.extend(floor_rows(study, &arms));
+        let typists: Vec<&ArmScores> = arms.iter().map(|arm| &arm.typists).collect();
+        let mut rows = estimate(study, &typists);
+        rows.extend(floor_rows(study, arms.iter().map(|arm| (&arm.typists, arm.floor.as_ref()))));
         rows.extend(anytime_rows(study, &arms));
         if let Some(plan) = &study.rare {
-            rows.extend(rare_rows(study, plan, &arms));
+            rows.extend(rare_rows(engine, plan, &typists));
         }
         for row in &mut rows {
             row.role = Role::of(row, study.primary);
@@ -189,10 +107,10 @@ fn anytime_rows(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
     let Some(stop) = &study.stop else { return Vec::new() };
     let mut rows = Vec::new();
     for (arm, found) in study.arms.iter().zip(arms) {
-        for info in stop.estimands() {
-            let all = info.clusters_of_all(&found.typists);
+        for info in stop_estimands(stop) {
+            let all = found.typists.clusters(info);
             for &at in &stop.policies {
-                let look = stop.look(arm, info, &all[at], study.inference.level);
+                let look = look(stop, arm, info, &all[at], study.inference.level);
                 let mut estimate = look.estimate;
                 if !look.promise.is_empty() {
                     estimate.method = format!("{}; {}", estimate.method, look.promise);

@@ -2,18 +2,14 @@
 
 use agogic_keys::{Purpose, stream};
 use agogic_policy::Setting;
-use agogic_score::Panel;
+use agogic_sim::blocks::worth_keeping;
+use agogic_sim::{Buffers, Engine, Store, TrainedArm, Trial};
 use agogic_stats::Estimate;
 use agogic_stats::sobol::Design;
-use agogic_typist::{Population, TraitInfo, TraitSpread, Typist};
+use agogic_study::{Arm, EstimandInfo, SensitivityPlan, Study, setting_at};
+use agogic_typist::{Population, TraitSpread};
 use rayon::prelude::*;
 use serde::Serialize;
-
-use crate::blocks::Store;
-use crate::desk::Desk;
-use crate::estimate::EstimandInfo;
-use crate::study::{Arm, Study};
-use crate::sweep::{Axis, setting_at};
 
 /// Outcomes whose variance is shared out; names of estimands.
 pub const OUTCOMES: [&str; 4] = ["wrong_keys", "false_holds", "missed_holds", "tap_delay"];
@@ -26,47 +22,6 @@ pub const SENSITIVITY_NOTE: &str = "An index is the share of an outcome's varian
 
 /// Address of the resamples of indices.
 const ADDRESS: u64 = 30;
-
-/// A trait whose median in the population is moved.
-#[derive(Clone, Copy, Debug)]
-pub struct TraitRange {
-    /// The trait.
-    pub info: &'static TraitInfo,
-    /// Smallest median, in the unit of the trait.
-    pub from: f64,
-    /// Largest.
-    pub to: f64,
-}
-
-/// A sensitivity analysis without mistakes.
-#[derive(Clone, Debug)]
-pub struct SensitivityPlan {
-    /// Values of the rule and guards that vary.
-    pub axes: Vec<Axis>,
-    /// Traits that vary.
-    pub traits: Vec<TraitRange>,
-    /// Rows of the design; a power of two.
-    pub rows: usize,
-    /// Typists at each point.
-    pub typists: u64,
-}
-
-impl SensitivityPlan {
-    /// Number of inputs.
-    pub fn inputs(&self) -> usize {
-        self.axes.len() + self.traits.len()
-    }
-
-    /// Names of the inputs, in order: values of the rule, guards, traits.
-    pub fn names(&self) -> impl Iterator<Item = &'static str> + '_ {
-        self.axes.iter().map(|axis| axis.param.name).chain(self.traits.iter().map(|range| range.info.name))
-    }
-
-    /// Settings that are run in each arm.
-    pub fn runs(&self) -> u64 {
-        self.rows as u64 * (self.inputs() as u64 + 2)
-    }
-}
 
 /// One index of one input in one arm.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -126,21 +81,22 @@ pub struct SensitivityResult {
 ///
 /// # Source
 /// Saltelli et al. 2010, Computer Physics Communications 181:259; see [`Design::indices`].
-pub fn sensitivity(study: &Study, store: Option<&Store>, progress: &(dyn Fn(u64) + Sync)) -> Option<SensitivityResult> {
+pub fn sensitivity(
+    engine: &Engine<'_>,
+    store: Option<&Store>,
+    progress: &(dyn Fn(u64) + Sync),
+) -> Option<SensitivityResult> {
+    let study = engine.study;
     let plan = study.sensitivity.as_ref()?;
     let design = Design::sequence(plan.inputs(), plan.rows).expect("the spec was checked");
     let (mut indices, mut points) = (Vec::new(), Vec::new());
-    for arm in &study.arms {
-        let base = arm.probe.as_ref().expect("the reader makes one for each arm");
-        let found = points_of(study, arm, plan, &design, (base, store), progress);
-        indices.extend(indices_of(study, arm, plan, &design, &found));
+    for arm in &engine.arms {
+        let found = points_of(study, arm, plan, &design, store, progress);
+        indices.extend(indices_of(study, arm.arm(), plan, &design, &found));
         points.extend(found);
     }
     Some(SensitivityResult { indices, points })
 }
-
-/// Presses of a point that are worth a file.
-const KEPT_FROM: u64 = 100_000;
 
 /// Settings that are judged on the presses of one population.
 struct Job {
@@ -151,12 +107,14 @@ struct Job {
 
 fn points_of(
     study: &Study,
-    arm: &Arm,
+    trained: &TrainedArm<'_>,
     plan: &SensitivityPlan,
     design: &Design,
-    (base, store): (&Setting, Option<&Store>),
+    store: Option<&Store>,
     progress: &(dyn Fn(u64) + Sync),
 ) -> Vec<PointRow> {
+    let base = trained.probe.as_ref().expect("the engine makes one for each arm");
+    let arm = trained.arm();
     let inputs: Vec<Vec<f64>> = design.points().map(|shares| place(plan, &shares)).collect();
     // Points that differ in the rule alone share their presses.
     let mut jobs: Vec<(&[f64], Job)> = Vec::new();
@@ -175,15 +133,14 @@ fn points_of(
             }
         }
     }
-    let worth = plan.typists * arm.keys as u64 >= KEPT_FROM;
-    let store = store.filter(|_| worth);
+    let store = store.filter(|_| worth_keeping(plan.runs() * plan.typists * arm.keys as u64));
     let done: Vec<Vec<(usize, [Option<f64>; OUTCOMES.len()])>> = jobs
         .into_par_iter()
         .map(|(_, job)| {
             let places = job.settings.iter().map(|(at, _)| *at);
             let key = || format!("points of {:?}: {:?}", arm.label, places.clone().collect::<Vec<_>>());
             let sound = |found: &Vec<(usize, _)>| found.iter().map(|(at, _)| *at).eq(places.clone());
-            let outcomes = Store::kept(store, key, sound, || judge(study, arm, plan, &job));
+            let outcomes = Store::take_up_or_make(store, key, sound, || judge(study, trained, plan, &job));
             progress(job.settings.len() as u64);
             outcomes
         })
@@ -213,16 +170,20 @@ fn population(plan: &SensitivityPlan, base: &Population, medians: &[f64]) -> Pop
 }
 
 /// The outcomes of every setting of a job, pooled over its typists.
-fn judge(study: &Study, arm: &Arm, plan: &SensitivityPlan, job: &Job) -> Vec<(usize, [Option<f64>; OUTCOMES.len()])> {
-    let desk = Desk::new(arm);
+fn judge(
+    study: &Study,
+    arm: &TrainedArm<'_>,
+    plan: &SensitivityPlan,
+    job: &Job,
+) -> Vec<(usize, [Option<f64>; OUTCOMES.len()])> {
     let infos = infos();
     let settings: Vec<&Setting> = job.settings.iter().map(|(_, setting)| setting).collect();
     let mut sums = vec![[(0.0, 0.0); OUTCOMES.len()]; settings.len()];
-    let mut panel = Panel::new();
+    let mut buffers = Buffers::default();
     for number in 0..plan.typists {
-        let typist = Typist::draw(&job.population, study.seed, number);
-        let session = desk.session(&typist, study.seed);
-        desk.judge(&mut panel, &desk.transcript(&session), &settings, &study.costs, |at, score, _| {
+        let trial = Trial { population: &job.population, ..arm.runner.judged(study.seed, number) };
+        let session = arm.runner.perform(trial).session;
+        arm.runner.judge(&mut buffers, &session, &settings, &study.costs, |at, score, _| {
             for (sum, info) in sums[at].iter_mut().zip(infos) {
                 let (y, x) = (info.parts)(&score);
                 *sum = (sum.0 + y, sum.1 + x);

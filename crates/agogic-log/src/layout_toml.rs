@@ -7,8 +7,8 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use crate::layout::{LogLayout, PairEnd, RowShape};
-use crate::shown::one_line;
 use crate::{KeyNames, TimeUnit};
+use agogic_keys::one_line;
 
 /// One mistake in a layout.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -39,7 +39,6 @@ mod redact;
 mod report;
 mod schema;
 mod session;
-mod shown;
 mod summary;
 mod time;
 mod write;
@@ -60,7 +59,6 @@ pub use redact::{REDACTED_COLUMNS, RedactedPress, RedactedSession, Redaction, re
 pub use report::{DefectCount, LogReport};
 pub use schema::TABLE_SCHEMA;
 pub use session::{Intent, Log, SessionLog};
-pub use shown::one_line;
 pub use summary::{
     Across, BLOCK_PRESSES, Histogram, Ink, LONGEST_INTERVAL_MS, Measure, PersonSummary, Quantiles, Summary, summarise,
 };

@@ -1,8 +1,9 @@
 //! The page of advice: the first screen answers which setting, how sure, whom it fails and what to turn.
 
 use agogic_figures::{FigureError, Forest, ForestRow, IntervalNote};
-use agogic_lab::{AdvicePlan, Conclusion, KnobRow, Recommendation, Robustness, Study, Verdict};
+use agogic_lab::{Conclusion, EffectRow, Recommendation, Robustness, Verdict};
 use agogic_stats::Estimate;
+use agogic_study::{AdvicePlan, Study};
 
 use crate::figures::{Drawing, scaled};
 use crate::page::rendered;
@@ -62,7 +63,7 @@ fn answer(plan: &AdvicePlan, advice: &[Recommendation]) -> Section {
             Some(setting) => format!("`{setting}`"),
             None => "none is sure to do".to_owned(),
         };
-        let worst = own.whom.iter().filter(|row| row.figure == "served" && row.group != "all");
+        let worst = own.subgroups.iter().filter(|row| row.figure == "served" && row.group != "all");
         let worst = worst.min_by(|a, b| a.estimate.value.partial_cmp(&b.estimate.value).expect("shares are numbers"));
         let fails = worst.map_or_else(
             || "not known".to_owned(),
@@ -203,13 +204,13 @@ fn one_arm(study: &Study, plan: &AdvicePlan, own: &Recommendation) -> Result<Sec
     if !own.for_them.is_empty() {
         section.list(own.for_them.iter().map(String::as_str));
     }
-    if !own.knobs.is_empty() {
+    if !own.effects.is_empty() {
         section.heading("What turning a value does");
         section.table(&knobs(plan, own), None);
     }
     section.heading("What would change the advice");
     let changed: Vec<String> = own
-        .turns
+        .what_ifs
         .iter()
         .filter(|turn| turn.another)
         .map(|turn| match &turn.setting {
@@ -221,7 +222,7 @@ fn one_arm(study: &Study, plan: &AdvicePlan, own: &Recommendation) -> Result<Sec
     section.paragraph(&format!(
         "From the search alone, not confirmed. As asked, it puts {first} first; {} of {} other questions have another answer.",
         changed.len(),
-        own.turns.len()
+        own.what_ifs.len()
     ));
     section.list(changed.iter().map(String::as_str));
     Ok(section)
@@ -246,11 +247,11 @@ fn forest(study: &Study, plan: &AdvicePlan, own: &Recommendation) -> Drawing {
 
 /// Groups down, figures across.
 fn whom(own: &Recommendation) -> Sheet {
-    let first = own.whom.first().map(|row| row.group);
-    let figures: Vec<_> = own.whom.iter().filter(|row| Some(row.group) == first).collect();
+    let first = own.subgroups.first().map(|row| row.group);
+    let figures: Vec<_> = own.subgroups.iter().filter(|row| Some(row.group) == first).collect();
     let mut columns = vec![Column::words("typists")];
     columns.extend(figures.iter().map(|row| Column::numbers(&row.figure.replace('_', " "), row.unit)));
-    let rows = own.whom.chunk_by(|a, b| a.group == b.group).map(|rows| {
+    let rows = own.subgroups.chunk_by(|a, b| a.group == b.group).map(|rows| {
         let mut cells = vec![Cell::Words(rows[0].group.into())];
         cells.extend(rows.iter().map(|row| Cell::estimate(Some(&row.estimate), 1)));
         cells
@@ -265,18 +266,18 @@ fn whom(own: &Recommendation) -> Sheet {
 
 /// Turns down, figures across, for everybody.
 fn knobs(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
-    let shown = |row: &&KnobRow| {
+    let shown = |row: &&EffectRow| {
         row.group == "all"
             && (row.figure == plan.objective.name
                 || ["false_holds", "missed_holds", "tap_delay_p95", "served"].contains(&row.figure))
     };
-    let rows: Vec<&KnobRow> = own.knobs.iter().filter(shown).collect();
-    let first = rows.first().map(|row| row.turn.as_str());
+    let rows: Vec<&EffectRow> = own.effects.iter().filter(shown).collect();
+    let first = rows.first().map(|row| row.action.as_str());
     let mut columns = vec![Column::words("turn")];
-    let figures = rows.iter().filter(|row| Some(row.turn.as_str()) == first);
+    let figures = rows.iter().filter(|row| Some(row.action.as_str()) == first);
     columns.extend(figures.map(|row| Column::numbers(&row.figure.replace('_', " "), row.unit)));
-    let rows = rows.chunk_by(|a, b| a.turn == b.turn).map(|rows| {
-        let mut cells = vec![Cell::Words(rows[0].turn.clone())];
+    let rows = rows.chunk_by(|a, b| a.action == b.action).map(|rows| {
+        let mut cells = vec![Cell::Words(rows[0].action.clone())];
         cells.extend(rows.iter().map(|row| Cell::estimate(Some(&row.change), 2)));
         cells
     });

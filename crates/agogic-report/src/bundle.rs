@@ -1,7 +1,7 @@
 //! Everything a paper needs from a study: page, figures, tables, methods, sources.
 
 use agogic_figures::Width;
-use agogic_lab::files::Files;
+use agogic_files::Files;
 
 use crate::comparisons;
 use crate::figures::{self, FigureFileError, Format};

@@ -8,9 +8,9 @@ use agogic_figures::{
     LiteratureVerdict, Observer, Reading, Stretch, TradeOff, TradeOffPolicy, TypistRates, Typists, Who, WhoBin,
     WhoPanel, Width,
 };
-use agogic_lab::FloorPlan;
 use agogic_literature::{Comparison, Role, Verdict};
 use agogic_stats::{Clusters, Estimate, Level, ratio_skewed};
+use agogic_study::FloorPlan;
 
 use crate::results::{Results, Row};
 use crate::tables::slug;

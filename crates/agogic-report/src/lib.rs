@@ -3,7 +3,7 @@
 //! *In*: the files of a result folder, comparisons with published values. *Out*: text and pictures. Nothing is
 //! printed, and nothing is estimated but the rates of fifths of typists in the pictures of whom a rule fails.
 //!
-//! [`Results`] are read from a [`ResultFolder`](agogic_lab::files::ResultFolder). [`page()`] makes the page,
+//! [`Results`] are read from a [`ResultFolder`](agogic_files::ResultFolder). [`page()`] makes the page,
 //! [`bundle()`] all that a paper needs. A [`Section`] of one's own can be put on the page.
 
 mod advice_page;

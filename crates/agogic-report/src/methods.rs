@@ -2,8 +2,8 @@
 
 use std::fmt::Write as _;
 
-use agogic_lab::ESTIMANDS;
 use agogic_literature::{BIBLIOGRAPHY, Entry, METHODS};
+use agogic_study::ESTIMANDS;
 
 use crate::comparisons::Comparisons;
 use crate::results::Results;

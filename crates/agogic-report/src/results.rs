@@ -1,8 +1,8 @@
 //! A result folder as rows and words.
 
-use agogic_lab::FloorPlan;
-use agogic_lab::files::{FolderError, FolderKind, ResultFolder, TypistColumns};
+use agogic_files::{FolderError, FolderKind, ResultFolder, TypistColumns};
 use agogic_stats::Estimate;
+use agogic_study::FloorPlan;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 

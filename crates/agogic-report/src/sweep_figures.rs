@@ -3,7 +3,8 @@
 use agogic_figures::{
     Curve, CurvePoint, CurveSeries, Figure, Floor, IntervalNote, Setting, Stretch, TradeOff, TradeOffPolicy, Width,
 };
-use agogic_lab::{ArmSweep, Front, FrontPoint, GOALS, Study, SweepResult, SweepRow};
+use agogic_lab::{ArmSweep, Front, FrontPoint, SweepResult, SweepRow};
+use agogic_study::{GOALS, Study};
 
 use crate::figures::{FigureFileError, observer, scaled};
 use crate::tables::slug;
@@ -99,10 +100,11 @@ fn curve(
             .collect(),
     });
     let (name, unit) = threshold.rsplit_once('_').unwrap_or((threshold, ""));
-    let quoted = study.sweeps.iter().zip(study.arms.first().map_or(&[][..], |arm| &arm.sweeps));
-    let quoted = quoted.filter(|(plan, _)| plan.label == sweep).flat_map(|(plan, base)| {
+    let quoted = study.sweeps.iter().filter(|plan| plan.label == sweep).flat_map(|plan| {
         let (from, to) = (plan.axes[0].from, plan.axes[0].to);
-        let value = base.value(threshold).ok().flatten().filter(|value| (from..=to).contains(value));
+        let base = plan.rule.blank().ok();
+        let value =
+            base.and_then(|base| base.value(threshold).ok().flatten()).filter(|value| (from..=to).contains(value));
         value.map(|at| Setting { at, name: "usual".to_owned() })
     });
     let figure = Curve {

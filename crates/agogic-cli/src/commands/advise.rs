@@ -3,10 +3,12 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_lab::files::write_advice_folder;
-use agogic_lab::{AdvicePlan, KnobRow, Recommendation, Study, WhomRow, recommend};
+use agogic_files::write_advice_folder;
+use agogic_lab::{EffectRow, Recommendation, SubgroupRow, recommend};
 use agogic_report::{FigureFileError, PAGE, advice_page};
+use agogic_sim::Engine;
 use agogic_stats::Estimate;
+use agogic_study::{AdvicePlan, Study};
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
@@ -32,7 +34,8 @@ pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
     let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "-advice")?;
     let timer = Timer::start();
     let spinner = progress::spinner("settings × typists");
-    let advice = recommend(&study, Some(&store), &|done| spinner.inc(done)).ok_or_else(lacks)?;
+    let engine = Engine::new(&study)?;
+    let advice = recommend(&engine, Some(&store), &|done| spinner.inc(done)).ok_or_else(lacks)?;
     spinner.finish_and_clear();
     let info = timer.info();
     let seconds = info.seconds;
@@ -72,7 +75,7 @@ fn one_arm(screen: &mut impl Write, study: &Study, plan: &AdvicePlan, arm: &Reco
     )?;
     writeln!(screen, "{}\n", rules(plan, arm))?;
     writeln!(screen, "Whom it serves ({} % intervals, each for itself)\n{}\n", percent(study), whom(arm))?;
-    if !arm.knobs.is_empty() {
+    if !arm.effects.is_empty() {
         writeln!(screen, "What turning a value does, for everybody\n{}\n", knobs(plan, arm))?;
     }
     for line in &arm.for_them {
@@ -80,7 +83,7 @@ fn one_arm(screen: &mut impl Write, study: &Study, plan: &AdvicePlan, arm: &Reco
     }
     writeln!(screen, "{}", arm.intervals())?;
     let changed: Vec<String> = arm
-        .turns
+        .what_ifs
         .iter()
         .filter(|turn| turn.another)
         .map(|turn| match &turn.setting {
@@ -89,7 +92,7 @@ fn one_arm(screen: &mut impl Write, study: &Study, plan: &AdvicePlan, arm: &Reco
         })
         .collect();
     if changed.is_empty() {
-        writeln!(screen, "None of the {} other questions tried changes the advice.\n", arm.turns.len())
+        writeln!(screen, "None of the {} other questions tried changes the advice.\n", arm.what_ifs.len())
     } else {
         writeln!(
             screen,
@@ -177,13 +180,13 @@ fn rules(plan: &AdvicePlan, arm: &Recommendation) -> String {
 
 /// Groups down, figures across.
 fn whom(arm: &Recommendation) -> String {
-    let first = arm.whom.first().map(|row| row.group);
-    let figures: Vec<&WhomRow> = arm.whom.iter().filter(|row| Some(row.group) == first).collect();
+    let first = arm.subgroups.first().map(|row| row.group);
+    let figures: Vec<&SubgroupRow> = arm.subgroups.iter().filter(|row| Some(row.group) == first).collect();
     let mut table = Table::new();
     let mut head = vec!["typists".to_owned()];
     head.extend(figures.iter().map(|row| format!("{}\n{}", row.figure.replace('_', " "), row.unit)));
     table.load_style(presets::NOTHING).set_header(head);
-    for rows in arm.whom.chunk_by(|a, b| a.group == b.group) {
+    for rows in arm.subgroups.chunk_by(|a, b| a.group == b.group) {
         let mut cells = vec![rows[0].group.to_owned()];
         cells.extend(rows.iter().map(|row| number(&row.estimate, digits(&row.estimate))));
         table.add_row(cells);
@@ -193,21 +196,21 @@ fn whom(arm: &Recommendation) -> String {
 
 /// Turns down, figures across, for everybody.
 fn knobs(plan: &AdvicePlan, arm: &Recommendation) -> String {
-    let rows: Vec<&KnobRow> = arm.knobs.iter().filter(|row| row.group == "all").collect();
-    let wanted = |row: &KnobRow| {
+    let rows: Vec<&EffectRow> = arm.effects.iter().filter(|row| row.group == "all").collect();
+    let wanted = |row: &EffectRow| {
         row.figure == plan.objective.name
             || row.figure == "served"
             || ["false_holds", "missed_holds", "tap_delay_p95"].contains(&row.figure)
     };
     let mut table = Table::new();
-    let first = rows.first().map(|row| row.turn.clone());
+    let first = rows.first().map(|row| row.action.clone());
     let mut head = vec!["turn".to_owned()];
-    let columns = rows.iter().filter(|row| Some(&row.turn) == first.as_ref() && wanted(row));
+    let columns = rows.iter().filter(|row| Some(&row.action) == first.as_ref() && wanted(row));
     head.extend(columns.map(|row| format!("{}\n{}", row.figure.replace('_', " "), row.unit)));
     let number_of_columns = head.len() - 1;
     table.load_style(presets::NOTHING).set_header(head);
-    for rows in rows.chunk_by(|a, b| a.turn == b.turn) {
-        let mut cells = vec![rows[0].turn.clone()];
+    for rows in rows.chunk_by(|a, b| a.action == b.action) {
+        let mut cells = vec![rows[0].action.clone()];
         cells.extend(rows.iter().filter(|row| wanted(row)).map(|row| {
             match (row.change.value, row.change.lo, row.change.hi) {
                 // Where both sides agree for every typist there is a bound, but nothing was seen.

@@ -5,9 +5,8 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use agogic_fit::{FitPlan, fit};
-use agogic_lab::{
-    EstimandInfo, FamilyAdvice, PersonalAdvice, PersonalQuestion, PersonalVerdict, common_losses, personal_advice,
-};
+use agogic_lab::{FamilyAdvice, PersonalAdvice, PersonalQuestion, PersonalVerdict, common_losses, personal_advice};
+use agogic_study::EstimandInfo;
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
@@ -26,7 +25,7 @@ const COMMON_PEOPLE: u64 = 200;
 
 /// Fits the person of a log and chooses values for them.
 pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode, Failure> {
-    let log = agogic_lab::files::read_log(path, &layout(&args.layout)?)?;
+    let log = agogic_files::read_log(path, &layout(&args.layout)?)?;
     let (participant, sessions) = person(&log, path, args.participant.as_deref())?;
     let (name, usual) = match args.objective {
         PersonalObjective::WrongKeys => ("wrong_keys", 2.0),

@@ -3,8 +3,8 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_lab::built_in_text;
 use agogic_literature::{CalibrationPlan, Progress, calibrate as fit, calibration_markdown};
+use agogic_study::built_in_text;
 
 use crate::args::Calibrate;
 use crate::failure::Failure;

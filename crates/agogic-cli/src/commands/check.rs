@@ -3,9 +3,9 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_lab::built_in_text;
 use agogic_literature::{CheckPlan, Comparison, Role, Tally, Verdict, check as check_all, distances};
 use agogic_report::{literature_figure, people_figure, save_figure};
+use agogic_study::built_in_text;
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 

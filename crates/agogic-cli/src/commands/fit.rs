@@ -6,9 +6,9 @@ use std::process::ExitCode;
 
 use agogic_fit::{Fit as Found, FitPlan, TraitFit, fit as fit_person};
 use agogic_keys::{Assignment, Board};
-use agogic_lab::population_of;
 use agogic_log::{Log, SessionLog};
 use agogic_stats::Level;
+use agogic_study::population_of;
 use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
 use serde_json::json;
 

@@ -2,8 +2,10 @@
 
 use std::process::ExitCode;
 
-use agogic_lab::files::{Claim, check_target};
-use agogic_lab::{merge as merge_shards, study_of};
+use agogic_files::{Claim, check_target};
+use agogic_lab::merge as merge_shards;
+use agogic_sim::Engine;
+use agogic_sim::blocks::study_of;
 
 use super::place::Place;
 use super::run::{Timer, report};
@@ -17,6 +19,6 @@ pub fn merge(args: &Merge, as_json: bool) -> Result<ExitCode, Failure> {
     check_target(&out)?;
     let claim = Claim::new(&out)?;
     let timer = Timer::start();
-    let result = merge_shards(&study, &args.folders)?;
+    let result = merge_shards(&Engine::new(&study)?, &args.folders)?;
     report(&study, result, &claim, &timer, &out, as_json)
 }

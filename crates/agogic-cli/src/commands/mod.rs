@@ -30,10 +30,10 @@ pub mod sweep;
 
 use std::path::{Path, PathBuf};
 
-use agogic_lab::files::read_log;
-use agogic_lab::{Arm, DEFAULTS_STUDY, MAIN_STUDY, Study};
+use agogic_files::read_log;
 use agogic_log::{Log, LogLayout};
 use agogic_stats::Estimate;
+use agogic_study::{Arm, DEFAULTS_STUDY, MAIN_STUDY, Study};
 
 use crate::args::LogFile;
 use crate::failure::Failure;

@@ -5,14 +5,15 @@ use std::io::Write;
 use std::process::ExitCode;
 use std::sync::Arc;
 
-use agogic_lab::built_in_text;
-use agogic_lab::files::{read_log, write_file};
+use agogic_files::read_log;
 use agogic_literature::{CheckPlan, PeopleFile, Runs, Sample, simulate, simulated_counts, simulated_figures};
 use agogic_log::Log;
 use agogic_people::{
     Crowd, Figure, Half, MISSED, Missed, Person, SPURIOUS, THIRDS, Tester, factor, factors, figures, missed_at,
     rate_name, settings,
 };
+use agogic_sim::disk::write_file;
+use agogic_study::built_in_text;
 use agogic_typist::Population;
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;

@@ -4,11 +4,13 @@ use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
 
+use agogic_files::read_log;
 use agogic_keys::Code;
-use agogic_lab::files::read_log;
-use agogic_lab::{Arm, Decider, Moment, Pick, Stretch, Study, moment, simulated_moment};
+use agogic_lab::{Pick, PressExample, Stretch, press_example, simulated_press_example};
 use agogic_log::{Intent, LogLayout};
 use agogic_report::{Figure, FigureFileError, Timing, TimingPress, TimingVerdict, Width, save_figure};
+use agogic_sim::{Decider, TrainedArm};
+use agogic_study::{Arm, Study};
 use serde_json::json;
 
 use crate::args::{Picture, PictureWidth};
@@ -26,7 +28,7 @@ pub fn picture(args: &Picture, as_json: bool) -> Result<ExitCode, Failure> {
     let pick = args.press.map_or(Pick::FirstDisagreement, Pick::Press);
     let (found, context) = match &args.log {
         None => {
-            let found = simulated_moment(&study, arm, args.typist, pick)?;
+            let found = simulated_press_example(&study, &TrainedArm::new(&study, arm)?, args.typist, pick)?;
             let context = format!(
                 "Press {} of a dual-role key by simulated typist {} of {}, seed {}",
                 found.number, args.typist, arm.label, study.seed
@@ -34,7 +36,7 @@ pub fn picture(args: &Picture, as_json: bool) -> Result<ExitCode, Failure> {
             (found, context)
         }
         Some(log) => {
-            let found = logged(&study, arm, log, pick)?;
+            let found = logged(&study, &TrainedArm::new(&study, arm)?, log, pick)?;
             let context = format!("Press {} of a dual-role key in a log", found.number);
             (found, context)
         }
@@ -75,7 +77,7 @@ fn arm<'a>(study: &'a Study, population: Option<&str>) -> Result<&'a Arm, Failur
 }
 
 /// A press of a log, under the policies of the study that are the same for everybody.
-fn logged(study: &Study, arm: &Arm, path: &Path, pick: Pick) -> Result<Moment, Failure> {
+fn logged(study: &Study, arm: &TrainedArm<'_>, path: &Path, pick: Pick) -> Result<PressExample, Failure> {
     let log = read_log(path, &LogLayout::events())?;
     let mut stretches: Vec<Stretch<'_>> = Vec::new();
     for session in &log.sessions {
@@ -92,10 +94,10 @@ fn logged(study: &Study, arm: &Arm, path: &Path, pick: Pick) -> Result<Moment, F
     let labels: Vec<String> = study.policies.iter().zip(&arm.deciders).filter_map(common).collect();
     let settings = arm.deciders.iter().filter(|decider| matches!(decider, Decider::Common(_))).map(Decider::base);
     let policies: Vec<_> = labels.into_iter().zip(settings).collect();
-    Ok(moment(arm, &policies, &stretches, pick)?)
+    Ok(press_example(arm.arm(), &policies, &stretches, pick)?)
 }
 
-fn draw(found: &Moment, context: String, width: PictureWidth) -> Result<Figure, Failure> {
+fn draw(found: &PressExample, context: String, width: PictureWidth) -> Result<Figure, Failure> {
     let name = |code: Code| match code.character(false) {
         Some(' ') | None => code.name().to_owned(),
         Some(letter) => letter.to_uppercase().to_string(),

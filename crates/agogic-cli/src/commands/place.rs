@@ -2,8 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
-use agogic_lab::files::{Claim, check_target};
-use agogic_lab::{Store, Study};
+use agogic_files::{Claim, check_target};
+use agogic_sim::Store;
+use agogic_study::Study;
 
 use crate::failure::Failure;
 

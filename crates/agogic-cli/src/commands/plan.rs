@@ -3,8 +3,10 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_lab::{PoolPlan, Study, pool};
+use agogic_lab::{PoolPlan, pool};
 use agogic_plan::{Aim, Design, Errors, Question, Row, WITHIN, in_words, needed};
+use agogic_sim::TrainedArm;
+use agogic_study::Study;
 use rayon::prelude::*;
 use serde_json::json;
 
@@ -42,7 +44,7 @@ pub fn plan(args: &Plan, as_json: bool) -> Result<ExitCode, Failure> {
         difference: args.difference.map(|difference| difference / 1000.0),
     };
     let bar = progress::bar(args.pool, "people");
-    let people = pool(&study, arm, &plan, &question, &|done| bar.inc(done))?;
+    let people = pool(&study, &TrainedArm::new(&study, arm)?, &plan, &question, &|done| bar.inc(done))?;
     bar.finish_and_clear();
     let rows: Result<Vec<Row>, _> = minutes.par_iter().map(|&m| needed(&people, &question, m)).collect();
     let rows = rows.map_err(agogic_lab::PoolError::Plan)?;

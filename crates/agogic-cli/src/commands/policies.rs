@@ -3,8 +3,8 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_lab::train;
 use agogic_policy::{GUARDS, PERSONAL, Param, RULES, RuleEntry, TableListing, Work, rule};
+use agogic_sim::{ArmRunner, EngineError, train};
 use serde_json::json;
 
 use super::study;
@@ -88,7 +88,9 @@ fn table(screen: &mut impl Write, args: &Policies, name: &str, as_json: bool) ->
     if entry.needs_training {
         let study = study(args.spec.as_ref())?;
         let arm = study.arms.first().expect("a study has an arm");
-        listing = TableListing::of(entry, &train(study.seed, arm)?);
+        let learned = train(study.seed, &ArmRunner::new(arm), &study.training);
+        let refused = |source| EngineError { arm: arm.label.clone(), source };
+        listing = TableListing::of(entry, &learned.map_err(refused)?);
     }
     if as_json {
         let cells = listing.as_ref().map(|listing| {

@@ -4,8 +4,8 @@ use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
 
-use agogic_lab::files::write_file;
 use agogic_log::RecordPage;
+use agogic_sim::disk::write_file;
 
 use super::text;
 use crate::args::Record;

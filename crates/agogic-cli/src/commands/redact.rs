@@ -5,11 +5,11 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use agogic_keys::Board;
-use agogic_lab::files::write_file;
-use agogic_lab::{BUILT_IN_TEXTS, built_in_text};
 use agogic_log::{
     Classes, ReadBack, Redaction, read_back, redact as redact_log, words_in, words_of, write_redacted_csv,
 };
+use agogic_sim::disk::write_file;
+use agogic_study::{BUILT_IN_TEXTS, built_in_text};
 use serde_json::json;
 
 use super::{left_out, log, text};

@@ -4,11 +4,13 @@ use std::collections::BTreeMap;
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_lab::files::{
+use agogic_files::{
     Difference, Files, FolderKind, ResultFolder, advice_files, differences, input_files, manifest, robust_files,
     sensitivity_files, sweep_files,
 };
-use agogic_lab::{Study, recommend, robust, run, run_sweep, sensitivity, variants_of};
+use agogic_lab::{recommend, robust, run, run_sweep, sensitivity, variants_of};
+use agogic_sim::Engine;
+use agogic_study::Study;
 use serde_json::{Value, json};
 
 use crate::args::Repeat;
@@ -55,16 +57,17 @@ pub fn repeat(args: &Repeat, as_json: bool) -> Result<ExitCode, Failure> {
 /// The files of the study, made anew.
 fn again(study: &Study, kind: FolderKind, args: &Repeat) -> Result<Files, Failure> {
     let out = &args.folder;
+    let engine = Engine::new(study)?;
     match kind {
         FolderKind::Run => {
             let bar = progress::bar(super::run::steps(study), "typists");
-            let result = run(study, &|done| bar.inc(done));
+            let result = run(&engine, &|done| bar.inc(done));
             bar.finish_and_clear();
             Ok(super::run::make(study, result, out)?.files)
         }
         FolderKind::Sweep => {
             let bar = progress::bar(super::run::steps(study), "typists");
-            let result = run_sweep(study, None, &|done| bar.inc(done));
+            let result = run_sweep(&engine, None, &|done| bar.inc(done));
             bar.finish_and_clear();
             let mut files = sweep_files(study, &result, out)?;
             files.extend(super::sweep::figures(study, &result)?);
@@ -74,14 +77,14 @@ fn again(study: &Study, kind: FolderKind, args: &Repeat) -> Result<Files, Failur
             let lacks = || Failure::Lacks { table: "sensitivity", example: "the table that the first run had" };
             let plan = study.sensitivity.as_ref().ok_or_else(lacks)?;
             let bar = progress::bar(plan.runs() * study.arms.len() as u64, "points");
-            let result = sensitivity(study, None, &|done| bar.inc(done)).ok_or_else(lacks)?;
+            let result = sensitivity(&engine, None, &|done| bar.inc(done)).ok_or_else(lacks)?;
             bar.finish_and_clear();
             Ok(sensitivity_files(study, plan, &result, out)?)
         }
         FolderKind::Advice => {
             let lacks = || Failure::Lacks { table: "advice", example: "the table that the first run had" };
             let spinner = progress::spinner("settings × typists");
-            let advice = recommend(study, None, &|done| spinner.inc(done)).ok_or_else(lacks)?;
+            let advice = recommend(&engine, None, &|done| spinner.inc(done)).ok_or_else(lacks)?;
             spinner.finish_and_clear();
             let mut files = advice_files(study, &advice, out)?;
             files.extend(super::advise::page_of(study, &advice)?);
@@ -89,8 +92,8 @@ fn again(study: &Study, kind: FolderKind, args: &Repeat) -> Result<Files, Failur
         }
         FolderKind::Robust => {
             let bar = progress::bar(variants_of(study), "variants");
-            let advice = recommend(study, None, &|_| ()).unwrap_or_default();
-            let found = robust(study, &advice, None, &|done| bar.inc(done));
+            let advice = recommend(&engine, None, &|_| ()).unwrap_or_default();
+            let found = robust(&engine, &advice, None, &|done| bar.inc(done));
             bar.finish_and_clear();
             let mut files = robust_files(study, &found, out)?;
             files.extend(super::robust::page_of(study, &advice, &found)?);

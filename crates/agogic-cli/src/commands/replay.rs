@@ -3,10 +3,11 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_lab::{Arm, Decider, Study};
 use agogic_log::Log;
 use agogic_policy::Setting;
 use agogic_replay::{ESTIMANDS, Estimand, Replay as Found, ReplayPlan, replay as replay_log};
+use agogic_sim::{Decider, TrainedArm};
+use agogic_study::Study;
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
@@ -23,7 +24,7 @@ pub fn replay(args: &Replay, as_json: bool) -> Result<ExitCode, Failure> {
     }
     let study = study(args.spec.as_ref())?;
     let arm = arm(&study, args.arm.as_deref())?;
-    let (settings, skipped) = settings(&study, arm);
+    let (settings, skipped) = settings(&study, &TrainedArm::new(&study, arm)?);
     if settings.is_empty() {
         return Err(Failure::Lacks { table: "[policy]", example: "a [[policy]] whose values are not personal" });
     }
@@ -91,7 +92,7 @@ fn only(log: &mut Log, name: &str) -> Result<(), Failure> {
 const SHOWN: usize = 20;
 
 /// The policies that a log can be played to, and a word about each that it cannot.
-fn settings(study: &Study, arm: &Arm) -> (Vec<(String, Setting)>, Vec<String>) {
+fn settings(study: &Study, arm: &TrainedArm<'_>) -> (Vec<(String, Setting)>, Vec<String>) {
     let (mut settings, mut skipped) = (Vec::new(), Vec::new());
     for (label, decider) in study.policies.iter().zip(&arm.deciders) {
         match decider {

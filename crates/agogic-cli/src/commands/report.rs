@@ -3,7 +3,7 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_lab::files::{ResultFolder, save_folder};
+use agogic_files::{ResultFolder, save_folder};
 use agogic_report::{Format, PAGE, Results, bundle};
 use serde_json::json;
 

@@ -3,11 +3,13 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_lab::files::write_robust_folder;
+use agogic_files::write_robust_folder;
 use agogic_lab::{
-    Against, Conclusion, Recommendation, Robustness, Study, Verdict, recommend, robust as run_robust, variants_of,
+    Against, Conclusion, Recommendation, Robustness, Verdict, recommend, robust as run_robust, variants_of,
 };
 use agogic_report::{FigureFileError, PAGE, advice_page};
+use agogic_sim::Engine;
+use agogic_study::Study;
 use comfy_table::{ContentArrangement, Table, presets};
 use serde_json::json;
 
@@ -28,10 +30,11 @@ pub fn robust(args: &Robust, as_json: bool) -> Result<ExitCode, Failure> {
     let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "-robust")?;
     let timer = Timer::start();
     let spinner = progress::spinner("settings × typists of the advice");
-    let advice = recommend(&study, Some(&store), &|done| spinner.inc(done)).unwrap_or_default();
+    let engine = Engine::new(&study)?;
+    let advice = recommend(&engine, Some(&store), &|done| spinner.inc(done)).unwrap_or_default();
     spinner.finish_and_clear();
     let bar = progress::bar(variants_of(&study), "variants");
-    let found = run_robust(&study, &advice, Some(&store), &|done| bar.inc(done));
+    let found = run_robust(&engine, &advice, Some(&store), &|done| bar.inc(done));
     bar.finish_and_clear();
     let info = timer.info();
     let seconds = info.seconds;

@@ -5,12 +5,14 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
-use agogic_lab::files::{Claim, Files, FolderKind, ResultFolder, RunInfo, manifest, run_files, write_whole};
-use agogic_lab::{Advice, Study, StudyResult, advise, run_kept};
+use agogic_files::{Claim, Files, FolderKind, ResultFolder, RunInfo, manifest, run_files, write_whole};
+use agogic_lab::{Advice, StudyResult, advise, run_kept};
 use agogic_report::{
     Comparisons, FigureFileError, PAGE, Results, Style, Width, assignment_table, caution_notes, effect_table,
     floor_note, page, policy_table, slug, stop_table, trade_off,
 };
+use agogic_sim::Engine;
+use agogic_study::Study;
 use serde_json::json;
 
 use super::place::Place;
@@ -54,7 +56,7 @@ pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
     let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "")?;
     let timer = Timer::start();
     let bar = progress::bar(steps(&study), "typists");
-    let result = run_kept(&study, &store, &|done| bar.inc(done))?;
+    let result = run_kept(&Engine::new(&study)?, &store, &|done| bar.inc(done))?;
     bar.finish_and_clear();
     report(&study, result, &claim, &timer, &out, as_json)
 }

@@ -3,8 +3,9 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_lab::files::write_sensitivity_folder;
+use agogic_files::write_sensitivity_folder;
 use agogic_lab::{IndexRow, OUTCOMES, SENSITIVITY_NOTE, sensitivity as run_sensitivity};
+use agogic_sim::Engine;
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
@@ -27,7 +28,7 @@ pub fn sensitivity(args: &Sensitivity, as_json: bool) -> Result<ExitCode, Failur
     let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "-sensitivity")?;
     let timer = Timer::start();
     let bar = progress::bar(plan.runs() * study.arms.len() as u64, "points");
-    let result = run_sensitivity(&study, Some(&store), &|done| bar.inc(done)).ok_or_else(lacks)?;
+    let result = run_sensitivity(&Engine::new(&study)?, Some(&store), &|done| bar.inc(done)).ok_or_else(lacks)?;
     bar.finish_and_clear();
     let info = timer.info();
     let seconds = info.seconds;
@@ -41,7 +42,7 @@ pub fn sensitivity(args: &Sensitivity, as_json: bool) -> Result<ExitCode, Failur
         return Ok(ExitCode::SUCCESS);
     }
     for arm in &study.arms {
-        let base = arm.probe.as_ref().map(|setting| setting.label()).unwrap_or_default();
+        let base = plan.rule.blank().map(|setting| setting.label()).unwrap_or_default();
         let rows: Vec<&IndexRow> = result.indices.iter().filter(|row| row.arm == arm.label).collect();
         writeln!(
             screen,

@@ -4,8 +4,9 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use agogic_lab::files::Claim;
-use agogic_lab::run_shard;
+use agogic_files::Claim;
+use agogic_sim::Engine;
+use agogic_sim::blocks::run_shard;
 use serde_json::json;
 
 use super::study;
@@ -23,7 +24,7 @@ pub fn shard(args: &MakeShard, as_json: bool) -> Result<ExitCode, Failure> {
     };
     let bar = progress::spinner("typists");
     bar.set_message(format!("shard {}", args.shard));
-    let done = run_shard(&study, args.shard, &spec_folder, &args.out, &|done| bar.inc(done))?;
+    let done = run_shard(&Engine::new(&study)?, args.shard, &spec_folder, &args.out, &|done| bar.inc(done))?;
     bar.finish_and_clear();
     let mut screen = std::io::stdout().lock();
     let out: &Path = &args.out;

@@ -3,7 +3,7 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_lab::files::write_events;
+use agogic_files::write_events;
 
 use super::{arm, study};
 use crate::args::Simulate;

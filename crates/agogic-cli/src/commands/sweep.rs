@@ -3,9 +3,11 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_lab::files::write_sweep_folder;
-use agogic_lab::{Front, FrontPoint, GOALS, Study, SweepResult, SweepRow, run_sweep};
+use agogic_files::write_sweep_folder;
+use agogic_lab::{Front, FrontPoint, SweepResult, SweepRow, run_sweep};
 use agogic_report::{Width, sweep_figures};
+use agogic_sim::Engine;
+use agogic_study::{GOALS, Study};
 use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
@@ -25,7 +27,7 @@ pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
     let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "-sweep")?;
     let timer = Timer::start();
     let bar = progress::bar(steps(&study), "typists");
-    let result = run_sweep(&study, Some(&store), &|done| bar.inc(done));
+    let result = run_sweep(&Engine::new(&study)?, Some(&store), &|done| bar.inc(done));
     bar.finish_and_clear();
     let info = timer.info();
     let seconds = info.seconds;

@@ -1,7 +1,8 @@
 //! All differences of an arm at once.
 
-use agogic_lab::{EstimandInfo, default_difference};
+use agogic_lab::default_difference;
 use agogic_stats::{Clusters, Level, simultaneous_differences};
+use agogic_study::EstimandInfo;
 use rayon::prelude::*;
 
 use crate::{Pool, address, clusters, positions, truth};
@@ -56,8 +57,8 @@ pub fn all(pools: &[Pool], studies: usize) -> Vec<Family> {
 }
 
 fn of(pool: &Pool, estimand: &'static str, against: Against, typists: usize, studies: usize) -> Family {
-    let index = agogic_lab::ESTIMANDS.iter().position(|info| info.name == estimand).expect("an estimand of ours");
-    let info: &EstimandInfo = &agogic_lab::ESTIMANDS[index];
+    let index = agogic_study::ESTIMANDS.iter().position(|info| info.name == estimand).expect("an estimand of ours");
+    let info: &EstimandInfo = &agogic_study::ESTIMANDS[index];
     let versus = |policy: usize| if against == Against::Named { pool.versus[policy] } else { 0 };
     let parts = &pool.parts[index];
     let pairs: Vec<(usize, usize)> =

@@ -12,8 +12,10 @@ mod report;
 mod singles;
 
 use agogic_keys::{Purpose, Stream, stream};
-use agogic_lab::{ESTIMANDS, MAIN_STUDY, Study, run};
+use agogic_lab::run;
+use agogic_sim::Engine;
 use agogic_stats::Clusters;
+use agogic_study::{ESTIMANDS, MAIN_STUDY, Study};
 use rand::RngExt;
 
 /// Seed of the pool and of the studies drawn from it.
@@ -41,7 +43,7 @@ fn pools(typists: usize) -> Vec<Pool> {
     assert_ne!(of_main, MAIN_STUDY, "the main study has 1000 typists for each population");
     let mut study = Study::read(&of_main, std::path::Path::new(".")).expect("the main study is sound");
     study.seed = SEED;
-    let result = run(&study, &|_| ());
+    let result = run(&Engine::new(&study).expect("every rule can learn"), &|_| ());
     let pool = |arm: &agogic_lab::ArmResult| {
         let mut parts: Vec<Parts> = vec![vec![Vec::with_capacity(typists); study.policies.len()]; ESTIMANDS.len()];
         for row in arm.typists.iter() {

@@ -2,8 +2,8 @@
 
 use std::fmt::Write as _;
 
-use agogic_lab::ESTIMANDS;
 use agogic_stats::{FEWEST_CLUSTERS, FEWEST_INFORMATIVE, Level, Trials, wilson};
+use agogic_study::ESTIMANDS;
 
 use crate::families::{Against, Family};
 use crate::singles::{CLASSES, Cell, TYPISTS, Tally, What};

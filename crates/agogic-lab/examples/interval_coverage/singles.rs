@@ -1,7 +1,8 @@
 //! One rate or one difference at a time.
 
-use agogic_lab::{ESTIMANDS, EstimandInfo, default_difference, default_rate};
+use agogic_lab::{default_difference, default_rate};
 use agogic_stats::{Clusters, DfAdjustment, Estimate, Interval, Level, korn_graubard, paired_difference, ratio};
+use agogic_study::{ESTIMANDS, EstimandInfo};
 use rayon::prelude::*;
 
 use crate::{Pool, address, clusters, positions, truth};

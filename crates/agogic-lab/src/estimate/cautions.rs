@@ -1,9 +1,10 @@
 //! What to mind when reading the results of a study, in sentences.
 
 use agogic_stats::Caution;
+use agogic_study::EstimandInfo;
 use serde::Serialize;
 
-use super::{ALL, EstimandInfo, ResultRow, Statistic};
+use super::{ALL, ResultRow, Statistic};
 
 /// A caution that estimates of one arm earned.
 #[derive(Clone, Debug, PartialEq, Serialize)]

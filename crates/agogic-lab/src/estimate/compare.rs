@@ -5,10 +5,10 @@ use agogic_stats::{
     Clusters, Estimate, Interval, Level, holm, paired_difference_p, paired_rate_ratio, simultaneous_differences,
     tost_clusters,
 };
+use agogic_study::{EstimandInfo, Study};
 
+use super::Statistic;
 use super::methods::default_difference;
-use super::{EstimandInfo, Statistic};
-use crate::study::Study;
 
 /// A comparison of the policy `at`.
 pub(super) struct Compared {

@@ -1,8 +1,7 @@
 //! Groups of typists: whom a policy serves, and whom it fails.
 
+use agogic_sim::TypistSummary;
 use agogic_stats::Clusters;
-
-use crate::scores::Person;
 
 /// Fewest typists in a group; with fewer, thirds say nothing.
 const FEWEST: usize = 10;
@@ -16,12 +15,12 @@ const FEWEST: usize = 10;
 ///
 /// # Undefined
 /// No groups with fewer than 30 typists.
-pub(crate) fn all(people: &[Person]) -> Vec<(&'static str, Vec<usize>)> {
+pub(crate) fn all(people: &[TypistSummary]) -> Vec<(&'static str, Vec<usize>)> {
     let third = people.len() / 3;
     if third < FEWEST {
         return Vec::new();
     }
-    let sorted = |of: &dyn Fn(&Person) -> f64| {
+    let sorted = |of: &dyn Fn(&TypistSummary) -> f64| {
         let mut order: Vec<usize> = (0..people.len()).collect();
         order.sort_by(|&a, &b| of(&people[a]).total_cmp(&of(&people[b])));
         order
@@ -54,8 +53,8 @@ pub(crate) fn only(all: &Clusters, members: &[usize]) -> Clusters {
 mod tests {
     use super::*;
 
-    fn typist(typist: u64, wpm: f64, rollover: f64) -> Person {
-        Person { typist, wpm, interval_ms: 0.0, dwell_ms: 0.0, rollover, release_ms: 0.0 }
+    fn typist(typist: u64, wpm: f64, rollover: f64) -> TypistSummary {
+        TypistSummary { typist, wpm, interval_ms: 0.0, dwell_ms: 0.0, rollover, release_ms: 0.0 }
     }
 
     #[test]

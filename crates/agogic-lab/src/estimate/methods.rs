@@ -5,45 +5,7 @@ use agogic_stats::{
     Clusters, DfAdjustment, Estimate, Level, Resamples, bootstrap_studentised, korn_graubard, paired_difference_skewed,
     ratio, ratio_jackknife, ratio_logit, ratio_skewed,
 };
-
-use super::{EstimandInfo, Inference};
-
-/// A method for the interval of a pooled rate.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum IntervalMethod {
-    /// t interval from which the skewness of typists is taken out; see [`default_rate`].
-    Default,
-    /// Linearised variance and t interval.
-    Linearised,
-    /// The same on the logit scale, for proportions.
-    Logit,
-    /// Survey-type exact interval, for proportions.
-    KornGraubard,
-    /// Bootstrap over typists, percentiles.
-    Percentile,
-    /// Bootstrap over typists, bias-corrected and accelerated.
-    Bca,
-    /// Bootstrap over typists, studentised.
-    Studentised,
-}
-
-impl IntervalMethod {
-    /// Names in the spec.
-    pub const NAMES: [(&'static str, Self); 7] = [
-        ("default", Self::Default),
-        ("linearised", Self::Linearised),
-        ("logit", Self::Logit),
-        ("korn-graubard", Self::KornGraubard),
-        ("percentile", Self::Percentile),
-        ("bca", Self::Bca),
-        ("studentised", Self::Studentised),
-    ];
-
-    /// The method of that name.
-    pub fn by_name(name: &str) -> Option<Self> {
-        Self::NAMES.iter().find(|(known, _)| *known == name).map(|(_, method)| *method)
-    }
-}
+use agogic_study::{EstimandInfo, Inference, IntervalMethod};
 
 /// The interval of a rate where the spec is silent.
 ///
@@ -128,7 +90,7 @@ fn studentised(clusters: &Clusters, at: &[usize]) -> Option<(f64, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::estimate::ESTIMANDS;
+    use agogic_study::ESTIMANDS;
 
     fn inference(interval: IntervalMethod) -> Inference {
         let (limits, margins) = (Vec::new(), Vec::new());

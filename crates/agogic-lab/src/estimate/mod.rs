@@ -5,60 +5,27 @@
 
 mod cautions;
 mod compare;
-mod estimands;
 pub(crate) mod groups;
 mod methods;
 mod role;
 mod spread;
 mod texts;
+mod words;
 
 use std::borrow::Cow;
 
-use agogic_stats::{Clusters, Estimate, Level};
+use agogic_sim::ArmScores;
+use agogic_stats::{Clusters, Estimate};
+use agogic_study::{Arm, ESTIMANDS, EstimandInfo, Study};
 use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::run::ArmResult;
-use crate::study::Study;
-
 pub use cautions::{CautionNote, cautions_of};
-pub(crate) use estimands::times;
-pub use estimands::{ESTIMANDS, EstimandInfo};
 pub(crate) use methods::rate;
-pub use methods::{IntervalMethod, default_difference, default_rate};
+pub use methods::{default_difference, default_rate};
 pub use role::Role;
 pub(crate) use spread::exact_share;
-
-/// How results are estimated, and what they are held against.
-#[derive(Clone, Debug)]
-pub struct Inference {
-    /// Confidence level of intervals.
-    pub level: Level,
-    /// For each policy the index of the one it is compared with; its own index for none.
-    pub versus: Vec<usize>,
-    /// Method for the intervals of rates.
-    pub interval: IntervalMethod,
-    /// Resamples of a bootstrap, and fewest draws of a simultaneous interval.
-    pub resamples: usize,
-    /// Limits of which the share of typists within them is reported.
-    pub limits: Vec<Line>,
-    /// Margins within which a policy counts as no worse than the reference.
-    pub margins: Vec<Line>,
-}
-
-impl Inference {
-    /// Resamples if the spec is silent.
-    pub const RESAMPLES: usize = 2000;
-}
-
-/// A value on the scale of an estimand.
-#[derive(Clone, Copy, Debug)]
-pub struct Line {
-    /// The estimand.
-    pub info: &'static EstimandInfo,
-    /// The value, in its unit.
-    pub value: f64,
-}
+pub use words::as_text;
 
 /// What an estimate says about an estimand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -199,19 +166,19 @@ impl ResultRow {
     }
 }
 
-/// Estimates everything of every arm and policy.
+/// Estimates everything of every policy, from the scores of the typists of each arm.
 ///
 /// # Shape
 /// Arm by arm, estimand by estimand, policy by policy in the order of the study.
-pub fn estimate(study: &Study, arms: &[ArmResult]) -> Vec<ResultRow> {
+pub fn estimate(study: &Study, typists: &[&ArmScores]) -> Vec<ResultRow> {
     let mut rows = Vec::new();
-    for arm in arms {
-        let groups = groups::all(arm.typists.people());
-        let texts = texts::Texts::of(study, arm.typists.people());
-        let at_once = PARTS / (arm.typists.len() * study.policies.len()).max(1);
+    for (arm, typists) in study.arms.iter().zip(typists) {
+        let groups = groups::all(typists.people());
+        let texts = texts::Texts::of(study, typists.people());
+        let at_once = PARTS / (typists.len() * study.policies.len()).max(1);
         for infos in ESTIMANDS.chunks(at_once.max(SIDE_BY_SIDE)) {
             let infos: Vec<&'static EstimandInfo> = infos.iter().collect();
-            let clusters = estimands::each_of_all(&infos, &arm.typists);
+            let clusters = typists.clusters_of(&infos);
             // Each estimand draws from its own stream, and their order is kept.
             let of = |(info, clusters): (_, Vec<Clusters>)| of_estimand(study, arm, info, &clusters, &groups, &texts);
             rows.par_extend(infos.into_par_iter().zip(clusters).flat_map_iter(of));
@@ -231,7 +198,7 @@ pub const ALL: &str = "all";
 
 fn of_estimand(
     study: &Study,
-    arm: &ArmResult,
+    arm: &Arm,
     info: &'static EstimandInfo,
     clusters: &[Clusters],
     groups: &[(&'static str, Vec<usize>)],
@@ -261,7 +228,7 @@ fn of_estimand(
     if !info.spread {
         return rows;
     }
-    let keys = study.arms.iter().find(|own| own.label == arm.label).map_or(0, |own| own.keys);
+    let keys = arm.keys;
     for (at, own) in clusters.iter().enumerate() {
         for spread::Spread { statistic, unit, against, estimate } in spread::all(inference, info, own, keys) {
             rows.push(row(at, statistic, unit, false, against, estimate));

@@ -1,8 +1,9 @@
 //! Which results a study is about, and which it only reports.
 
+use agogic_study::EstimandInfo;
 use serde::Serialize;
 
-use super::{ALL, EstimandInfo, ResultRow};
+use super::{ALL, ResultRow};
 
 /// Whether a study is about a result.
 ///

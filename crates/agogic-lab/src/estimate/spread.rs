@@ -4,8 +4,9 @@ use agogic_stats::{
     Clusters, Estimate, Level, QuantileError, RateDistribution, Trials, clopper_pearson, design_effect,
     quantile_interval, share_at_most, variance_components,
 };
+use agogic_study::{EstimandInfo, Inference};
 
-use super::{EstimandInfo, Inference, Statistic};
+use super::Statistic;
 
 /// Something about the spread of one policy's rates over typists.
 pub(super) struct Spread {
@@ -159,8 +160,8 @@ pub(super) fn shares(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::estimate::{IntervalMethod, Line};
     use agogic_stats::Level;
+    use agogic_study::{IntervalMethod, Line};
 
     #[test]
     fn the_treated_litters_of_weil() {

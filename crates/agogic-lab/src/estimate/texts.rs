@@ -2,11 +2,11 @@
 
 use std::borrow::Cow;
 
+use agogic_sim::TypistSummary;
 use agogic_stats::{Clusters, Estimate, Level, paired_difference, ratio};
+use agogic_study::{EstimandInfo, FEWEST_TEXTS, Inference, Study};
 
-use super::{EstimandInfo, Inference, groups, methods};
-use crate::scores::Person;
-use crate::study::{FEWEST_TEXTS, Study};
+use super::{groups, methods};
 
 /// The typists of an arm by the text each was judged on.
 pub(super) struct Texts {
@@ -18,7 +18,7 @@ pub(super) struct Texts {
 }
 
 impl Texts {
-    pub fn of(study: &Study, people: &[Person]) -> Self {
+    pub fn of(study: &Study, people: &[TypistSummary]) -> Self {
         let named = study.texts.len();
         if named == 1 {
             return Self { each: Vec::new(), named };
@@ -102,9 +102,15 @@ mod tests {
         Study::read(&spec, Path::new(".")).unwrap()
     }
 
-    fn people(n: u64) -> Vec<Person> {
-        let person =
-            |typist| Person { typist, wpm: 1.0, interval_ms: 1.0, dwell_ms: 1.0, rollover: 0.0, release_ms: 1.0 };
+    fn people(n: u64) -> Vec<TypistSummary> {
+        let person = |typist| TypistSummary {
+            typist,
+            wpm: 1.0,
+            interval_ms: 1.0,
+            dwell_ms: 1.0,
+            rollover: 0.0,
+            release_ms: 1.0,
+        };
         (0..n).map(person).collect()
     }
 

@@ -1,20 +1,14 @@
 //! Drawn typists and what settings cost them.
 
 use agogic_policy::Setting;
-use agogic_score::Panel;
-use agogic_typist::{Population, Typist};
+use agogic_sim::numbers::PERSONAL_COMMON;
+use agogic_sim::{ArmRunner, Buffers, Trial};
+use agogic_study::EstimandInfo;
+use agogic_typist::Population;
 use rayon::prelude::*;
 
 use super::PersonalQuestion;
 use super::candidates::candidates;
-use crate::desk::Desk;
-use crate::estimate::EstimandInfo;
-
-/// Numbers of the first draw of a person that chooses, of the first that confirms, and of the first typist of
-/// the population behind the default. Judged, training and pool typists have numbers far from them.
-pub(super) const SEARCH: u64 = 1 << 42;
-pub(super) const CONFIRM: u64 = 3 << 41;
-const COMMON: u64 = 1 << 43;
 
 /// What one setting costs one drawn typist, and its wrong decisions by kind.
 #[derive(Clone, Copy, Debug, Default)]
@@ -51,17 +45,17 @@ pub(super) fn judged(
     sessions: u64,
     settings: &[&Setting],
 ) -> Vec<Vec<Vec<Loss>>> {
-    let arm = question.arm;
-    let desk = Desk::new(arm);
+    let runner = ArmRunner::new(question.arm);
     (first..first + count)
         .into_par_iter()
-        .map_init(Panel::new, |panel, number| {
-            let typist = Typist::draw(people, question.seed, number);
+        .map_init(Buffers::default, |buffers, typist| {
             (0..sessions)
                 .map(|replicate| {
-                    let session = arm.session(&desk.performer, &typist, question.seed, replicate, question.keys);
+                    let seed = question.seed;
+                    let trial = Trial { population: people, seed, typist, replicate, keys: question.keys };
+                    let session = runner.perform(trial).session;
                     let mut losses = Vec::with_capacity(settings.len());
-                    desk.judge(panel, &desk.transcript(&session), settings, question.costs, |_, score, _| {
+                    runner.judge(buffers, &session, settings, question.costs, |_, score, _| {
                         let counts = &score.counts;
                         losses.push(Loss {
                             parts: (question.objective.parts)(&score),
@@ -94,6 +88,6 @@ pub struct CommonLosses(pub(super) Vec<Loss>);
 pub fn common_losses(question: &PersonalQuestion<'_>) -> CommonLosses {
     let all = candidates();
     let settings: Vec<&Setting> = all.iter().map(|candidate| &candidate.setting).collect();
-    let people = (COMMON, question.common_people);
+    let people = (PERSONAL_COMMON, question.common_people);
     CommonLosses(pooled(&judged(question, &question.arm.population, people, 1, &settings), settings.len()))
 }

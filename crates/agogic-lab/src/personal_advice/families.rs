@@ -2,13 +2,14 @@
 
 use agogic_log::SessionLog;
 use agogic_policy::Setting;
+use agogic_sim::numbers::{PERSONAL_CONFIRM, PERSONAL_SEARCH};
 use agogic_stats::{Estimate, quantile};
 use agogic_typist::Population;
 use serde::Serialize;
 
 use super::PersonalQuestion;
 use super::candidates::{Candidate, FAMILIES, candidates};
-use super::drawn::{CONFIRM, CommonLosses, Loss, SEARCH, judged, pooled};
+use super::drawn::{CommonLosses, Loss, judged, pooled};
 use super::on_log::{OnLog, on_log};
 
 /// Known presses of a log that count as much as the model's drawn typists, where the two differ. Assumed.
@@ -109,7 +110,7 @@ pub fn personal_advice(
 ) -> PersonalAdvice {
     let all = candidates();
     let settings: Vec<&Setting> = all.iter().map(|candidate| &candidate.setting).collect();
-    let search = judged(question, person, (SEARCH, question.search_draws), 1, &settings);
+    let search = judged(question, person, (PERSONAL_SEARCH, question.search_draws), 1, &settings);
     let sums = pooled(&search, all.len());
     let logged = on_log(question.arm, sessions, &settings);
     let corrected: Vec<f64> = sums.iter().zip(&logged).map(|(sum, log)| corrected(question, sum, log)).collect();
@@ -126,7 +127,7 @@ pub fn personal_advice(
     compared.sort_unstable();
     compared.dedup();
     let again: Vec<&Setting> = compared.iter().map(|at| settings[*at]).collect();
-    let confirm = judged(question, person, (CONFIRM, question.confirm_draws), SESSIONS, &again);
+    let confirm = judged(question, person, (PERSONAL_CONFIRM, question.confirm_draws), SESSIONS, &again);
     let place = |at: usize| compared.iter().position(|other| *other == at).expect("it was judged again");
     let totals = pooled(&confirm, again.len());
     let mut rules: Vec<FamilyAdvice> = asked

@@ -16,9 +16,7 @@ pub use on_log::OnLog;
 
 use agogic_score::CostTable;
 use agogic_stats::Level;
-
-use crate::estimate::EstimandInfo;
-use crate::study::Arm;
+use agogic_study::{Arm, EstimandInfo};
 
 /// What is asked.
 #[derive(Debug)]

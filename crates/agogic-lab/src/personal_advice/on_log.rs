@@ -2,10 +2,9 @@
 
 use agogic_log::{Intent, SessionLog};
 use agogic_policy::{EncounterScan, Role, Setting};
+use agogic_study::Arm;
 use agogic_typist::Performer;
 use serde::Serialize;
-
-use crate::study::Arm;
 
 /// Wrong decisions of a setting on the presses of a log whose meaning is known.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]

@@ -4,14 +4,15 @@
 //! share served are then known exactly. Each repetition draws its search typists and its fresh ones from the pool.
 
 use agogic_keys::{Purpose, stream};
+use agogic_sim::{Engine, TypistRow};
 use agogic_stats::race::{Race, RaceRules, Tally, confirm};
 use agogic_stats::{Clusters, Level, Trials, binomial_upper};
+use agogic_study::{AdvicePlan, Study};
 use rand::RngExt;
 
-use super::judge::Bench;
-use super::{AdvicePlan, Candidate};
-use crate::scores::TypistRow;
-use crate::study::Study;
+use super::asked::{demands, tally};
+use crate::candidates::Candidate;
+use crate::candidates::Judge;
 
 /// Typists of the pool.
 const POOL: u64 = 300;
@@ -64,11 +65,12 @@ fn claims_about_typists_err_no_more_often_than_they_say() {
     assert!(tail < 1e-6);
     let study = Study::read(SPEC, std::path::Path::new(".")).unwrap();
     let plan: &AdvicePlan = study.advice.as_ref().unwrap();
-    let arm = &study.arms[0];
+    let engine = Engine::new(&study).unwrap();
+    let arm = &engine.arms[0];
     let candidates = Candidate::all(&study, arm);
     let rows: Vec<TypistRow> =
-        Bench::new(&study, arm, None, &|_| ()).rows(&candidates.iter().collect::<Vec<_>>(), 0..POOL);
-    let pool: Vec<Tally> = (0..candidates.len()).map(|at| plan.tally(&rows, at)).collect();
+        Judge::new(&study, arm, None, &|_| ()).rows(&candidates.iter().collect::<Vec<_>>(), 0..POOL);
+    let pool: Vec<Tally> = (0..candidates.len()).map(|at| tally(plan, &rows, at)).collect();
     let share = |at: usize| {
         let (served, all) = pool[at].served_of();
         served as f64 / all as f64
@@ -83,7 +85,7 @@ fn claims_about_typists_err_no_more_often_than_they_say() {
         let mut rng = stream(study.seed, Purpose::Resampling, time, 0);
         let mut draw = |n: usize| -> Vec<usize> { (0..n).map(|_| rng.random_range(0..POOL as u32) as usize).collect() };
         let search = draw(200);
-        let mut race = Race::new(rules, plan.demands());
+        let mut race = Race::new(rules, demands(plan));
         race.enter(pool.iter().map(|own| of(own, &[])));
         for units in [100, 200] {
             let see = |running: &[usize], more: std::ops::Range<u64>| {
@@ -95,7 +97,7 @@ fn claims_about_typists_err_no_more_often_than_they_say() {
         let list = race.shortlist().chosen;
         let fresh = draw(400);
         let seen: Vec<Tally> = list.iter().map(|&at| of(&pool[at], &fresh)).collect();
-        let found = confirm(&rules, &plan.demands(), &seen.iter().collect::<Vec<_>>());
+        let found = confirm(&rules, &demands(plan), &seen.iter().collect::<Vec<_>>());
         in_vain += usize::from(found.all.iter().zip(&list).any(|(own, &at)| own.meets && share(at) < plan.served));
         if let Some(chosen) = found.chosen {
             advised += 1;

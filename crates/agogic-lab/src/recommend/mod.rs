@@ -5,43 +5,34 @@
 //! [race](agogic_stats::race); between looks, settings near the leaders enter. The short list then meets fresh
 //! typists, from whom every number that is claimed comes, so nothing is praised for its luck.
 
-mod candidates;
+mod asked;
+mod effects;
 #[cfg(test)]
 mod honesty;
-mod judge;
-mod knobs;
-mod plan;
 mod rules;
 mod search;
-mod turns;
-mod whom;
+mod subgroups;
+mod what_if;
 mod words;
 
-pub use knobs::KnobRow;
-pub use plan::AdvicePlan;
+pub(crate) use asked::served_estimate;
+pub use effects::EffectRow;
 pub use rules::RuleRow;
-pub use turns::Turn;
-pub use whom::WhomRow;
+pub use subgroups::SubgroupRow;
+pub use what_if::WhatIf;
 
+use agogic_sim::numbers::CONFIRM;
+use agogic_sim::{Engine, Store, TrainedArm, TypistRow};
 use agogic_stats::Estimate;
 use agogic_stats::race::{Confirmation, Confirmed, Dropped, Tally, confirm};
+use agogic_study::{AdvicePlan, Study};
 use serde::Serialize;
 
-use crate::blocks::Store;
+use crate::candidates::{Candidate, Judge};
 use crate::ends::{End, ends_of};
 use crate::estimate::rate;
-use crate::scores::TypistRow;
-use crate::study::{Arm, Study};
-pub(crate) use candidates::Candidate;
-use judge::Bench;
-pub(crate) use judge::rows_of;
+use asked::{demands, tally};
 use search::Search;
-
-/// Number of the first typist of the search. Those that a rule learned from and those of a plan have numbers below.
-const SEARCH_FIRST: u64 = 3 << 40;
-
-/// Number of the first typist that confirms.
-const CONFIRM_FIRST: u64 = 4 << 40;
 
 /// A setting that took part in the search.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -113,15 +104,18 @@ pub struct Recommendation {
     /// The best setting of each rule: what a simpler one costs.
     pub rules: Vec<RuleRow>,
     /// Whom the advised setting (or the nearest one) serves, and whom it fails.
-    pub whom: Vec<WhomRow>,
+    #[serde(rename = "whom")]
+    pub subgroups: Vec<SubgroupRow>,
     /// What turning each of its values does.
-    pub knobs: Vec<KnobRow>,
+    #[serde(rename = "knobs")]
+    pub effects: Vec<EffectRow>,
     /// What to turn for whom, in words.
     pub for_them: Vec<String>,
     /// The setting that the search alone puts first, with what is asked as it is.
     pub first_in_search: Option<String>,
     /// What would change the advice.
-    pub turns: Vec<Turn>,
+    #[serde(rename = "turns")]
+    pub what_ifs: Vec<WhatIf>,
 }
 
 impl Recommendation {
@@ -133,7 +127,7 @@ impl Recommendation {
             ("served", listed.and_then(|own| own.served.as_ref())),
             ("differences of the short list", self.listed.iter().find_map(|own| own.more_loss.as_ref())),
             ("what another rule costs", self.rules.first().map(|row| &row.more_loss)),
-            ("what a turn does", self.knobs.first().map(|row| &row.change)),
+            ("what a turn does", self.effects.first().map(|row| &row.change)),
         ];
         let known: Vec<_> = kinds.into_iter().filter_map(|(kind, estimate)| Some((kind, estimate?))).collect();
         let methods: Vec<String> = known.iter().map(|(kind, own)| format!("{kind}: {}", own.method)).collect();
@@ -142,6 +136,23 @@ impl Recommendation {
         });
         format!("{head}Methods: {}.", methods.join("; "))
     }
+}
+
+/// The policies of a study, and then the short list of its advice where they are not among them.
+pub(crate) fn to_judge(study: &Study, arm: &TrainedArm<'_>, advice: Option<&Recommendation>) -> Vec<Candidate> {
+    let mut all = Candidate::policies(study);
+    for listed in advice.iter().flat_map(|own| &own.listed) {
+        if all.iter().any(|own| own.label == listed.setting) {
+            continue;
+        }
+        let sweep = study.sweeps.iter().position(|plan| plan.label == listed.from);
+        all.extend(sweep.map(|sweep| {
+            let plan = &study.sweeps[sweep];
+            let values: Vec<f64> = listed.values.iter().map(|(_, value)| *value).collect();
+            Candidate::point(plan, sweep, plan.setting(&arm.sweeps[sweep], &values), values, listed.newcomer)
+        }));
+    }
+    all
 }
 
 /// Advice for every arm of a study; `None` where the study has no table `advice`.
@@ -153,37 +164,42 @@ impl Recommendation {
 /// See [`agogic_stats::race`] for the claims. A typist is served when each limited figure of the session, as it was
 /// typed, is at most its limit; one without an opportunity for a limited figure, and none beyond its limit, is
 /// neither served nor not.
-pub fn recommend(study: &Study, store: Option<&Store>, progress: &(dyn Fn(u64) + Sync)) -> Option<Vec<Recommendation>> {
-    let plan = study.advice.as_ref()?;
-    let each = study.arms.iter().map(|arm| for_arm(study, plan, arm, Bench::new(study, arm, store, progress)));
+pub fn recommend(
+    engine: &Engine<'_>,
+    store: Option<&Store>,
+    progress: &(dyn Fn(u64) + Sync),
+) -> Option<Vec<Recommendation>> {
+    let plan = engine.study.advice.as_ref()?;
+    let judge = |arm| Judge::new(engine.study, arm, store, progress);
+    let each = engine.arms.iter().map(|arm| for_arm(engine.study, plan, arm, judge(arm)));
     Some(each.collect())
 }
 
-fn for_arm(study: &Study, plan: &AdvicePlan, arm: &Arm, bench: Bench<'_>) -> Recommendation {
+fn for_arm(study: &Study, plan: &AdvicePlan, arm: &TrainedArm<'_>, judge: Judge<'_>) -> Recommendation {
     let level = study.inference.level;
-    let search = Search::run(study, plan, arm, &bench);
+    let search = Search::run(study, plan, arm, &judge);
     let list: Vec<&Candidate> = search.list.chosen.iter().map(|&at| &search.candidates[at]).collect();
-    let fresh = CONFIRM_FIRST..CONFIRM_FIRST + plan.confirm_typists;
-    let rows = bench.rows(&list, fresh.clone());
-    let tallies: Vec<Tally> = (0..list.len()).map(|at| plan.tally(&rows, at)).collect();
-    let found = confirm(&search.rules, &plan.demands(), &tallies.iter().collect::<Vec<_>>());
+    let fresh = CONFIRM..CONFIRM + plan.confirm_typists;
+    let rows = judge.rows(&list, fresh.clone());
+    let tallies: Vec<Tally> = (0..list.len()).map(|at| tally(plan, &rows, at)).collect();
+    let found = confirm(&search.rules, &demands(plan), &tallies.iter().collect::<Vec<_>>());
     // Where nothing is confirmed, whom it fails is told of the one that served most.
     let told = found.chosen.unwrap_or_else(|| nearest(&tallies));
-    let knobs = knobs::knobs(study, arm, list[told]);
+    let steps = effects::steps(study, arm, list[told]);
     let best = rules::best_of_each(plan, &search, arm);
     let of_rules: Vec<&Candidate> = best.iter().map(|(_, at, _)| &search.candidates[*at]).collect();
     // The best of each rule, then the turns: one pass over the typists for both.
-    let others: Vec<&Candidate> = of_rules.iter().copied().chain(knobs.iter().map(|knob| &knob.candidate)).collect();
-    let judged = bench.rows(&others, fresh);
+    let others: Vec<&Candidate> = of_rules.iter().copied().chain(steps.iter().map(|step| &step.candidate)).collect();
+    let judged = judge.rows(&others, fresh);
     let rules = rules::rows(study, plan, (&rows, told), &best, (&of_rules, &judged));
-    let knob_rows = knobs::rows(study, plan, (&rows, told), &knobs, (&judged, best.len()));
-    let whom = whom::rows(study, plan, &rows, told);
+    let effects = effects::rows(study, plan, (&rows, told), &steps, (&judged, best.len()));
+    let subgroups = subgroups::rows(study, plan, &rows, told);
     let listed = listed(study, plan, &search, &found, &rows, &tallies);
-    let for_them = knobs::for_them(plan, &whom, &knob_rows);
-    let (first_in_search, turns) = turns::turns(plan, &search, list[told]);
+    let for_them = effects::for_them(plan, &subgroups, &effects);
+    let (first_in_search, what_ifs) = what_if::what_ifs(plan, &search, list[told]);
     let ends = if found.chosen.is_some() { at_ends(study, arm, &list) } else { Vec::new() };
     let mut advice = Recommendation {
-        arm: arm.label.clone(),
+        arm: arm.arm().label.clone(),
         setting: found.chosen.map(|at| listed[at].setting.clone()),
         sentence: String::new(),
         ends,
@@ -192,19 +208,19 @@ fn for_arm(study: &Study, plan: &AdvicePlan, arm: &Arm, bench: Bench<'_>) -> Rec
         most_missed: search.list.most_missed.map(|most| most * plan.objective.scale),
         listed,
         rules,
-        whom,
-        knobs: knob_rows,
+        subgroups,
+        effects,
         for_them,
         first_in_search,
-        turns,
+        what_ifs,
     };
     advice.sentence = words::sentence(plan, &advice, found.chosen);
     advice
 }
 
 /// The short list at both ends of what is assumed of holding, for the first of the typists that confirm.
-fn at_ends(study: &Study, arm: &Arm, list: &[&Candidate]) -> Vec<End> {
-    ends_of(study, arm, list, CONFIRM_FIRST..CONFIRM_FIRST + study.ends)
+fn at_ends(study: &Study, arm: &TrainedArm<'_>, list: &[&Candidate]) -> Vec<End> {
+    ends_of(study, arm, list, CONFIRM..CONFIRM + study.ends)
 }
 
 /// The place of the one that served the most, and of equals the one with less loss in the search.
@@ -235,7 +251,7 @@ fn listed(
             newcomer: candidate.newcomer,
             values: candidate.values(study),
             loss: objective.scaled(loss),
-            served: plan.asks_of_typists().then(|| plan.served_estimate(rows, at, study.inference.level, &[])),
+            served: plan.asks_of_typists().then(|| served_estimate(plan, rows, at, study.inference.level, &[])),
             served_at_least_percent: own.served.map(|limits| 100.0 * limits.lo),
             meets: own.meets,
             breaks: own.breaks,

@@ -1,14 +1,15 @@
 //! What a simpler rule costs: the best setting of each rule, on the fresh typists.
 
+use agogic_sim::{TrainedArm, TypistRow, clusters};
 use agogic_stats::Estimate;
+use agogic_study::{AdvicePlan, Study};
 use serde::Serialize;
 
-use super::candidates::Candidate;
+use super::asked::served_estimate;
 use super::search::Search;
-use super::{AdvicePlan, turns};
+use super::what_if;
+use crate::candidates::Candidate;
 use crate::estimate::{default_difference, rate};
-use crate::scores::TypistRow;
-use crate::study::{Arm, Study};
 
 /// The best setting of one rule.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -28,7 +29,11 @@ pub struct RuleRow {
 }
 
 /// The best candidate of each rule, with whether it seems to meet what is asked.
-pub(super) fn best_of_each(plan: &AdvicePlan, search: &Search, arm: &Arm) -> Vec<(&'static str, usize, bool)> {
+pub(super) fn best_of_each(
+    plan: &AdvicePlan,
+    search: &Search,
+    arm: &TrainedArm<'_>,
+) -> Vec<(&'static str, usize, bool)> {
     let rule = |at: usize| search.candidates[at].rule(arm);
     let mut rules: Vec<&'static str> = (0..search.candidates.len()).map(rule).collect();
     rules.sort_unstable();
@@ -37,7 +42,7 @@ pub(super) fn best_of_each(plan: &AdvicePlan, search: &Search, arm: &Arm) -> Vec
         .into_iter()
         .filter_map(|name| {
             let of_rule = |at: usize| rule(at) == name;
-            let found = turns::best_as_asked(plan, search, of_rule).map(|at| (at, true));
+            let found = what_if::best_as_asked(plan, search, of_rule).map(|at| (at, true));
             let (at, meets) = found.or_else(|| Some((search.nearest(1, of_rule).first().copied()?, false)))?;
             Some((name, at, meets))
         })
@@ -53,19 +58,19 @@ pub(super) fn rows(
     judged: (&[&Candidate], &[TypistRow]),
 ) -> Vec<RuleRow> {
     let (inference, objective) = (&study.inference, plan.objective);
-    let own = objective.clusters(told.0, told.1);
+    let own = clusters(told.0, objective, told.1);
     let mut rows: Vec<RuleRow> = best
         .iter()
         .enumerate()
         .map(|(place, (rule, _, seems_to_meet))| {
-            let other = objective.clusters(judged.1, place);
+            let other = clusters(judged.1, objective, place);
             let more = default_difference(&other, &own, inference.level);
             RuleRow {
                 rule,
                 setting: judged.0[place].label.clone(),
                 seems_to_meet: *seems_to_meet,
                 loss: objective.scaled(rate(&other, inference, study.seed, objective)),
-                served: plan.asks_of_typists().then(|| plan.served_estimate(judged.1, place, inference.level, &[])),
+                served: plan.asks_of_typists().then(|| served_estimate(plan, judged.1, place, inference.level, &[])),
                 more_loss: objective.scaled(more),
             }
         })

@@ -1,13 +1,14 @@
 //! The race on the search typists, with newcomers near the leaders.
 
+use agogic_sim::TrainedArm;
+use agogic_sim::numbers::SEARCH;
 use agogic_stats::Clusters;
 use agogic_stats::race::{Race, RaceRules, Shortlist, Tally};
+use agogic_study::{AdvicePlan, EstimandInfo, Study};
 
-use super::candidates::Candidate;
-use super::judge::Bench;
-use super::{AdvicePlan, SEARCH_FIRST};
-use crate::estimate::EstimandInfo;
-use crate::study::{Arm, Study};
+use super::asked::demands;
+use crate::candidates::Candidate;
+use crate::candidates::Judge;
 
 /// Objectives that are tried as well, to see whether the advice hangs on which one is taken.
 pub(super) const OBJECTIVES: [&str; 3] = ["false_holds", "wrong_keys", "harm"];
@@ -26,7 +27,7 @@ pub(super) struct Search {
 }
 
 impl Search {
-    pub fn run(study: &Study, plan: &AdvicePlan, arm: &Arm, bench: &Bench<'_>) -> Self {
+    pub fn run(study: &Study, plan: &AdvicePlan, arm: &TrainedArm<'_>, judge: &Judge<'_>) -> Self {
         let mut candidates = Candidate::all(study, arm);
         let looks = plan.looks();
         let rounds = looks.len() - 1;
@@ -38,14 +39,14 @@ impl Search {
             shortlist: plan.shortlist,
             fresh: plan.confirm_typists,
         };
-        let mut race = Race::new(rules, plan.demands());
+        let mut race = Race::new(rules, demands(plan));
         let kept = kept(plan);
         let mut parts: Vec<Vec<Vec<(f64, f64)>>> = vec![Vec::new(); candidates.len()];
         race.enter(candidates.iter().map(|_| tally(plan, &kept, &[])));
         for (round, &typists) in looks.iter().enumerate() {
             let seen = race.run_to(typists, |running, units| {
                 let own: Vec<&Candidate> = running.iter().map(|&at| &candidates[at]).collect();
-                let found = see(bench, &kept, &own, units.start..units.end);
+                let found = see(judge, &kept, &own, units.start..units.end);
                 running
                     .iter()
                     .zip(found)
@@ -71,7 +72,7 @@ impl Search {
                 }
             }
             // They meet the same typists as the others, from the first one on.
-            let found = see(bench, &kept, &entering.iter().collect::<Vec<_>>(), 0..typists);
+            let found = see(judge, &kept, &entering.iter().collect::<Vec<_>>(), 0..typists);
             race.enter(found.iter().map(|own| tally(plan, &kept, own)));
             parts.extend(found);
             candidates.extend(entering);
@@ -121,13 +122,13 @@ fn kept(plan: &AdvicePlan) -> Vec<&'static EstimandInfo> {
 
 /// Parts of the kept estimands: candidate by candidate, typist by typist.
 fn see(
-    bench: &Bench<'_>,
+    judge: &Judge<'_>,
     kept: &[&'static EstimandInfo],
     candidates: &[&Candidate],
     units: std::ops::Range<u64>,
 ) -> Vec<Vec<Vec<(f64, f64)>>> {
-    let typists = SEARCH_FIRST + units.start..SEARCH_FIRST + units.end;
-    let by_typist: Vec<Vec<Vec<(f64, f64)>>> = bench.each(candidates, typists, |row| {
+    let typists = SEARCH + units.start..SEARCH + units.end;
+    let by_typist: Vec<Vec<Vec<(f64, f64)>>> = judge.each(candidates, typists, |row| {
         row.scores.iter().map(|score| kept.iter().map(|info| (info.parts)(score)).collect()).collect()
     });
     let mut by_candidate: Vec<Vec<Vec<(f64, f64)>>> = vec![Vec::with_capacity(by_typist.len()); candidates.len()];
@@ -144,7 +145,7 @@ fn tally(plan: &AdvicePlan, kept: &[&'static EstimandInfo], typists: &[Vec<(f64,
     let place = |info: &EstimandInfo| kept.iter().position(|own| own.name == info.name).expect("kept");
     let gathered = |info: &'static EstimandInfo| -> Clusters {
         let at = place(info);
-        info.gathered(typists.iter().map(|parts| parts[at]))
+        info.clusters(typists.iter().map(|parts| parts[at]))
     };
     Tally {
         loss: gathered(plan.objective),

@@ -1,8 +1,9 @@
 //! The advice in one plain sentence, and what stands around it.
 
 use agogic_stats::Estimate;
+use agogic_study::AdvicePlan;
 
-use super::{AdvicePlan, Recommendation};
+use super::Recommendation;
 
 /// A number with its interval, with as many digits as it can do with.
 pub(super) fn shown(estimate: &Estimate) -> String {
@@ -11,7 +12,7 @@ pub(super) fn shown(estimate: &Estimate) -> String {
         Some(value) if value < 100.0 => 1,
         _ => 0,
     };
-    crate::advice::shown(estimate, digits)
+    crate::estimate::as_text(estimate, digits)
 }
 
 /// A change with its sign and interval.

@@ -1,13 +1,14 @@
 //! What a study concludes, and what other assumptions say of it.
 
+use agogic_sim::{TypistRow, clusters};
 use agogic_stats::{Clusters, Estimate, Level};
+use agogic_study::{AdvicePlan, EstimandInfo, Study, times};
 use serde::Serialize;
 
 use super::variants::Variant;
-use crate::estimate::{EstimandInfo, default_difference, exact_share, times};
-use crate::recommend::{AdvicePlan, Candidate, Recommendation};
-use crate::scores::TypistRow;
-use crate::study::Study;
+use crate::candidates::Candidate;
+use crate::estimate::{default_difference, exact_share};
+use crate::recommend::{Recommendation, served_estimate};
 
 const METHOD: &str = "share of points, exact";
 const NONE: &str = "no point has an opportunity";
@@ -142,16 +143,16 @@ impl Claim {
     pub fn look(&self, study: &Study, rows: &[TypistRow], level: Level) -> Against {
         let margin = match &self.kind {
             Kind::Less { figure, first, second } => {
-                let (a, b) = (figure.clusters(rows, *first), figure.clusters(rows, *second));
+                let (a, b) = (clusters(rows, figure, *first), clusters(rows, figure, *second));
                 figure.scaled(default_difference(&b, &a, level))
             }
             Kind::Serves { plan, candidate } => {
-                let served = plan.served_estimate(rows, *candidate, level, &[]);
+                let served = served_estimate(plan, rows, *candidate, level, &[]);
                 less(&served, 100.0 * plan.served, false)
             }
             Kind::Within { figure, most, candidate } => {
-                let own: Clusters = figure.clusters(rows, *candidate);
-                let inference = crate::estimate::Inference { level, ..study.inference.clone() };
+                let own: Clusters = clusters(rows, figure, *candidate);
+                let inference = agogic_study::Inference { level, ..study.inference.clone() };
                 let rate = figure.scaled(crate::estimate::rate(&own, &inference, study.seed, figure));
                 less(&rate, *most, true)
             }

@@ -8,26 +8,22 @@
 //! the question of somebody who ships a default and meets people who are otherwise than assumed.
 
 mod conclusions;
-mod plan;
 mod variants;
 
 pub use conclusions::{Against, Conclusion, Verdict};
-pub use plan::RobustPlan;
 
+use agogic_sim::numbers::ROBUST;
+use agogic_sim::{Engine, Store, TrainedArm, TypistRow};
 use agogic_stats::Level;
+use agogic_study::{Arm, Study};
 use agogic_typist::{Provenance, register_of};
 use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::blocks::Store;
-use crate::recommend::{Candidate, Recommendation, rows_of};
-use crate::scores::TypistRow;
-use crate::study::{Arm, Study};
+use crate::candidates::{Candidate, rows_of};
+use crate::recommend::{Recommendation, to_judge};
 use conclusions::Claim;
 use variants::{Variant, variants};
-
-/// Number of the first typist: apart from those of the study, of training and of advice.
-const FIRST: u64 = 5 << 40;
 
 /// What was found in one arm.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -55,43 +51,43 @@ pub struct Robustness {
 /// is α. The share of points with all numbers moved at which the estimate keeps its sign has an exact interval, whose
 /// unit is the point: it is a share of the ranges under a uniform law, not a probability of anything.
 pub fn robust(
-    study: &Study,
+    engine: &Engine<'_>,
     advice: &[Recommendation],
     store: Option<&Store>,
     progress: &(dyn Fn(u64) + Sync),
 ) -> Vec<Robustness> {
-    let advised = |arm: &Arm| advice.iter().find(|own| own.arm == arm.label);
-    study.arms.iter().map(|arm| of_arm(study, arm, advised(arm), store, progress)).collect()
+    let advised = |arm: &TrainedArm<'_>| advice.iter().find(|own| own.arm == arm.arm().label);
+    engine.arms.iter().map(|arm| of_arm(engine.study, arm, advised(arm), store, progress)).collect()
 }
 
 fn of_arm(
     study: &Study,
-    arm: &Arm,
+    arm: &TrainedArm<'_>,
     advice: Option<&Recommendation>,
     store: Option<&Store>,
     progress: &(dyn Fn(u64) + Sync),
 ) -> Robustness {
     let plan = &study.robust;
-    let candidates = Candidate::to_judge(study, arm, advice);
+    let candidates = to_judge(study, arm, advice);
     let claims = Claim::all(study, advice, &candidates);
     let listed: Vec<&Candidate> = candidates.iter().collect();
-    let assumed: Vec<_> = register_of(&arm.population)
+    let assumed: Vec<_> = register_of(&arm.arm().population)
         .into_iter()
         .filter_map(|entry| match entry.provenance {
             Provenance::Assumed { lo, hi, .. } => Some((entry, lo, hi)),
             _ => None,
         })
         .collect();
-    let all = variants(study.seed, &arm.population, &assumed, plan.points);
+    let all = variants(study.seed, &arm.arm().population, &assumed, plan.points);
     let singles = all.iter().filter(|variant| variant.moved.is_some()).count().max(1);
     let joint = Level::new(1.0 - study.inference.level.alpha() / singles as f64).expect("closer to one than a level");
-    let typists = FIRST..FIRST + plan.typists;
+    let typists = ROBUST..ROBUST + plan.typists;
     let look = |variant: &Variant, level: Level| -> Vec<Against> {
         let rows: Vec<TypistRow> = rows_of(study, arm, &variant.population, &listed, typists.clone(), store);
         progress(1);
         claims.iter().map(|claim| claim.look(study, &rows, level)).collect()
     };
-    let as_is = Variant { moved: None, population: arm.population.clone(), shrink: 1.0 };
+    let as_is = Variant { moved: None, population: arm.arm().population.clone(), shrink: 1.0 };
     let nominal = look(&as_is, study.inference.level);
     // Each variant on its own, kept in order.
     let found: Vec<Vec<Against>> = all.par_iter().map(|variant| look(variant, joint)).collect();
@@ -104,7 +100,7 @@ fn of_arm(
         })
         .collect();
     Robustness {
-        arm: arm.label.clone(),
+        arm: arm.arm().label.clone(),
         assumptions: assumed.len(),
         points: all.len() - all.iter().filter(|variant| variant.moved.is_some()).count(),
         shrunk: all.iter().filter(|variant| variant.shrink < 1.0).count(),

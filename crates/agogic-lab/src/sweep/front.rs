@@ -2,17 +2,13 @@
 
 use agogic_keys::{Purpose, stream};
 use agogic_stats::{Clusters, Estimate, Resamples, StudentT, front as non_dominated, holm, hypervolume_3d};
+use agogic_study::{EstimandInfo, GOALS, Inference, Study, SweepDesign};
 use rand::RngExt;
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::plan::SweepDesign;
 use super::run::{ArmSweep, Swept};
-use crate::estimate::{EstimandInfo, Inference, rate};
-use crate::study::Study;
-
-/// What is traded off, all to be made small; names of estimands.
-pub const GOALS: [&str; 3] = ["false_holds", "missed_holds", "tap_delay"];
+use crate::estimate::rate;
 
 /// Points of a curve that are put on a front: the rest lie between them.
 const OF_A_CURVE: usize = 50;
@@ -25,20 +21,6 @@ const FEWEST: usize = 200;
 
 /// Address of the resamples of fronts; intervals and signs of comparisons have smaller ones.
 const ADDRESS: u64 = 20;
-
-/// What a front is held against.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct FrontPlan {
-    /// A setting so bad that nobody would want it, in the units and order of [`GOALS`].
-    pub reference: [f64; 3],
-}
-
-impl Default for FrontPlan {
-    /// 50 false holds per 1000 taps, 50 missed holds per 100 holds, 300 ms: assumed, common practice, no source.
-    fn default() -> Self {
-        Self { reference: [50.0, 50.0, 300.0] }
-    }
-}
 
 /// A setting that is at least as good as another one, with the differences that say so.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -313,8 +295,8 @@ fn p_of_dominance(inference: &Inference, by: &Candidate<'_>, other: &Candidate<'
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::estimate::{IntervalMethod, Line};
     use agogic_stats::Level;
+    use agogic_study::{IntervalMethod, Line};
     use rand_distr::{Distribution, Normal};
 
     fn inference(margins: Vec<Line>) -> Inference {

@@ -5,12 +5,9 @@
 //! [`Front`]: which are worth choosing, and which are dominated, how surely.
 
 mod front;
-mod plan;
 mod rows;
 mod run;
 
-pub use front::{Dominator, Front, FrontPlan, FrontPoint, GOALS};
-pub(crate) use plan::setting_at;
-pub use plan::{Axis, SweepDesign, SweepPlan};
+pub use front::{Dominator, Front, FrontPoint};
 pub use rows::SweepRow;
 pub use run::{ArmSweep, SweepResult, Swept, run_sweep};

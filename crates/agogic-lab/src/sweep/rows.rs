@@ -1,12 +1,12 @@
 //! The long table of a sweep: one row per arm, setting and estimand.
 
 use agogic_stats::Estimate;
+use agogic_study::{EstimandInfo, Study};
 use rayon::prelude::*;
 use serde::Serialize;
 
 use super::run::{ArmSweep, Swept};
-use crate::estimate::{EstimandInfo, rate};
-use crate::study::Study;
+use crate::estimate::rate;
 
 /// Name of the rows of the study's own policies.
 const POLICIES: &str = "policies";

@@ -1,19 +1,17 @@
 //! The runner of sweeps: the presses of a study, looked at with every setting of every sweep.
 
-use agogic_policy::{EncounterScan, GridCurve, Setting};
-use agogic_score::{Panel, TypistScore};
+use agogic_policy::{GridCurve, Setting};
+use agogic_score::TypistScore;
+use agogic_sim::blocks::{BlockPlace, BlockPlan};
+use agogic_sim::{Buffers, Engine, Performed, Store, TrainedArm, TypistOdds, perform_watched};
 use agogic_stats::Clusters;
-use agogic_typist::Typist;
+use agogic_study::{EstimandInfo, Study, SweepDesign, SweepPlan};
 use rayon::prelude::*;
 
 use super::front::{Front, front};
-use super::plan::{SweepDesign, SweepPlan};
 use super::rows::{SweepRow, rows};
-use crate::blocks::{BlockPlace, BlockPlan, Store};
-use crate::desk::Desk;
-use crate::estimate::EstimandInfo;
-use crate::floor::{Floor, TypistOdds, watched};
-use crate::study::Study;
+
+use crate::floor::Floor;
 
 /// What is known of a setting that was run.
 const OF_RUNS: [&str; 7] =
@@ -77,10 +75,11 @@ pub struct SweepResult {
 /// # Undefined
 /// A curve knows roles and mean delays. What reaches the host (wrong keys, harm) and quantiles of the delay take
 /// plain runs. `share` of `overlap-share` has no delays in its curve.
-pub fn run_sweep(study: &Study, store: Option<&Store>, progress: &(dyn Fn(u64) + Sync)) -> SweepResult {
+pub fn run_sweep(engine: &Engine<'_>, store: Option<&Store>, progress: &(dyn Fn(u64) + Sync)) -> SweepResult {
+    let study = engine.study;
     let plan = BlockPlan::of(study);
-    let store = store.filter(|_| plan.kept());
-    let arms: Vec<ArmSweep> = (0..study.arms.len()).map(|at| run_arm(study, &plan, at, store, progress)).collect();
+    let store = store.filter(|_| plan.is_kept());
+    let arms: Vec<ArmSweep> = (0..study.arms.len()).map(|at| run_arm(engine, &plan, at, store, progress)).collect();
     let rows = arms.iter().flat_map(|arm| rows(study, arm)).collect();
     let fronts = arms.iter().map(|arm| front(study, arm)).collect();
     SweepResult { arms, rows, fronts }
@@ -128,35 +127,32 @@ fn curve(base: &Setting, name: &str, grid: &[f64]) -> GridCurve {
 type Parts = Vec<Vec<(f64, f64)>>;
 
 fn run_arm(
-    study: &Study,
+    engine: &Engine<'_>,
     plan: &BlockPlan,
     at: usize,
     store: Option<&Store>,
     progress: &(dyn Fn(u64) + Sync),
 ) -> ArmSweep {
-    let arm = &study.arms[at];
-    let desk = Desk::new(arm);
+    let study = engine.study;
+    let arm = &engine.arms[at];
     let taken: Vec<Taken<'_>> = study.sweeps.iter().zip(&arm.sweeps).map(|(p, base)| Taken::new(p, base)).collect();
     // In the order of the typists, whichever thread had which.
     let blocks: Vec<(Vec<Parts>, Vec<TypistOdds>)> = plan
         .of_arm(at)
         .into_par_iter()
-        .map_init(
-            || (Panel::new(), EncounterScan::new()),
-            |(panel, scan), BlockPlace { typists, .. }| {
-                let key = || format!("sweeps of {:?}: typists {typists:?}", arm.label);
-                let sound = |(parts, _): &(Vec<Parts>, _)| parts.len() as u64 == typists.end - typists.start;
-                let make = || {
-                    let each = typists.clone().map(|number| one_typist(study, &desk, &taken, panel, scan, number));
-                    let (parts, odds): (Vec<Parts>, Vec<Option<TypistOdds>>) = each.unzip();
-                    let odds: Vec<TypistOdds> = odds.into_iter().flatten().collect();
-                    (parts, odds)
-                };
-                let block = Store::kept(store, key, sound, make);
-                progress((block.0.len() + block.1.len()) as u64);
-                block
-            },
-        )
+        .map_init(Buffers::default, |buffers, BlockPlace { typists, .. }| {
+            let key = || format!("sweeps of {:?}: typists {typists:?}", arm.arm().label);
+            let sound = |(parts, _): &(Vec<Parts>, _)| parts.len() as u64 == typists.end - typists.start;
+            let make = || {
+                let each = typists.clone().map(|number| one_typist(study, arm, &taken, buffers, number));
+                let (parts, odds): (Vec<Parts>, Vec<Option<TypistOdds>>) = each.unzip();
+                let odds: Vec<TypistOdds> = odds.into_iter().flatten().collect();
+                (parts, odds)
+            };
+            let block = Store::take_up_or_make(store, key, sound, make);
+            progress((block.0.len() + block.1.len()) as u64);
+            block
+        })
         .collect();
     let (typists, odds): (Vec<Vec<Parts>>, Vec<Vec<TypistOdds>>) = blocks.into_iter().unzip();
     let typists: Vec<Parts> = typists.into_iter().flatten().collect();
@@ -164,7 +160,7 @@ fn run_arm(
     let gather = |of: usize, infos: &[&'static EstimandInfo], at: usize| {
         let found = infos.iter().enumerate().map(|(i, info)| {
             let parts = typists.iter().map(|parts| parts[of][at * infos.len() + i]);
-            (*info, info.gathered(parts))
+            (*info, info.clusters(parts))
         });
         found.collect::<Vec<_>>()
     };
@@ -188,28 +184,24 @@ fn run_arm(
         })
         .collect();
     let floor = (!odds.is_empty()).then(|| Floor::of(odds));
-    ArmSweep { label: arm.label.clone(), policies, sweeps, floor }
+    ArmSweep { label: arm.arm().label.clone(), policies, sweeps, floor }
 }
 
 fn one_typist(
     study: &Study,
-    desk: &Desk<'_>,
+    arm: &TrainedArm<'_>,
     taken: &[Taken<'_>],
-    panel: &mut Panel,
-    scan: &mut EncounterScan,
+    buffers: &mut Buffers,
     number: u64,
 ) -> (Parts, Option<TypistOdds>) {
-    let typist = Typist::draw(&desk.arm.population, study.seed, number);
-    let (session, odds) = watched(study, desk, &typist, scan);
-    let Desk { arm, performer, .. } = desk;
-    let transcript = desk.transcript(&session);
+    let (Performed { typist, session }, odds) = perform_watched(study, &arm.runner, buffers, number);
     let runs = infos(&OF_RUNS);
     let own = |score: &TypistScore| runs.iter().map(|info| (info.parts)(score)).collect::<Vec<_>>();
 
     let mut parts: Parts = Vec::with_capacity(taken.len() + 1);
-    let settings = desk.settings(&typist, study.seed);
+    let settings = arm.settings(&typist, study.seed);
     let mut judged = Vec::with_capacity(settings.len() * runs.len());
-    desk.judge(panel, &transcript, &settings, &study.costs, |_, score, _| judged.extend(own(&score)));
+    arm.runner.judge(buffers, &session, &settings, &study.costs, |_, score, _| judged.extend(own(&score)));
     parts.push(judged);
 
     let mut curves: Vec<Option<(GridCurve, &Setting)>> = taken
@@ -220,7 +212,7 @@ fn one_typist(
         })
         .collect();
     if curves.iter().any(Option::is_some) {
-        arm.encounters(scan, performer, &session.presses, |press, encounter| {
+        arm.runner.encounters(&mut buffers.scan, &session.presses, |press, encounter| {
             for (curve, base) in curves.iter_mut().flatten() {
                 curve.add(base, encounter, session.truths[press].hold);
             }
@@ -230,7 +222,7 @@ fn one_typist(
         parts.push(match (taken, curve) {
             (Taken::Runs(settings), _) => {
                 let mut judged = Vec::with_capacity(settings.len() * runs.len());
-                desk.judge(panel, &transcript, settings, &study.costs, |_, score, _| judged.extend(own(&score)));
+                arm.runner.judge(buffers, &session, settings, &study.costs, |_, score, _| judged.extend(own(&score)));
                 judged
             }
             (Taken::Curve { known, .. }, Some((curve, _))) => curve_parts(curve, *known),

@@ -83,6 +83,11 @@ impl EvidenceTables {
         counts.tables()
     }
 
+    /// Tables that say nothing about any encounter.
+    pub const fn blank() -> Self {
+        Self { taps: 0, holds: 0, lull: [[0; BINS + 1]; 2], summary: [[0; BINS]; 9], course: [[0; BINS]; 12] }
+    }
+
     /// Bytes of all entries as a microcontroller would hold them.
     pub const fn size_bytes() -> usize {
         2 * (2 * (BINS + 1) + SummaryRow::ALL.len() * BINS + CourseRow::ALL.len() * BINS)

@@ -1,0 +1,141 @@
+//! The folder of a sweep: every setting with its estimates, and the front.
+
+use std::path::Path;
+
+use agogic_stats::Estimate;
+use polars::prelude::*;
+
+use crate::csv_text::{ESTIMATE_COLUMNS, cautions_cell, cell, csv_of, estimate_cells};
+use crate::folder::{Files, FolderKind, RunInfo, registers, write_whole};
+use crate::tables::{parquet, refused};
+use agogic_lab::{Front, SweepResult, SweepRow};
+use agogic_sim::FileError;
+use agogic_sim::disk::to_json;
+use agogic_study::{GOALS, Study};
+
+/// Writes the folder of a sweep, `figures` (file names and contents) with it. An earlier result at `out` is
+/// replaced only once the new one is complete.
+///
+/// # Errors
+/// The place is taken by something else, or the disk refuses; nothing is left behind then.
+pub fn write_sweep_folder(
+    study: &Study,
+    result: &SweepResult,
+    figures: &[(String, Vec<u8>)],
+    info: &RunInfo,
+    out: &Path,
+) -> Result<(), FileError> {
+    let mut files = sweep_files(study, result, out)?;
+    files.extend_from_slice(figures);
+    write_whole(FolderKind::Sweep, study, &files, info, out)
+}
+
+/// The files of a sweep, without manifest.
+///
+/// # Errors
+/// The dataframe library refuses.
+pub fn sweep_files(study: &Study, result: &SweepResult, out: &Path) -> Result<Files, FileError> {
+    Ok(vec![
+        ("sweep.parquet".to_owned(), sweep_parquet(&result.rows, out)?),
+        ("sweep.csv".to_owned(), sweep_csv(&result.rows, out)?),
+        ("sweep.json".to_owned(), to_json(&result.rows)),
+        ("front.csv".to_owned(), front_csv(&result.fronts, out)?),
+        ("front.json".to_owned(), to_json(&result.fronts)),
+        ("register.json".to_owned(), to_json(&registers(study))),
+    ])
+}
+
+/// The most values that any row has.
+fn width(rows: &[SweepRow]) -> usize {
+    rows.iter().map(|row| row.values.len()).max().unwrap_or(0)
+}
+
+/// The names of what was swept, in the order of `value_1`, `value_2` and so on.
+fn names(row: &SweepRow) -> String {
+    row.values.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(";")
+}
+
+fn sweep_parquet(rows: &[SweepRow], path: &Path) -> Result<Vec<u8>, FileError> {
+    let texts = |of: &dyn Fn(&SweepRow) -> String| rows.iter().map(of).collect::<Vec<_>>();
+    let numbers = |of: &dyn Fn(&Estimate) -> Option<f64>| rows.iter().map(|r| of(&r.estimate)).collect::<Vec<_>>();
+    let mut columns = vec![
+        Column::new("arm".into(), texts(&|r| r.arm.clone())),
+        Column::new("sweep".into(), texts(&|r| r.sweep.clone())),
+        Column::new("point".into(), rows.iter().map(|r| r.point as u64).collect::<Vec<_>>()),
+        Column::new("setting".into(), texts(&|r| r.setting.clone())),
+        Column::new("swept".into(), texts(&names)),
+    ];
+    for at in 0..width(rows) {
+        let values: Vec<Option<f64>> = rows.iter().map(|r| r.values.get(at).map(|(_, value)| *value)).collect();
+        columns.push(Column::new(format!("value_{}", at + 1).into(), values));
+    }
+    columns.extend([
+        Column::new("estimand".into(), texts(&|r| r.estimand.to_owned())),
+        Column::new("unit".into(), texts(&|r| r.unit.to_owned())),
+        Column::new("estimate".into(), numbers(&|e| e.value)),
+        Column::new("estimate_mcse".into(), numbers(&|e| e.mcse)),
+        Column::new("ci_lo".into(), numbers(&|e| e.lo)),
+        Column::new("ci_hi".into(), numbers(&|e| e.hi)),
+        Column::new("ci_level".into(), rows.iter().map(|r| r.estimate.level).collect::<Vec<_>>()),
+        Column::new("ci_method".into(), texts(&|r| r.estimate.method.clone())),
+        Column::new("resampling_unit".into(), texts(&|r| r.estimate.unit.clone())),
+        Column::new("n".into(), rows.iter().map(|r| r.estimate.n).collect::<Vec<_>>()),
+        Column::new("n_informative".into(), rows.iter().map(|r| r.estimate.informative).collect::<Vec<_>>()),
+        Column::new("critical".into(), numbers(&|e| e.critical)),
+        Column::new("critical_mcse".into(), numbers(&|e| e.critical_mcse)),
+        Column::new("cautions".into(), rows.iter().map(|r| cautions_cell(&r.estimate)).collect::<Vec<_>>()),
+        Column::new("reason".into(), rows.iter().map(|r| r.estimate.reason.clone()).collect::<Vec<_>>()),
+    ]);
+    parquet(DataFrame::new(rows.len(), columns).map_err(refused(path))?, path)
+}
+
+fn sweep_csv(rows: &[SweepRow], path: &Path) -> Result<Vec<u8>, FileError> {
+    let width = width(rows);
+    let mut head: Vec<String> = ["arm", "sweep", "point", "setting", "swept"].map(str::to_owned).into();
+    head.extend((1..=width).map(|at| format!("value_{at}")));
+    head.extend(["estimand", "unit"].into_iter().chain(ESTIMATE_COLUMNS).map(str::to_owned));
+    let line = |row: &SweepRow| {
+        let mut cells =
+            vec![row.arm.clone(), row.sweep.clone(), row.point.to_string(), row.setting.clone(), names(row)];
+        cells.extend((0..width).map(|at| cell(row.values.get(at).map(|(_, value)| *value))));
+        cells.extend([row.estimand.to_owned(), row.unit.to_owned()]);
+        cells.extend(estimate_cells(&row.estimate));
+        cells
+    };
+    csv_of(head, rows.iter().map(line), path)
+}
+
+/// `front.csv`: one row per arm and setting; `more_…` is what the dominating setting has more.
+fn front_csv(fronts: &[Front], path: &Path) -> Result<Vec<u8>, FileError> {
+    let mut head: Vec<String> = ["arm", "sweep", "setting"].map(str::to_owned).into();
+    let limits = ["", "_ci_lo", "_ci_hi"];
+    head.extend(GOALS.iter().flat_map(|goal| limits.map(|end| format!("{goal}{end}"))));
+    head.extend(["on_front", "share_on_front", "dominated_by", "dominated_p_holm", "surely"].map(str::to_owned));
+    head.extend(GOALS.iter().flat_map(|goal| limits.map(|end| format!("more_{goal}{end}"))));
+    head.extend(limits.map(|end| format!("above_floor{end}")));
+    head.push("above_floor_n".to_owned());
+    let numbers = |e: &Estimate| [e.value, e.lo, e.hi].map(cell);
+    let lines = fronts.iter().flat_map(|front| {
+        front.points.iter().map(move |point| {
+            let mut cells = vec![front.arm.clone(), point.sweep.clone(), point.setting.clone()];
+            cells.extend(point.goals.iter().flat_map(numbers));
+            cells.extend([point.on_front.to_string(), point.share_on_front.to_string()]);
+            match &point.dominated_by {
+                None => cells.extend(std::iter::repeat_n(String::new(), 3 + limits.len() * GOALS.len())),
+                Some(by) => {
+                    cells.extend([by.setting.clone(), by.p_holm.to_string(), by.sure.to_string()]);
+                    cells.extend(by.more.iter().flat_map(numbers));
+                }
+            }
+            match &point.above_floor {
+                None => cells.extend(std::iter::repeat_n(String::new(), limits.len() + 1)),
+                Some(loss) => {
+                    cells.extend(numbers(loss));
+                    cells.push(loss.n.to_string());
+                }
+            }
+            cells
+        })
+    });
+    csv_of(head, lines, path)
+}

@@ -1,0 +1,5 @@
+//! Advice and its cautions, on whole small studies.
+
+mod advice;
+mod cautions;
+mod personal_advice;

@@ -1,0 +1,76 @@
+//! Training of what learns: on typists that the study never judges.
+
+use agogic_policy::{
+    EncounterScan, EvidenceCounts, EvidenceTables, PairCurves, Personal, TrainingError, learn_prior_presses,
+};
+use agogic_study::TrainingPlan;
+use agogic_typist::Typist;
+use rayon::prelude::*;
+
+use crate::decider::observe;
+use crate::numbers::TRAINING;
+use crate::runner::{ArmRunner, Trial};
+
+/// Learns the tables of the rules `evidence` and `sequential-evidence` from an arm's own population, text and
+/// workload.
+///
+/// # Errors
+/// The training typists made no hold, or no tap, of a dual-role key.
+pub fn train(seed: u64, runner: &ArmRunner<'_>, plan: &TrainingPlan) -> Result<EvidenceTables, TrainingError> {
+    let each: Vec<EvidenceCounts> = (TRAINING..TRAINING + plan.typists)
+        .into_par_iter()
+        .map(|number| {
+            let session = runner.perform(Trial { keys: plan.keys, ..runner.judged(seed, number) }).session;
+            let mut counts = EvidenceCounts::new();
+            runner.encounters(&mut EncounterScan::new(), &session.presses, |press, encounter| {
+                counts.add(encounter, session.truths[press].hold);
+            });
+            counts
+        })
+        .collect();
+    let mut all = EvidenceCounts::new();
+    for counts in &each {
+        all.merge(counts);
+    }
+    all.tables()
+}
+
+/// Dual-role presses of each that stand for what is judged later.
+const REST: usize = 600;
+
+/// Weights of the population to choose from, in presses.
+const WEIGHTS: [f64; 7] = [0.0, 30.0, 100.0, 300.0, 1000.0, 3000.0, 10_000.0];
+
+/// The population of personal values, and the weight it should have beside a sample of `first` presses.
+pub(crate) fn prior(
+    seed: u64,
+    runner: &ArmRunner<'_>,
+    personal: &Personal,
+    first: usize,
+    typists: u64,
+) -> (PairCurves, Option<f64>) {
+    let typists: Vec<(PairCurves, PairCurves)> = (TRAINING..TRAINING + typists)
+        .into_par_iter()
+        .map(|number| {
+            let typist = Typist::draw(&runner.arm.population, seed, number);
+            let of = |presses, replicate| observe(personal, presses, runner, &typist, seed, replicate);
+            (of(first, 1), of(REST, 2))
+        })
+        .collect();
+    let mut all = typists.iter().flat_map(|(first, rest)| [first, rest]);
+    let one = all.next().expect("there are training typists").clone();
+    let population = all.fold(one, |sum, curves| sum.merged(curves)).coarsened(unit(personal));
+    (population, learn_prior_presses(personal.how(), &typists, &WEIGHTS))
+}
+
+/// Steps in which the curve of a population is kept: a typist's own values stay exact.
+fn unit(personal: &Personal) -> f64 {
+    let name = personal.how().param.name;
+    if name.ends_with("_ms") {
+        1.0
+    } else if name.ends_with("_nats") {
+        0.02
+    } else {
+        0.005
+    }
+}

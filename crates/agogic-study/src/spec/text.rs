@@ -1,0 +1,145 @@
+//! The table `[text]`: what is typed.
+
+use agogic_keys::{Assignment, Board, TextPlan, Unsupported};
+
+use crate::inputs::Inputs;
+use crate::reader::{Diagnostics, Found, Section};
+
+/// The texts that come with the program, by name.
+const TEXTS: [(&str, &str); 6] = [
+    ("tide-station", include_str!("../../data/texts/tide-station.txt")),
+    ("seed-library", include_str!("../../data/texts/seed-library.txt")),
+    ("night-ferry", include_str!("../../data/texts/night-ferry.txt")),
+    ("bread-class", include_str!("../../data/texts/bread-class.txt")),
+    ("parish-minutes", include_str!("../../data/texts/parish-minutes.txt")),
+    ("lost-parcel", include_str!("../../data/texts/lost-parcel.txt")),
+];
+
+/// Names of the texts that come with the program.
+pub const BUILT_IN_TEXTS: [&str; TEXTS.len()] = {
+    let mut names = [""; TEXTS.len()];
+    let mut at = 0;
+    while at < names.len() {
+        names[at] = TEXTS[at].0;
+        at += 1;
+    }
+    names
+};
+
+/// A text that comes with the program.
+pub fn built_in_text(name: &str) -> Option<&'static str> {
+    TEXTS.iter().find(|(known, _)| *known == name).map(|(_, text)| *text)
+}
+
+/// Largest text accepted, in bytes. More would only be repeated typing.
+const LARGEST_TEXT: u64 = 16 * 1024 * 1024;
+
+/// Texts of a study, at most: each is read and planned for each keyboard.
+const MOST_TEXTS: usize = 1000;
+
+/// The texts with the places they were named at, so that what is wrong with one on some keyboard can be located.
+pub(super) struct SourceText {
+    /// Where they came from, in words.
+    pub from: String,
+    /// Their names, each once.
+    pub names: Vec<String>,
+    texts: Vec<Found<String>>,
+    unsupported: Unsupported,
+}
+
+impl SourceText {
+    /// The texts as steps on a keyboard; `None` where a mistake was logged.
+    pub fn plan(&self, log: &Diagnostics, board: &Board, assignment: &Assignment) -> Option<TextPlan> {
+        let of = |(name, text): (&String, &Found<String>)| {
+            let refused = |refused| {
+                let which = if self.texts.len() > 1 { format!("text `{name}`") } else { "text".to_owned() };
+                log.at(text, format!("failed to read the {which}: {refused}"));
+            };
+            TextPlan::new(&text.value, board, assignment, self.unsupported).map_err(refused).ok()
+        };
+        // Every text is tried, so that what is wrong with each is told.
+        let plans: Vec<Option<TextPlan>> = self.names.iter().zip(&self.texts).map(of).collect();
+        TextPlan::several(plans.into_iter().collect::<Option<Vec<_>>>()?).map(TextPlan::cut_anywhere)
+    }
+}
+
+/// `None` only where a mistake was logged.
+pub(super) fn read(section: Section<'_, '_>, inputs: &Inputs<'_>) -> Option<SourceText> {
+    let log = section.diagnostics();
+    let unsupported = match section.text("unsupported") {
+        None => Unsupported::Refuse,
+        Some(found) => match found.value.as_str() {
+            "refuse" => Unsupported::Refuse,
+            "skip" => Unsupported::Skip,
+            _ => {
+                log.at(&found, "must be \"refuse\" or \"skip\"");
+                Unsupported::Refuse
+            }
+        },
+    };
+    let (built_in, file, words) = (section.text("built_in"), section.text("file"), section.text("words"));
+    let several = section.texts("several");
+    let given = [&built_in, &file, &words].into_iter().flatten().count() + usize::from(several.is_some());
+    if given != 1 {
+        section.missing("", "must name what is typed: `built_in`, `file`, `words` or `several`, and only one of them");
+        section.finish();
+        return None;
+    }
+    section.finish();
+    let found = |text: &Found<String>, value: String| Found { value, line: text.line, key: text.key.clone() };
+    let one = |from: String, named: &Found<String>, text: Result<String, String>| {
+        let text = text.map_err(|refused| log.at(named, refused)).ok()?;
+        Some(SourceText { from, names: vec![named.value.clone()], texts: vec![found(named, text)], unsupported })
+    };
+    if let Some(named) = built_in {
+        one(format!("built-in text {}", named.value), &named, of_program(&named.value))
+    } else if let Some(named) = file {
+        one(format!("file {}", named.value), &named, inputs.text(&named.value, "text file", LARGEST_TEXT))
+    } else if let Some(named) = several {
+        read_several(log, &named, inputs, unsupported)
+    } else {
+        let text = words?;
+        let named = found(&text, "words".to_owned());
+        one("words in the spec".to_owned(), &named, Ok(text.value))
+    }
+}
+
+fn of_program(name: &str) -> Result<String, String> {
+    let refused = || format!("no text `{name}`; texts: {}", BUILT_IN_TEXTS.join(", "));
+    built_in_text(name).map(str::to_owned).ok_or_else(refused)
+}
+
+/// Texts of the program by their names, and files by names that end in `.txt`.
+fn read_several(
+    log: &Diagnostics,
+    list: &Found<Vec<String>>,
+    inputs: &Inputs<'_>,
+    unsupported: Unsupported,
+) -> Option<SourceText> {
+    let names = &list.value;
+    if names.is_empty() || names.len() > MOST_TEXTS {
+        log.at(list, format!("has {} texts; name 1 to {MOST_TEXTS}", names.len()));
+        return None;
+    }
+    let mut texts = Vec::new();
+    for (at, name) in names.iter().enumerate() {
+        if names[..at].contains(name) {
+            log.at(list, format!("names the text `{name}` twice; each is typed as often as any other"));
+            continue;
+        }
+        let text = if name.ends_with(".txt") {
+            inputs.text(name, "text file", LARGEST_TEXT)
+        } else {
+            of_program(name).map_err(|refused| format!("{refused}; or a file ending in .txt"))
+        };
+        match text {
+            Ok(value) => texts.push(Found { value, line: list.line, key: list.key.clone() }),
+            Err(refused) => log.at(list, refused),
+        }
+    }
+    let from = match names.as_slice() {
+        [one] => format!("text {one}"),
+        _ => format!("{} texts {}", names.len(), names.join(", ")),
+    };
+    (texts.len() == names.len()).then(|| SourceText { from, names: names.clone(), texts, unsupported })
+}
