@@ -4,7 +4,7 @@
 use agogic_keys::{Assignment, Board, Code, Hand, Modifier, Rates, TextPlan, Unsupported, Workload};
 use agogic_typist::{Clock, Performer, Population, Session, Typist};
 
-const TEXT: &str = include_str!("../data-synthetic/texts/tide-station.txt");
+const TEXT: &str = include_str!("../../data-synthetic/texts/tide-station.txt");
 
 /// The seed of every stream.
 pub const SEED: u64 = 1;

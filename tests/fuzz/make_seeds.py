@@ -1,11 +1,11 @@
 #!/usr/bin/env python3
 """Makes the seeds of spec, manifest, shard_file and log_parquet again, and `words.dict`, with a built `agogic`:
 
-    fuzz/make_seeds.py target/debug/agogic
+    tests/fuzz/make_seeds.py target/debug/agogic
 
 Those of block_file change with the program. The target writes them itself when it is told where:
 
-    BLOCK_SEEDS=$PWD/fuzz/seeds/block_file cargo +nightly fuzz run -s none block_file -- -runs=1
+    BLOCK_SEEDS=$PWD/tests/fuzz/seeds/block_file cargo +nightly fuzz run --fuzz-dir tests/fuzz -s none block_file -- -runs=1
 
 Seeds are small on purpose: what is long is changed slowly. The logs and layouts in the other folders are kept by hand.
 """
@@ -17,6 +17,7 @@ import sys
 import tempfile
 
 ROOT = pathlib.Path(__file__).resolve().parent
+WORKSPACE = ROOT.parents[1]
 AGOGIC = pathlib.Path(sys.argv[1]).resolve()
 
 WORDS = "High tide at noon. Ask Ada for the USB log.\n"
@@ -106,7 +107,7 @@ def save(target, name, data):
 
 
 def specs():
-    for path in sorted((ROOT.parent / "experiments").glob("*.toml")):
+    for path in sorted((WORKSPACE / "experiments").glob("*.toml")):
         text = re.sub(r"(?m)^#.*\n", "", path.read_text())
         if "orders" in text:
             # A long text on each of two dozen keyboards would slow down all that is made of it.
@@ -147,7 +148,7 @@ def folders():
 
 def words():
     """Keys that the reader of specs asks for, and names that may stand as values."""
-    crates = ROOT.parent / "crates"
+    crates = WORKSPACE / "crates"
     asked = r'\b(?:[a-z]*texts?|numbers?|number_list|whole\w*|flag|\w*sections?|positive|count|rate|set|span|lines)\(&?\w*,?\s*"(\w+)"'
     found = set()
     for path in sorted((crates / "agogic-lab/src/spec").glob("*.rs")):
