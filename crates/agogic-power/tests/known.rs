@@ -1,11 +1,11 @@
 //! Numbers of people against the noncentral t distribution, from `reference/make_sample_sizes.py`.
 
 use agogic_keys::{Assignment, Board, Modifier, Purpose, Rates, TextPlan, Unsupported, Workload, stream};
-use agogic_plan::{
+use agogic_policy::Setting;
+use agogic_power::{
     Aim, Design, Errors, Minute, PlanError, Pool, PoolSpec, Question, WITHIN, grow, in_words, needed, power,
     simulate_person,
 };
-use agogic_policy::Setting;
 use agogic_stats::{Trials, binomial_lower, binomial_upper};
 use agogic_typist::Population;
 use rand_distr::{Distribution, StandardNormal};

@@ -1,15 +1,15 @@
-//! Writes `PLAN.md`: people needed to tell two policies apart, for three lengths of session.
+//! Writes `POWER.md`: people needed to tell two policies apart, for three lengths of session.
 //!
-//! `cargo run --release -p agogic-plan --example plan`
+//! `cargo run --release -p agogic-power --example two_plans`
 
 use std::ops::Range;
 use std::path::Path;
 
 use agogic_keys::{Assignment, Board, Modifier, Rates, TextPlan, Unsupported, Workload};
-use agogic_plan::{
+use agogic_policy::Setting;
+use agogic_power::{
     Aim, Design, Errors, Minute, PlanError, Pool, PoolSpec, Question, WITHIN, grow, in_words, needed, simulate_person,
 };
-use agogic_policy::Setting;
 use agogic_typist::Population;
 use rayon::prelude::*;
 
@@ -29,7 +29,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let settings = [Setting::rule("enclosed", &[])?, Setting::rule("overlap-span", &[("span_ms", 80.0)])?];
     let population = Population::volunteers();
     let mut out =
-        "# Two plans\n\nMade by `cargo run --release -p agogic-plan --example plan`; do not edit by hand.\n".to_owned();
+        "# Two plans\n\nMade by `cargo run --release -p agogic-power --example two_plans`; do not edit by hand.\n"
+            .to_owned();
     let question = Question { seed: SEED, ..Question::new(Aim::Difference) };
     let mut section = |heading: &str,
                        settings: [&Setting; 2],
@@ -77,6 +78,6 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let heading = "A stated difference: a policy with three tenths fewer false holds than overlap-span 80";
     let names = ["overlap-span 80", "the better policy"];
     section(heading, [overlap, overlap], Errors::FalseHolds, Some(0.3), names)?;
-    std::fs::write(Path::new(env!("CARGO_MANIFEST_DIR")).join("PLAN.md"), out)?;
+    std::fs::write(Path::new(env!("CARGO_MANIFEST_DIR")).join("POWER.md"), out)?;
     Ok(())
 }

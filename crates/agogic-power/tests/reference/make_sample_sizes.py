@@ -2,7 +2,7 @@
 
     python3 -m venv venv
     venv/bin/pip install numpy scipy statsmodels
-    venv/bin/python crates/agogic-plan/tests/reference/make_sample_sizes.py
+    venv/bin/python crates/agogic-power/tests/reference/make_sample_sizes.py
 
 The paired t test comes from statsmodels (noncentral t). The equivalence test is integrated with SciPy: with
 s^2 = chi^2_df/df, both one-sided tests reject when |mean| < margin - t s/sqrt(n). Nothing here is random.

@@ -22,7 +22,7 @@
 //! 38:2074, for the error of simulated power (all from memory).
 //!
 //! ```
-//! use agogic_plan::{Aim, Pool, Question, needed};
+//! use agogic_power::{Aim, Pool, Question, needed};
 //!
 //! // Fabricated people: 100 decisions a minute, about 4 errors under one policy and 2 under the other.
 //! let person = |k: u64| (0..10).map(|m| [(3 + (k * 7 + m * 3) % 3, 100), (1 + (k * 5 + m) % 3, 100)]).collect();
@@ -30,7 +30,7 @@
 //! let question = Question { replicates: 200, ..Question::new(Aim::Difference) };
 //! let row = needed(&pool, &question, 5)?;
 //! assert!(row.people.is_some_and(|people| people < 20));
-//! # Ok::<(), agogic_plan::PlanError>(())
+//! # Ok::<(), agogic_power::PlanError>(())
 //! ```
 
 mod grow;
