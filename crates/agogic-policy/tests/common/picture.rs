@@ -4,11 +4,11 @@ use std::fmt::Write;
 
 use agogic_keys::Code;
 
-use crate::{Encounter, Role, Setting};
+use agogic_policy::{Encounter, Role, Setting};
 
 /// One encounter of a sheet, with a name for people.
 #[derive(Clone, Copy, Debug)]
-pub struct Scene<'a> {
+pub struct Example<'a> {
     /// What it shows, such as `roll`.
     pub title: &'a str,
     /// The encounter.
@@ -34,21 +34,16 @@ const OVERLAP: &str = "#f0e442";
 const HOLD: &str = "#0072b2";
 const TAP: &str = "#b34700";
 
-/// An SVG picture of one encounter and the decision of `setting`.
+/// An SVG picture of several encounters under one setting, one below the other.
 ///
 /// Bars are keys, the dual-role key on top; the time both are down is shaded; a line marks the decision,
 /// solid with a square for a hold, dashed with a circle for a tap. The picture carries a title and a
 /// description for those who listen to it.
-pub fn timing_picture(setting: &Setting, encounter: &Encounter<'_>) -> String {
-    timing_sheet(setting, &[Scene { title: "", encounter: *encounter }])
-}
-
-/// An SVG picture of several encounters under one setting, one below the other.
-pub fn timing_sheet(setting: &Setting, scenes: &[Scene<'_>]) -> String {
+pub fn timing_sheet(setting: &Setting, examples: &[Example<'_>]) -> String {
     let label = escaped(&setting.label());
     let id: String = label.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect();
     let top = 34.0;
-    let panels: Vec<Panel<'_>> = scenes.iter().map(|scene| Panel::new(setting, scene)).collect();
+    let panels: Vec<Panel<'_>> = examples.iter().map(|example| Panel::new(setting, example)).collect();
     let height = top + panels.iter().map(Panel::height).sum::<f64>() + 6.0;
     let told: Vec<String> = panels.iter().map(Panel::told).collect();
     // The opening tag stands alone on its line and no line is empty: so it may stand in Markdown as it is.
@@ -88,8 +83,8 @@ struct Panel<'a> {
 }
 
 impl<'a> Panel<'a> {
-    fn new(setting: &Setting, scene: &Scene<'a>) -> Self {
-        let encounter = &scene.encounter;
+    fn new(setting: &Setting, example: &Example<'a>) -> Self {
+        let encounter = &example.encounter;
         let decision = setting.decide(encounter);
         let after = decision.after.0.min(i64::MAX as u64) as i64;
         let mut bars = vec![Bar { code: encounter.code, down: 0, up: encounter.release() }];
@@ -98,7 +93,7 @@ impl<'a> Panel<'a> {
         let from = bars.iter().map(|bar| bar.down).min().unwrap_or(0).min(0);
         let to = bars.iter().map(|bar| bar.up).max().unwrap_or(0).max(after).max(from + 1);
         let margin = (to - from) / 20;
-        Self { title: scene.title, bars, role: decision.role, after, from: from - margin, to: to + margin }
+        Self { title: example.title, bars, role: decision.role, after, from: from - margin, to: to + margin }
     }
 
     fn height(&self) -> f64 {
@@ -193,7 +188,7 @@ impl<'a> Panel<'a> {
 }
 
 /// Round times between `from` and `to`, at most eight.
-fn ticks(from: i64, to: i64) -> impl Iterator<Item = i64> {
+pub fn ticks(from: i64, to: i64) -> impl Iterator<Item = i64> {
     let mut step = 1_000;
     // 1, 2, 5, 10, 20, 50, … ms.
     while (to - from) / step > 8 {
@@ -212,34 +207,4 @@ fn ms(us: i64) -> String {
 
 fn escaped(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::Contact;
-    use agogic_keys::{Hand, Instant, Span};
-
-    #[test]
-    fn ticks_are_round_and_few() {
-        assert_eq!(ticks(-12_000, 205_000).collect::<Vec<_>>(), [0, 50_000, 100_000, 150_000, 200_000]);
-        for length in [1, 999, 7_000, 123_456, 9_000_000_000] {
-            assert!(ticks(-5, length).count() <= 9, "{length}");
-        }
-    }
-
-    #[test]
-    fn the_picture_tells_the_decision_in_words_and_escapes_titles() {
-        let code = "KeyF".parse().unwrap();
-        let contacts = [Contact { code: "KeyI".parse().unwrap(), hand: Hand::Right, down: 60_000, up: 140_000 }];
-        let encounter = Encounter::new(code, Hand::Left, Instant(0), Span(180_500)).with_contacts(&contacts);
-        let setting = Setting::rule("enclosed", &[]).unwrap();
-        let svg = timing_sheet(&setting, &[Scene { title: "a < b", encounter }]);
-        let told =
-            "a &lt; b: KeyF is down from 0 to 180.5 ms, KeyI is down from 60 to 140 ms; hold, decided at 140 ms.";
-        assert!(svg.contains(told), "{svg}");
-        // Markdown takes it as it is only if no line is empty.
-        assert!(svg.lines().all(|line| !line.trim().is_empty()));
-        assert!(timing_picture(&setting, &encounter.with_carried(&contacts)).contains("KeyI"));
-    }
 }
