@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Draws the figures of the notebooks and of the README again: notebooks-md/figures.sh [FOLDER]
+# Draws the figures of the notebooks again; the README shows one of them: notebooks-md/figures.sh [FOLDER]
 # Without a folder they replace those in the repository. AGOGIC names the program; it is built if that is empty.
 set -euo pipefail
 here="$(cd "$(dirname "$0")" && pwd)"
@@ -10,8 +10,7 @@ if [ -z "${AGOGIC:-}" ]; then
     sed 's/.*"target_directory":"\([^"]*\)".*/\1/')/release/agogic"
 fi
 figures="${out:-$here/figures}"
-docs="${out:-$here/../docs}"
-mkdir -p "$figures" "$docs"
+mkdir -p "$figures"
 work="$(mktemp -d)"
 trap 'rm -rf "$work"' EXIT
 cd "$work"
@@ -28,4 +27,3 @@ study how-sure more differences-volunteers how-sure
 # A check whose rows miss exits with 1; that is information.
 "$AGOGIC" check --typists 200 --figure "$figures/literature.svg" > /dev/null || [ $? -eq 1 ]
 "$AGOGIC" picture --population trained --typist 117 --out "$figures/one-press.svg" > /dev/null
-cp "$figures/one-press.svg" "$docs/rollover.svg"

@@ -24,10 +24,9 @@ import statsmodels.api as sm
 from SALib.analyze import sobol as salib_sobol
 from SALib.test_functions import Ishigami, Sobol_G
 from scipy import optimize, special, stats
-from statsmodels.stats.contingency_tables import mcnemar
 from statsmodels.stats.multitest import multipletests
-from statsmodels.stats.proportion import confint_proportions_2indep, proportion_confint
-from statsmodels.stats.weightstats import ttost_ind, ttost_paired
+from statsmodels.stats.proportion import proportion_confint
+from statsmodels.stats.weightstats import ttost_paired
 from statsmodels.tools.numdiff import approx_hess
 
 FOLDER = pathlib.Path(__file__).parent
@@ -40,44 +39,6 @@ TREATED = [(12, 12), (11, 11), (10, 10), (9, 9), (10, 11), (9, 10), (9, 10), (8,
 SMALL = [(1, 10), (0, 7), (4, 12), (2, 9), (5, 8)]
 
 
-def tail_root(f):
-    """Root of f over the logit of p."""
-    u = optimize.brentq(lambda u: f(special.expit(u)), -40, 40, xtol=1e-14)
-    return special.expit(u)
-
-
-def log(p):
-    """Logarithm for root finding, where a tail may underflow to 0."""
-    return math.log(max(p, 5e-324))
-
-
-def mid_p(x, n, alpha):
-    lo = 0.0 if x == 0 else tail_root(
-        lambda p: log(stats.binom.sf(x, n, p) + 0.5 * stats.binom.pmf(x, n, p)) - log(alpha / 2))
-    hi = 1.0 if x == n else tail_root(
-        lambda p: log(alpha / 2) - log(stats.binom.cdf(x - 1, n, p) + 0.5 * stats.binom.pmf(x, n, p)))
-    return [lo, hi]
-
-
-def likelihood(x, n, alpha):
-    crit = stats.chi2.isf(alpha, 1)
-
-    def deviance(p):
-        top = special.xlogy(x, x / n) + special.xlogy(n - x, 1 - x / n)
-        return 2 * (top - special.xlogy(x, p) - special.xlog1py(n - x, -p)) - crit
-
-    def side(a, b):
-        u = optimize.brentq(lambda u: deviance(special.expit(u)), a, b, xtol=1e-14)
-        return special.expit(u)
-
-    peak = special.logit(x / n) if 0 < x < n else None
-    if x == 0:
-        return [0.0, side(-40, 40)]
-    if x == n:
-        return [side(-40, 35), 1.0]
-    return [side(-40, peak), side(peak, 40)]
-
-
 def binomial():
     rows = []
     for x, n in [(0, 1), (1, 1), (0, 20), (1, 29), (15, 148), (81, 263), (263, 263), (500, 1000), (2, 3000),
@@ -87,13 +48,6 @@ def binomial():
             row = {"x": x, "n": n, "level": level}
             for name, method in [("wilson", "wilson"), ("clopper_pearson", "beta")]:
                 row[name] = [float(v) for v in proportion_confint(x, n, alpha, method)]
-            beta = stats.beta(x + 0.5, n - x + 0.5)
-            row["jeffreys"] = [float(beta.ppf(alpha / 2)), float(beta.isf(alpha / 2))]
-            row["mid_p"] = [float(v) for v in mid_p(x, n, alpha)]
-            row["likelihood"] = [float(v) for v in likelihood(x, n, alpha)]
-            # statsmodels cuts the Wald interval at 0 and 1; the published one is not cut.
-            half = stats.norm.isf(alpha / 2) * math.sqrt(x / n * (1 - x / n) / n)
-            row["wald"] = [x / n - half, x / n + half]
             rows.append(row)
     return rows
 
@@ -188,14 +142,6 @@ def normal():
     return [[q, float(special.ndtri(q))] for q in [1e-300, 1e-100, 1e-20, 1e-9, 1e-3, 0.025, 0.3, 0.5, 0.8, 0.999]]
 
 
-def poisson():
-    rows = []
-    for x in [0, 1, 3, 20, 1000, 10**6]:
-        lo = float(stats.chi2.ppf(0.025, 2 * x) / 2) if x else 0.0
-        rows.append([x, lo, float(stats.chi2.isf(0.025, 2 * x + 2) / 2)])
-    return rows
-
-
 def stacked(*sides):
     """One row per event or miss: outcome, side, cluster."""
     outcome, side, cluster = [], [], []
@@ -267,26 +213,6 @@ def bootstrap():
                                      confidence_level=level, bootstrap_result=base)
             interval = result.confidence_interval
             rows[f"{method.lower()}_{level}"] = [float(interval.low), float(interval.high)]
-    return rows
-
-
-def newcombe():
-    rows = []
-    for x1, n1, x2, n2 in [(56, 70, 48, 80), (9, 10, 3, 10), (5, 56, 0, 29), (0, 10, 0, 20), (10, 10, 0, 20)]:
-        lo, hi = confint_proportions_2indep(x1, n1, x2, n2, method="newcomb", compare="diff", correction=False)
-        rows.append([x1, n1, x2, n2, float(lo), float(hi)])
-    return rows
-
-
-def mcnemar_rows():
-    rows = []
-    for f, g in [(6, 16), (86, 150), (1, 0), (40, 41), (3000, 3200)]:
-        table = [[10, f], [g, 10]]
-        plain = mcnemar(table, exact=False, correction=False)
-        corrected = mcnemar(table, exact=False, correction=True)
-        exact = mcnemar(table, exact=True)
-        rows.append([f, g, float(plain.statistic), float(plain.pvalue), float(corrected.statistic),
-                     float(corrected.pvalue), float(exact.pvalue)])
     return rows
 
 
@@ -392,7 +318,7 @@ def corrections():
     rows = []
     for p in [[.0001, .0004, .0019, .0095, .0201, .0278, .0298, .0344, .0459, .3240, .4262, .5719, .6528, .7590, 1],
               [.04, .001, .04, .2, .03, .9, .012], [.5], [0.0, .01, .01]]:
-        rows.append([p, multipletests(p, method="holm")[1].tolist(), multipletests(p, method="fdr_bh")[1].tolist()])
+        rows.append([p, multipletests(p, method="holm")[1].tolist()])
     return rows
 
 
@@ -400,11 +326,9 @@ def equivalence():
     a = np.array([12.1, 9.8, 11.4, 10.2, 13.0, 9.1, 10.9, 12.2])
     b = np.array([11.8, 10.1, 11.0, 10.6, 12.1, 9.5, 10.7, 11.1])
     paired_p, lower, upper = ttost_paired(a, b, -0.8, 0.5)
-    welch_p, welch_lower, welch_upper = ttost_ind(a, b[:6], -2.0, 1.5, usevar="unequal")
     return {
         "first": a.tolist(), "second": b.tolist(),
         "paired": [float(v) for v in (paired_p, lower[1], upper[1])],
-        "welch": [float(v) for v in (welch_p, welch_lower[1], welch_upper[1])],
     }
 
 
@@ -421,13 +345,7 @@ def beta_binomial():
         for _ in range(5):
             best = optimize.minimize(cost, best, method="Nelder-Mead", options={"xatol": 1e-11, "fatol": 1e-13}).x
         fitted = np.exp(best)
-
-        def direct(parameters):
-            return -float(stats.betabinom.logpmf(y, n, *parameters).sum())
-
-        errors = np.sqrt(np.diag(np.linalg.inv(approx_hess(fitted, direct, epsilon=2e-3 * fitted))))
-        rows.append({"name": name, "parameters": fitted.tolist(), "errors": errors.tolist(),
-                     "log_likelihood": -cost(best)})
+        rows.append({"name": name, "parameters": fitted.tolist(), "log_likelihood": -cost(best)})
     return rows
 
 
@@ -473,12 +391,9 @@ def main():
         "incomplete_gamma": incomplete_gamma(),
         "student_t": student_t(),
         "normal": normal(),
-        "poisson": poisson(),
         "clustered": clustered(),
         "paired": paired(),
         "bootstrap": bootstrap(),
-        "newcombe": newcombe(),
-        "mcnemar": mcnemar_rows(),
         "samples": samples(),
         "timing": timing(),
         "timing_fits": timing_fits(),

@@ -1,8 +1,8 @@
 //! The ideal observer: `cargo bench -p agogic-floor`.
 
-#[path = "../../../benches/measure.rs"]
+#[path = "../../../tests/shared/measure.rs"]
 mod measure;
-#[path = "../../../benches/scene.rs"]
+#[path = "../../../tests/shared/scene.rs"]
 mod scene;
 
 use agogic_floor::{PopulationObserver, Sight, Stage, TypistObserver};

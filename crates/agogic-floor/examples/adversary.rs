@@ -7,7 +7,7 @@
 use agogic_floor::{Sight, Stage};
 use agogic_typist::{Population, Typist};
 
-#[path = "../../../benches/scene.rs"]
+#[path = "../../../tests/shared/scene.rs"]
 mod scene;
 #[path = "../adversary/study.rs"]
 mod study;

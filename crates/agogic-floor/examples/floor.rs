@@ -14,7 +14,7 @@ use agogic_policy::{EncounterScan, ErrorCosts, EvidenceCounts, Guards, Setting};
 use agogic_stats::Level;
 use agogic_typist::{Population, Typist};
 
-#[path = "../../../benches/scene.rs"]
+#[path = "../../../tests/shared/scene.rs"]
 mod scene;
 
 use scene::Scene;

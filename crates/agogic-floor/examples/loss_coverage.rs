@@ -13,7 +13,7 @@ use agogic_stats::Level;
 use agogic_typist::{Population, Typist};
 use rand::RngExt;
 
-#[path = "../../../benches/scene.rs"]
+#[path = "../../../tests/shared/scene.rs"]
 mod scene;
 
 use scene::Scene;

@@ -1,7 +1,7 @@
 //! How many people a human study needs, with the people and policies of a study spec.
 
-use agogic_plan::{Design, Errors, Minute, PlanError, Pool, PoolSpec, Question, grow, simulate_person};
 use agogic_policy::Setting;
+use agogic_power::{Design, Errors, Minute, PlanError, Pool, PoolSpec, Question, grow, simulate_person};
 use agogic_sim::numbers::POOL;
 use agogic_sim::{Decider, TrainedArm};
 use agogic_study::Study;

@@ -1,6 +1,6 @@
 //! Readers of logs: `cargo bench -p agogic-log`.
 
-#[path = "../../../benches/measure.rs"]
+#[path = "../../../tests/shared/measure.rs"]
 mod measure;
 mod support;
 

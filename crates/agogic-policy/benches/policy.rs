@@ -1,8 +1,8 @@
 //! Encounters and rules: `cargo bench -p agogic-policy`.
 
-#[path = "../../../benches/measure.rs"]
+#[path = "../../../tests/shared/measure.rs"]
 mod measure;
-#[path = "../../../benches/scene.rs"]
+#[path = "../../../tests/shared/scene.rs"]
 mod scene;
 
 use std::hint::black_box;

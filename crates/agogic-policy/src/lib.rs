@@ -27,6 +27,8 @@
 //! assert_eq!(decision.after, Span::from_ms(140.0));
 //! ```
 
+pub mod conformance;
+
 mod cost;
 mod curve;
 mod decision;
@@ -35,7 +37,6 @@ mod encounters;
 mod guards;
 mod learned;
 mod personal;
-mod picture;
 mod registry;
 mod rules;
 mod setting;
@@ -55,7 +56,6 @@ pub use personal::{
     CostsError, ErrorCosts, Fitted, PERSONAL, PairCurves, Personal, PersonalEntry, PersonalError, PersonalSample,
     ThresholdFit, learn_prior_presses,
 };
-pub use picture::{Scene, timing_picture, timing_sheet};
 pub use registry::{Build, Monotone, Param, Policy, RULES, RuleEntry, rule};
 pub use rules::{DwellCutoff, Enclosed, Evidence, FirstContact, OverlapShare, OverlapSpan, SequentialEvidence};
 pub use setting::{Setting, SettingError};

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use agogic_keys::Span;
 
 use crate::registry::{Param, Policy, RuleEntry, rule};
-use crate::{Decision, Encounter, Encounters, EvidenceTables, GUARDS, Guards};
+use crate::{Decision, Encounter, Encounters, EvidenceTables, GUARDS, Guards, RuleCost, Sight};
 
 /// Why a setting was refused. The texts continue "failed to set up a policy: …".
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -33,6 +33,9 @@ pub enum SettingError {
         /// Largest accepted.
         max: f64,
     },
+    /// The rule was given as a value, which no numbers build again.
+    #[error("the rule {0} was given as it is: it has no values to set")]
+    GivenWhole(&'static str),
     /// The rule learns, and no tables were given.
     #[error("the rule {rule} decides from tables that are learned; train it on a population first")]
     Untrained {
@@ -42,12 +45,16 @@ pub enum SettingError {
 }
 
 /// A rule with values for its parameters, and guards around it.
-#[derive(Debug)]
+///
+/// A rule of the registry comes by its name from [`Setting::rule`] or [`Setting::trained`]. One of your own comes as a value
+/// from [`Setting::own`], or with a [`RuleEntry`], and so with numbers that can be set and swept, from
+/// [`Setting::of_entry`]. All are used alike; [`conformance`](crate::conformance) says whether it keeps what a rule must.
+#[derive(Clone, Debug)]
 pub struct Setting {
-    entry: &'static RuleEntry,
+    entry: RuleEntry,
     values: Vec<f64>,
     tables: Option<Arc<EvidenceTables>>,
-    pub(crate) policy: Box<dyn Policy>,
+    pub(crate) policy: Arc<dyn Policy>,
     guards: Guards,
 }
 
@@ -57,7 +64,7 @@ impl Setting {
     /// # Errors
     /// An unknown rule or value name, a value out of range, or a rule that has to be trained first.
     pub fn rule(name: &str, values: &[(&str, f64)]) -> Result<Self, SettingError> {
-        Self::build(name, values, None)
+        Self::of_entry(named(name)?, values, None)
     }
 
     /// The rule `name` with the given values, deciding from `tables` if it is one that learns.
@@ -65,14 +72,59 @@ impl Setting {
     /// # Errors
     /// An unknown rule or value name, or a value out of range.
     pub fn trained(name: &str, values: &[(&str, f64)], tables: &Arc<EvidenceTables>) -> Result<Self, SettingError> {
-        Self::build(name, values, Some(tables))
+        Self::of_entry(named(name)?, values, Some(tables))
     }
 
-    fn build(name: &str, values: &[(&str, f64)], tables: Option<&Arc<EvidenceTables>>) -> Result<Self, SettingError> {
-        let entry = rule(name).ok_or_else(|| SettingError::UnknownRule(name.to_owned()))?;
+    /// The rule of an entry, of the registry or your own, with the given values; the others take their defaults.
+    ///
+    /// # Errors
+    /// An unknown value name, a value out of range, or a rule that learns and was given no tables.
+    pub fn of_entry(
+        entry: &RuleEntry,
+        values: &[(&str, f64)],
+        tables: Option<&Arc<EvidenceTables>>,
+    ) -> Result<Self, SettingError> {
         let values = entry.values(values)?;
-        let policy = (entry.build)(&values, tables)?;
-        Ok(Self { entry, values, tables: tables.cloned(), policy, guards: Guards::default() })
+        let policy = (entry.build)(&values, tables)?.into();
+        Ok(Self { entry: *entry, values, tables: tables.cloned(), policy, guards: Guards::default() })
+    }
+
+    /// A rule of your own, as a value: it has a name and a sight, and no numbers that can be set.
+    ///
+    /// ```
+    /// use agogic_policy::{Decision, Encounter, Policy, Setting, Sight};
+    ///
+    /// /// A hold as soon as two other keys went down.
+    /// #[derive(Debug)]
+    /// struct TwoKeys;
+    ///
+    /// impl Policy for TwoKeys {
+    ///     fn decide(&self, encounter: &Encounter<'_>) -> Decision {
+    ///         match encounter.contacts().nth(1) {
+    ///             Some(second) => Decision::hold(agogic_keys::Span(second.down as u64)),
+    ///             None => Decision::tap(encounter.dwell),
+    ///         }
+    ///     }
+    /// }
+    ///
+    /// let setting = Setting::own("two-keys", Sight::Timing, TwoKeys);
+    /// assert_eq!(setting.label(), "two-keys");
+    /// agogic_policy::conformance::check(&setting, 1000)?;
+    /// # Ok::<(), agogic_policy::conformance::Breach>(())
+    /// ```
+    pub fn own(name: &'static str, sight: Sight, policy: impl Policy + 'static) -> Self {
+        let entry = RuleEntry {
+            name,
+            summary: "a rule of your own",
+            bare_hold: "not told",
+            source: "your own",
+            params: &[],
+            cost: RuleCost::NONE,
+            needs_training: false,
+            sight,
+            build: |_, _| Err(SettingError::GivenWhole("of your own")),
+        };
+        Self { entry, values: Vec::new(), tables: None, policy: Arc::new(policy), guards: Guards::default() }
     }
 
     /// The same setting with guards.
@@ -87,21 +139,20 @@ impl Setting {
     /// # Errors
     /// No such threshold, or a value out of its range.
     pub fn with_value(&self, name: &str, value: f64) -> Result<Self, SettingError> {
-        let mut values: Vec<(&str, f64)> =
-            self.entry.params.iter().zip(&self.values).map(|(param, value)| (param.name, *value)).collect();
-        let mut guards = self.guards;
-        match values.iter_mut().find(|(param, _)| *param == name) {
-            Some(slot) => slot.1 = value,
-            None => {
-                let param = self.threshold(name)?;
-                let Param { name, min, max, .. } = param;
-                if !param.accepts(value) {
-                    return Err(SettingError::OutOfRange { name, value, min, max });
-                }
-                *guards.slot(name).expect("the registry names the guards") = Some(Span::from_ms(value));
-            }
+        let param = self.threshold(name)?;
+        if let Some(at) = self.entry.position(name) {
+            let mut values: Vec<(&str, f64)> =
+                self.entry.params.iter().zip(&self.values).map(|(param, value)| (param.name, *value)).collect();
+            values[at].1 = value;
+            return Ok(Self::of_entry(&self.entry, &values, self.tables.as_ref())?.with_guards(self.guards));
         }
-        Ok(Self::build(self.entry.name, &values, self.tables.as_ref())?.with_guards(guards))
+        let Param { name, min, max, .. } = param;
+        if !param.accepts(value) {
+            return Err(SettingError::OutOfRange { name, value, min, max });
+        }
+        let mut setting = self.clone();
+        *setting.guards.slot(name).expect("the registry names the guards") = Some(Span::from_ms(value));
+        Ok(setting)
     }
 
     /// The same setting without a guard that has a number; as it is where there is no such guard.
@@ -226,8 +277,8 @@ impl Setting {
     }
 
     /// The rule.
-    pub fn entry(&self) -> &'static RuleEntry {
-        self.entry
+    pub fn entry(&self) -> &RuleEntry {
+        &self.entry
     }
 
     /// The values, one per parameter of the rule.
@@ -258,12 +309,9 @@ impl Setting {
     }
 }
 
-impl Clone for Setting {
-    fn clone(&self) -> Self {
-        let policy = (self.entry.build)(&self.values, self.tables.as_ref()).expect("the values were accepted before");
-        let Self { entry, values, tables, guards, .. } = self;
-        Self { entry, values: values.clone(), tables: tables.clone(), policy, guards: *guards }
-    }
+/// The rule of that name.
+fn named(name: &str) -> Result<&'static RuleEntry, SettingError> {
+    rule(name).ok_or_else(|| SettingError::UnknownRule(name.to_owned()))
 }
 
 impl AsRef<Self> for Setting {
@@ -286,6 +334,15 @@ mod tests {
         };
         let setting = Setting::rule("overlap-share", &[("share", 0.75)]).unwrap().with_guards(guards);
         assert_eq!(setting.label(), "overlap-share 0.75, retap 90, lull 120, other hand");
+    }
+
+    #[test]
+    fn a_rule_of_ones_own_has_guards_and_no_values() {
+        let own = Setting::own("own", Sight::Timing, crate::Enclosed);
+        assert_eq!(own.with_value("lull_ms", 150.0).unwrap().label(), "own, lull 150");
+        assert_eq!(own.value("lull_ms"), Ok(None));
+        assert!(matches!(own.with_value("cutoff_ms", 1.0), Err(SettingError::UnknownValue { rule: "own", .. })));
+        assert!(matches!(Setting::of_entry(own.entry(), &[], None), Err(SettingError::GivenWhole(_))));
     }
 
     #[test]

@@ -7,7 +7,8 @@ use std::sync::Arc;
 
 use agogic_keys::{Code, Hand, Instant, Press, Span};
 use agogic_policy::{
-    Contact, Decision, Encounter, EncounterScan, GUARDS, Guards, Monotone, Param, RULES, Setting, Sight,
+    Contact, Decision, Encounter, EncounterScan, GUARDS, Guards, Monotone, Param, Policy, RULES, Setting, Sight,
+    conformance,
 };
 use common::{GuardSteps, Pick, Story, future, guards, own_key, pick, story, tables, value_at};
 use proptest::prelude::*;
@@ -326,6 +327,87 @@ fn every_threshold_matters_to_some_story() {
             assert!(matters, "{} of {}", param.name, entry.name);
         }
     }
+}
+
+/// What a researcher runs on a rule of one's own holds of every rule here, with and without guards.
+#[test]
+fn every_rule_passes_the_public_check() {
+    let tables = Arc::new(tables(5));
+    let guards = Guards {
+        retap: Some(Span::from_ms(40.96)),
+        lull: Some(Span::from_ms(20.0)),
+        dwell_floor: Some(Span::from_ms(32.768)),
+        bare_hold: Some(Span::from_ms(200.0)),
+        other_hand: true,
+    };
+    for entry in RULES {
+        let setting = Setting::of_entry(entry, &[], Some(&tables)).unwrap();
+        conformance::check(&setting, 2000).unwrap();
+        conformance::check(&setting.with_guards(guards), 2000).unwrap();
+    }
+}
+
+/// The public check has teeth for each of its properties.
+#[test]
+fn the_public_check_catches_a_breach_of_each_property() {
+    type Decide = fn(&Encounter<'_>, f64) -> Decision;
+    #[derive(Debug)]
+    struct Bad(Decide, f64);
+    impl Policy for Bad {
+        fn decide(&self, encounter: &Encounter<'_>) -> Decision {
+            (self.0)(encounter, self.1)
+        }
+        fn critical_value(&self, _: usize, encounter: &Encounter<'_>) -> Option<f64> {
+            // Of a rule with a negative number it is a millisecond off.
+            (self.1 < 0.0).then(|| encounter.dwell.ms() + 1.0)
+        }
+    }
+    let order: Decide = |e, _| {
+        let all_up = Span(e.contacts().map(|contact| contact.up).max().unwrap_or(0).max(e.release()) as u64);
+        let odd = e.contacts().next().is_some_and(|first| first.up % 3 == 0);
+        if odd { Decision::hold(all_up) } else { Decision::tap(all_up) }
+    };
+    let hand: Decide = |e, _| if e.hand == Hand::Left { Decision::hold(e.dwell) } else { Decision::tap(e.dwell) };
+    for (decide, what) in [
+        (order, "a decision depends on the order of keys that go down together"),
+        (hand, "a decision depends on more than the rule says that it sees"),
+    ] {
+        let breach = conformance::check(&Setting::own("bad", Sight::Timing, Bad(decide, 0.0)), 3000).unwrap_err();
+        assert_eq!(breach.what, what, "{breach}");
+    }
+    const CUTOFF: &[Param] = &[Param {
+        name: "cutoff_ms",
+        unit: "ms",
+        default: 200.0,
+        min: 1.0,
+        max: 5000.0,
+        monotone: Some(Monotone::FewerHolds),
+        doc: "a cutoff",
+    }];
+    let mut wrong = *RULES.iter().find(|entry| entry.name == "dwell-cutoff").unwrap();
+    wrong.params = CUTOFF;
+    wrong.build = |values, _| {
+        Ok(Box::new(Bad(
+            |e, cutoff| {
+                let cutoff = Span::from_ms(cutoff);
+                if e.dwell >= cutoff { Decision::tap(cutoff) } else { Decision::hold(e.dwell) }
+            },
+            values[0],
+        )))
+    };
+    let breach = conformance::check(&Setting::of_entry(&wrong, &[], None).unwrap(), 3000).unwrap_err();
+    assert_eq!(breach.what, "raising a value does what it says that it does not", "{breach}");
+    wrong.build = |values, _| {
+        Ok(Box::new(Bad(
+            |e, cutoff| {
+                let cutoff = Span::from_ms(-cutoff);
+                if e.dwell >= cutoff { Decision::hold(cutoff) } else { Decision::tap(e.dwell) }
+            },
+            -values[0],
+        )))
+    };
+    let breach = conformance::check(&Setting::of_entry(&wrong, &[], None).unwrap(), 3000).unwrap_err();
+    assert_eq!(breach.what, "the critical value of a threshold is not where the decision flips", "{breach}");
 }
 
 /// The causality test has teeth: a rule that peeks at the dwell is caught by the same comparison.

@@ -2,7 +2,6 @@
 
 use agogic_figures::{FigureError, Forest, ForestRow, IntervalNote};
 use agogic_lab::{Conclusion, EffectRow, Recommendation, Robustness, Verdict};
-use agogic_stats::Estimate;
 use agogic_study::{AdvicePlan, Study};
 
 use crate::figures::{Drawing, scaled};
@@ -74,8 +73,8 @@ fn answer(plan: &AdvicePlan, advice: &[Recommendation]) -> Section {
         );
         let rule = own.setting.as_deref().map(|setting| setting.split([' ', ',']).next().unwrap_or(setting));
         let simpler = own.rules.iter().find(|row| row.seems_to_meet && Some(row.rule) != rule);
-        let simpler =
-            simpler.map_or_else(|| "none".to_owned(), |row| format!("`{}`, {}", row.setting, plus(&row.more_loss)));
+        let simpler = simpler
+            .map_or_else(|| "none".to_owned(), |row| format!("`{}`, {}", row.setting, row.more_loss.signed_text(1)));
         vec![
             Cell::Words(own.arm.clone()),
             Cell::Words(setting),
@@ -129,14 +128,6 @@ fn helps(own: &Recommendation) -> String {
     let Some(line) = own.for_them.first() else { return "nobody is served less than asked".to_owned() };
     let turn = line.split("To help them, ").nth(1).and_then(|rest| rest.split(':').next());
     turn.map_or_else(|| "no single turn surely helps".to_owned(), str::to_owned)
-}
-
-fn plus(estimate: &Estimate) -> String {
-    match (estimate.value, estimate.lo, estimate.hi) {
-        (Some(value), Some(lo), Some(hi)) => format!("{value:+.1} ({lo:+.1} to {hi:+.1})"),
-        (Some(value), ..) => format!("{value:+.1}"),
-        (None, ..) => "unknown".to_owned(),
-    }
 }
 
 fn one_arm(study: &Study, plan: &AdvicePlan, own: &Recommendation) -> Result<Section, FigureError> {

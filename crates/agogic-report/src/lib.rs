@@ -4,7 +4,22 @@
 //! printed, and nothing is estimated but the rates of fifths of typists in the pictures of whom a rule fails.
 //!
 //! [`Results`] are read from a [`ResultFolder`](agogic_files::ResultFolder). [`page()`] makes the page,
-//! [`bundle()`] all that a paper needs. A [`Section`] of one's own can be put on the page.
+//! [`bundle()`] all that a paper needs. A [`Section`] of one's own can be put on the page, and a [`Sheet`] is a table of
+//! one's own in each form that a report has.
+//!
+//! ```
+//! use agogic_report::{Cell, Column, Sheet, Style};
+//! use agogic_stats::{Clusters, Level, ratio_skewed};
+//!
+//! // Errors among decisions, for six typists.
+//! let counts = [(3, 120), (1, 80), (7, 150), (2, 95), (1, 110), (5, 130)];
+//! let rate = ratio_skewed(&Clusters::counts("typist", counts)?, Level::P95);
+//! let mut sheet = Sheet::new(vec![Column::words("policy"), Column::numbers("false holds", "per tap")]);
+//! sheet.push([Cell::from("my rule"), Cell::estimate(Some(&rate), 3)]);
+//! assert!(sheet.text(Style::Screen).contains("my rule  0.028 ("));
+//! assert!(sheet.csv().starts_with("policy,false holds per tap,"));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod advice_page;
 mod bundle;

@@ -134,7 +134,7 @@ impl Section {
                 Cell::Estimate(e, _) if e.value.is_none() => e.reason.clone(),
                 _ => None,
             };
-            let (html, sort) = (html(&cell.shown()), cell.number());
+            let (html, sort) = (html(&cell.text()), cell.number());
             Shown { html, numeric, sort: sort.filter(|_| numeric), why }
         };
         let line = |row: &Vec<Cell>| {

@@ -56,6 +56,18 @@ pub enum Cell {
     Nothing,
 }
 
+impl From<String> for Cell {
+    fn from(words: String) -> Self {
+        Self::Words(words)
+    }
+}
+
+impl From<&str> for Cell {
+    fn from(words: &str) -> Self {
+        Self::Words(words.to_owned())
+    }
+}
+
 impl Cell {
     /// An estimate, where there is one.
     pub fn estimate(estimate: Option<&Estimate>, digits: usize) -> Self {
@@ -63,11 +75,11 @@ impl Cell {
     }
 
     /// As it is shown to people.
-    pub fn shown(&self) -> String {
+    pub fn text(&self) -> String {
         match self {
             Self::Words(words) => words.clone(),
             Self::Number(value, digits) => format!("{value:.digits$}"),
-            Self::Estimate(e, digits) => shown(e, *digits),
+            Self::Estimate(e, digits) => of_estimate(e, *digits),
             Self::Nothing => String::new(),
         }
     }
@@ -82,15 +94,11 @@ impl Cell {
     }
 }
 
-fn shown(e: &Estimate, digits: usize) -> String {
-    match (e.value, e.lo, e.hi) {
-        // A dash before a minus would be misread.
-        (Some(value), Some(lo), Some(hi)) if lo < 0.0 => format!("{value:.digits$} ({lo:.digits$} to {hi:.digits$})"),
-        (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$}–{hi:.digits$})"),
+fn of_estimate(e: &Estimate, digits: usize) -> String {
+    match e.value {
         // A p-value has no interval and needs no word about it.
-        (Some(value), ..) if e.reason.as_deref() == Some("a p-value has no interval") => p_value(value),
-        (Some(value), ..) => format!("{value:.digits$} (no interval)"),
-        (None, ..) => "unknown".to_owned(),
+        Some(p) if e.reason.as_deref() == Some("a p-value has no interval") => p_value(p),
+        _ => e.text(digits),
     }
 }
 
@@ -103,24 +111,40 @@ fn p_value(p: f64) -> String {
 pub enum Style {
     /// For a terminal.
     Screen,
+    /// For a terminal, with long cells broken so that the table is this wide, or as wide as the terminal.
+    Wrapped(Option<u16>),
     /// Markdown.
     Markdown,
 }
 
 impl Sheet {
+    /// A table for a terminal alone: without a name and without a caption.
+    pub fn new(columns: Vec<Column>) -> Self {
+        Self { name: String::new(), caption: String::new(), columns, rows: Vec::new() }
+    }
+
+    /// Adds a row, a cell a column.
+    pub fn push<C: Into<Cell>>(&mut self, row: impl IntoIterator<Item = C>) {
+        self.rows.push(row.into_iter().map(Into::into).collect());
+    }
+
     /// The table as text, without caption.
     pub fn text(&self, style: Style) -> String {
         let mut table = Table::new();
         table.set_content_arrangement(ContentArrangement::Disabled);
+        if let Style::Wrapped(width) = style {
+            table.set_content_arrangement(ContentArrangement::Dynamic);
+            width.map(|width| table.set_width(width));
+        }
         let (look, between) = match style {
-            Style::Screen => (presets::NOTHING, "\n"),
+            Style::Screen | Style::Wrapped(_) => (presets::NOTHING, "\n"),
             Style::Markdown => (presets::ASCII_MARKDOWN, ", "),
         };
         table.load_style(look);
         table.set_header(self.columns.iter().map(|column| column.heading(between)));
         let cell = |cell: &Cell| match style {
-            Style::Screen => cell.shown(),
-            Style::Markdown => cell.shown().replace('|', "\\|"),
+            Style::Screen | Style::Wrapped(_) => cell.text(),
+            Style::Markdown => cell.text().replace('|', "\\|"),
         };
         for row in &self.rows {
             table.add_row(row.iter().map(cell));
@@ -156,7 +180,7 @@ impl Sheet {
         }
         out.push_str("\\midrule\n");
         for row in &self.rows {
-            out.push_str(&line(&row.iter().map(|cell| latex(&cell.shown())).collect::<Vec<_>>()));
+            out.push_str(&line(&row.iter().map(|cell| latex(&cell.text())).collect::<Vec<_>>()));
         }
         out.push_str("\\bottomrule\n\\end{tabular}\n\\end{table}\n");
         out
@@ -186,7 +210,7 @@ impl Sheet {
                     (Cell::Estimate(e, _), _) => line.extend([e.value, e.lo, e.hi].map(number)),
                     (_, true) => line.extend([String::new(), String::new(), String::new()]),
                     (Cell::Number(value, _), _) => line.push(value.to_string()),
-                    (other, _) => line.push(other.shown()),
+                    (other, _) => line.push(other.text()),
                 }
             }
             lines.push(line);

@@ -1,8 +1,8 @@
 //! Scores by stages, and the draw that they are measured by: `cargo bench -p agogic-score`.
 
-#[path = "../../../benches/measure.rs"]
+#[path = "../../../tests/shared/measure.rs"]
 mod measure;
-#[path = "../../../benches/scene.rs"]
+#[path = "../../../tests/shared/scene.rs"]
 mod scene;
 mod support;
 

@@ -4,7 +4,7 @@
 //! the session was meant to be, and all policies together; then one policy more, and as many log-normal variates as
 //! there were presses. The least of several rounds counts. `cargo bench` looks closer, at one stage at a time.
 
-#[path = "../../../benches/scene.rs"]
+#[path = "../../../tests/shared/scene.rs"]
 mod scene;
 #[path = "../benches/support/mod.rs"]
 mod support;

@@ -6,7 +6,7 @@
 //!
 //! `sessions TYPISTS STUDIES` changes the size.
 
-#[path = "../../../benches/scene.rs"]
+#[path = "../../../tests/shared/scene.rs"]
 mod scene;
 
 use agogic_keys::{Board, Purpose, TextPlan, Unsupported, stream};

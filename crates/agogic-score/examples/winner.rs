@@ -2,7 +2,7 @@
 //!
 //! `cargo run --release -p agogic-score --example winner`
 
-#[path = "../../../benches/scene.rs"]
+#[path = "../../../tests/shared/scene.rs"]
 mod scene;
 
 use std::fmt::Write;

@@ -30,6 +30,55 @@
 //! assert_eq!((counts.false_holds, counts.stray_chords), (1, 1));
 //! assert_eq!(counts.false_by.by_roll, 1);
 //! ```
+//!
+//! All the way: people of a population type, a rule of one's own decides, and its false holds get an interval over people.
+//!
+//! ```
+//! use agogic_keys::{Assignment, Board, Modifier, TextPlan, Unsupported, Workload};
+//! use agogic_policy::{Decision, Encounter, EncounterScan, Policy, Setting, Sight, conformance};
+//! use agogic_score::{Decided, Emulator, tally};
+//! use agogic_stats::{Clusters, Level, ratio_skewed};
+//! use agogic_typist::{Performer, Population, Typist};
+//!
+//! /// A hold when the next key comes 100 ms after this one or later, decided then.
+//! #[derive(Debug)]
+//! struct LatePartner;
+//!
+//! impl Policy for LatePartner {
+//!     fn decide(&self, encounter: &Encounter<'_>) -> Decision {
+//!         match encounter.contacts().next() {
+//!             Some(next) if next.down >= 100_000 => Decision::hold(agogic_keys::Span(next.down as u64)),
+//!             Some(next) => Decision::tap(agogic_keys::Span(next.down as u64)),
+//!             None => Decision::tap(encounter.dwell),
+//!         }
+//!     }
+//! }
+//!
+//! let rule = Setting::own("late-partner", Sight::Timing, LatePartner);
+//! conformance::check(&rule, 2000)?;
+//!
+//! let board = Board::row_staggered();
+//! let order = [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift];
+//! let assignment = Assignment::resting(&board, order);
+//! let plan = TextPlan::new("Ask Ada: a flask falls, and all is lost.", &board, &assignment, Unsupported::Refuse)?;
+//! let (performer, emulator) = (Performer::new(&board, &assignment), Emulator::new(&assignment));
+//! let seed = 7;
+//! let counts = (0..40).map(|number| {
+//!     let typist = Typist::draw(&Population::volunteers(), seed, number);
+//!     let session = performer.perform(&typist, &plan, &Workload::none(), seed, 0, 500);
+//!     let mut decided = Vec::new();
+//!     let dual = |code| assignment.modifier(code).is_some();
+//!     EncounterScan::new().each(&session.presses, dual, |code| performer.movement().hand(code), |press, encounter| {
+//!         decided.push(Decided { press, decision: rule.decide(encounter) });
+//!     });
+//!     let counts = tally(&emulator, &session.presses, &session.truths, &decided, session.words);
+//!     (counts.false_holds, counts.taps)
+//! });
+//! let rate = ratio_skewed(&Clusters::counts("typist", counts)?, Level::P95);
+//! let interval = rate.interval().expect("there are taps and people");
+//! assert!(interval.lo > 0.0 && interval.hi < 1.0 && rate.n == 40, "{}", rate.text(3));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod assumed_costs;
 mod causes;

@@ -1,5 +1,5 @@
 //! Specs, shard files and block files changed at random are read or refused, and nothing panics. The example
-//! `mutate` does the same for as long as it is told; `tests/fuzz` has the same targets for cargo-fuzz.
+//! `mutate` does the same for as long as it is told; `tests/fuzz/` has the same targets for cargo-fuzz.
 
 mod mutate;
 

@@ -1,6 +1,6 @@
 //! Estimates and intervals: `cargo bench -p agogic-stats`.
 
-#[path = "../../../benches/measure.rs"]
+#[path = "../../../tests/shared/measure.rs"]
 mod measure;
 
 use agogic_stats::race::{Demands, RaceRules, Tally, confirm, look, shortlist};

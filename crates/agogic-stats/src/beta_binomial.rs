@@ -2,11 +2,7 @@
 
 use thiserror::Error;
 
-use crate::clusters::Clusters;
-use crate::optimum::minimise_from;
-use crate::sum::compensated_sum;
-
-/// Why a beta-binomial distribution cannot be made or fitted.
+/// Why a beta-binomial distribution cannot be made.
 #[derive(Debug, Clone, Copy, PartialEq, Error)]
 pub enum BetaBinomialError {
     /// A parameter is not positive and finite.
@@ -17,19 +13,6 @@ pub enum BetaBinomialError {
         /// The number given.
         value: f64,
     },
-    /// The clusters do not hold whole counts of events.
-    #[error("fit to {numerator} of {denominator} in cluster {index}: both must be whole numbers")]
-    NotCounts {
-        /// Position of the cluster.
-        index: usize,
-        /// Its numerator.
-        numerator: f64,
-        /// Its denominator.
-        denominator: f64,
-    },
-    /// The clusters do not determine the parameters.
-    #[error("fit to these clusters: {0}")]
-    NoMaximum(&'static str),
 }
 
 /// Events in n trials whose probability varies between clusters as Beta(α, β).
@@ -43,19 +26,6 @@ pub enum BetaBinomialError {
 pub struct BetaBinomial {
     alpha: f64,
     beta: f64,
-}
-
-/// A beta-binomial fitted by maximum likelihood.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct BetaBinomialFit {
-    /// The distribution with the greatest likelihood.
-    pub distribution: BetaBinomial,
-    /// Standard errors of α and β; `None` where the curvature gives none.
-    pub standard_errors: Option<[f64; 2]>,
-    /// Logarithm of the likelihood at the maximum.
-    pub log_likelihood: f64,
-    /// Number of clusters with trials.
-    pub n: u64,
 }
 
 impl BetaBinomial {
@@ -114,70 +84,6 @@ impl BetaBinomial {
         let choose = ln_rising(1.0, n) - ln_rising(1.0, y) - ln_rising(1.0, n - y);
         choose + ln_rising(self.alpha, y) + ln_rising(self.beta, n - y) - ln_rising(self.alpha + self.beta, n)
     }
-
-    /// Fits by maximum likelihood.
-    ///
-    /// # Definition
-    /// The search runs over the logit of the mean and the logarithm of α + β;
-    /// standard errors come from the curvature at the maximum.
-    ///
-    /// # Errors
-    /// Clusters that are not whole counts, fewer than two of them, nothing but
-    /// events or none, or clusters no further apart than independent trials, for
-    /// which α + β grows without end.
-    ///
-    /// # Source
-    /// Griffiths (1973), Biometrics 29:637.
-    pub fn fit(clusters: &Clusters) -> Result<BetaBinomialFit, BetaBinomialError> {
-        let counts = counts(clusters)?;
-        let (events, trials) = clusters.totals();
-        if counts.len() < 2 {
-            return Err(BetaBinomialError::NoMaximum("at least 2 clusters must have trials"));
-        }
-        if events == 0.0 || events == trials {
-            return Err(BetaBinomialError::NoMaximum("there must be both events and misses"));
-        }
-        let rate = events / trials;
-        let member = |&[u, v]: &[f64; 2]| {
-            let (total, mean) = (libm::exp(v), 1.0 / (1.0 + libm::exp(-u)));
-            BetaBinomial::new(total * mean, total * (1.0 - mean))
-        };
-        let likelihood = |d: &BetaBinomial| compensated_sum(counts.iter().map(|&(y, n)| d.ln_mass(y, n)));
-        let cost = |point: &[f64; 2]| {
-            if point[1].abs() > 25.0 { f64::INFINITY } else { member(point).map_or(f64::INFINITY, |d| -likelihood(&d)) }
-        };
-        let logit = libm::log(rate / (1.0 - rate));
-        let best = minimise_from(&[0.0, 2.0, 4.0, 6.0].map(|v| [logit, v]), cost)
-            .ok_or(BetaBinomialError::NoMaximum("the likelihood must be finite somewhere"))?;
-        // At α + β = e²⁴ the distribution is binomial to every digit kept.
-        let binomial = -cost(&[logit, 24.0]);
-        if -best.value <= binomial + 1e-7 {
-            return Err(BetaBinomialError::NoMaximum("the clusters must differ by more than chance"));
-        }
-        let distribution = member(&best.at)?;
-        let (alpha, beta, mean) = (distribution.alpha, distribution.beta, distribution.mean());
-        let standard_errors = best.covariance.map(|c| {
-            let along = |[u, v]: [f64; 2]| libm::sqrt(u * u * c[0][0] + 2.0 * u * v * c[0][1] + v * v * c[1][1]);
-            [along([alpha * (1.0 - mean), alpha]), along([-beta * mean, beta])]
-        });
-        let log_likelihood = -best.value;
-        Ok(BetaBinomialFit { distribution, standard_errors, log_likelihood, n: counts.len() as u64 })
-    }
-}
-
-/// Events and trials of the clusters that have trials.
-fn counts(clusters: &Clusters) -> Result<Vec<(u64, u64)>, BetaBinomialError> {
-    let pairs = clusters.numerators().iter().zip(clusters.denominators());
-    let mut counts = Vec::with_capacity(clusters.len());
-    for (index, (&numerator, &denominator)) in pairs.enumerate() {
-        if !clusters.is_proportion() || numerator.fract() != 0.0 || denominator.fract() != 0.0 {
-            return Err(BetaBinomialError::NotCounts { index, numerator, denominator });
-        }
-        if denominator > 0.0 {
-            counts.push((numerator as u64, denominator as u64));
-        }
-    }
-    Ok(counts)
 }
 
 /// ln Γ(a + n) − ln Γ(a).
@@ -229,14 +135,7 @@ mod tests {
     }
 
     #[test]
-    fn what_has_no_maximum_is_refused() {
-        let fit = |pairs: &[(u64, u64)]| BetaBinomial::fit(&Clusters::counts("typist", pairs.iter().copied()).unwrap());
-        assert!(fit(&[(3, 10)]).is_err());
-        assert!(fit(&[(0, 10), (0, 9)]).is_err() && fit(&[(9, 9), (3, 3)]).is_err());
-        // More alike than chance.
-        assert!(fit(&[(5, 10), (5, 10), (5, 10), (5, 10)]).is_err());
-        let part = Clusters::proportion("typist", [(0.5, 2.0), (1.0, 3.0)]).unwrap();
-        assert!(matches!(BetaBinomial::fit(&part), Err(BetaBinomialError::NotCounts { index: 0, .. })));
+    fn nonsense_is_refused() {
         assert!(BetaBinomial::new(0.0, 1.0).is_err() && BetaBinomial::new(1.0, f64::NAN).is_err());
         assert!(BetaBinomial::with_mean_and_icc(0.5, 0.0).is_err());
     }

@@ -72,6 +72,29 @@ pub struct Estimate {
 }
 
 impl Estimate {
+    /// As people read it, with so many decimals: `1.25 (0.50–2.00)`, `-0.30 (-1.00 to 0.40)`, `1.25 (no interval)` or
+    /// `unknown`.
+    pub fn text(&self, digits: usize) -> String {
+        match (self.value, self.lo, self.hi) {
+            // A dash before a minus would be misread.
+            (Some(value), Some(lo), Some(hi)) if lo < 0.0 => {
+                format!("{value:.digits$} ({lo:.digits$} to {hi:.digits$})")
+            }
+            (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$}–{hi:.digits$})"),
+            (Some(value), ..) => format!("{value:.digits$} (no interval)"),
+            (None, ..) => "unknown".to_owned(),
+        }
+    }
+
+    /// As [`Estimate::text`], of a change: with signs, such as `+1.2 (+0.3 to +2.1)`.
+    pub fn signed_text(&self, digits: usize) -> String {
+        match (self.value, self.lo, self.hi) {
+            (Some(value), Some(lo), Some(hi)) => format!("{value:+.digits$} ({lo:+.digits$} to {hi:+.digits$})"),
+            (Some(value), ..) => format!("{value:+.digits$} (no interval)"),
+            (None, ..) => "unknown".to_owned(),
+        }
+    }
+
     /// An estimate with a value and, for now, no error or interval.
     ///
     /// A value that is not finite becomes missing, with a reason.

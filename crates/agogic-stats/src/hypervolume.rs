@@ -40,35 +40,20 @@ pub fn front<const N: usize>(points: &[[f64; N]]) -> Result<Vec<usize>, Hypervol
     Ok(kept.collect())
 }
 
-/// Area dominated by points and bounded by a reference, both goals minimised.
-///
-/// # Definition
-/// The area of all places that are no less than some point and less than
-/// `reference` in both coordinates. Points that are not better than the
-/// reference in both add nothing.
-///
-/// # Errors
-/// A coordinate that is not finite.
-///
-/// # Source
-/// Zitzler & Thiele (1999), IEEE Transactions on Evolutionary Computation 3:257.
-pub fn hypervolume_2d(points: &[[f64; 2]], reference: [f64; 2]) -> Result<f64, HypervolumeError> {
-    check(points)?;
-    check_reference(&reference)?;
-    Ok(area(points.iter().copied(), reference))
-}
-
 /// Volume dominated by points and bounded by a reference, three goals minimised.
 ///
 /// # Definition
-/// As [`hypervolume_2d`]: the third coordinate is swept, and between one point
-/// and the next the cross-section is the area dominated by those passed.
+/// The volume of all places that are no less than some point and less than
+/// `reference` in every coordinate. Points that are not better than the
+/// reference in all of them add nothing. The third coordinate is swept, and
+/// between one point and the next the cross-section is the area dominated by
+/// those passed.
 ///
 /// # Errors
 /// A coordinate that is not finite.
 ///
 /// # Source
-/// As [`hypervolume_2d`]; Knowles (2002), Local-Search and Hybrid Evolutionary
+/// Zitzler & Thiele (1999), IEEE Transactions on Evolutionary Computation 3:257; Knowles (2002), Local-Search and Hybrid Evolutionary
 /// Algorithms for Pareto Optimization, section 4.3, for the slicing.
 pub fn hypervolume_3d(points: &[[f64; 3]], reference: [f64; 3]) -> Result<f64, HypervolumeError> {
     check(points)?;
@@ -87,6 +72,7 @@ pub fn hypervolume_3d(points: &[[f64; 3]], reference: [f64; 3]) -> Result<f64, H
     Ok(volume)
 }
 
+/// Area dominated by points and bounded by a reference, both goals minimised.
 fn area(points: impl Iterator<Item = [f64; 2]>, reference: [f64; 2]) -> f64 {
     let mut inside: Vec<[f64; 2]> = points.filter(|p| p[0] < reference[0] && p[1] < reference[1]).collect();
     inside.sort_by(|a, b| a[0].total_cmp(&b[0]));
@@ -131,21 +117,21 @@ mod tests {
     fn a_flat_third_goal_is_an_area_times_a_height() {
         let flat = [[1.0, 0.0, 0.5], [0.5, 0.5, 0.5], [0.0, 1.0, 0.5]];
         let plane = flat.map(|[x, y, _]| [x, y]);
-        let area = hypervolume_2d(&plane, [2.0, 2.0]).unwrap();
+        let area = area(plane.into_iter(), [2.0, 2.0]);
         assert!((hypervolume_3d(&flat, [2.0, 2.0, 3.0]).unwrap() - 2.5 * area).abs() < 1e-15);
     }
 
     #[test]
     fn points_beyond_the_reference_add_nothing() {
-        assert_eq!(hypervolume_2d(&[[3.0, 0.0], [2.0, 1.0]], [2.0, 2.0]), Ok(0.0));
+        assert_eq!(area([[3.0, 0.0], [2.0, 1.0]].into_iter(), [2.0, 2.0]), 0.0);
         assert_eq!(hypervolume_3d(&[[0.0, 0.0, 4.0]], [2.0, 2.0, 3.0]), Ok(0.0));
-        assert_eq!(hypervolume_2d(&[], [2.0, 2.0]), Ok(0.0));
+        assert_eq!(hypervolume_3d(&[], [2.0; 3]), Ok(0.0));
     }
 
     #[test]
     fn nonsense_is_refused() {
         assert!(front(&[[f64::NAN, 0.0]]).is_err());
-        assert!(hypervolume_2d(&[[0.0, f64::INFINITY]], [1.0, 1.0]).is_err());
+        assert!(hypervolume_3d(&[[0.0, 0.0, f64::INFINITY]], [1.0; 3]).is_err());
         assert!(hypervolume_3d(&[[0.0; 3]], [1.0, 1.0, f64::NAN]).is_err());
     }
 }

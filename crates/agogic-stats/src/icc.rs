@@ -10,7 +10,7 @@ use crate::sum::compensated_sum;
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum IccError {
     /// The data are not counts of events.
-    #[error("take variance components of a ratio: the clusters must be proportions, or be given value by value")]
+    #[error("take variance components of a ratio: the clusters must be proportions")]
     NotProportions,
     /// There are too few clusters with data.
     #[error("split the variance of {0} clusters with data: at least 2 are needed")]
@@ -18,14 +18,6 @@ pub enum IccError {
     /// No cluster has more than one observation.
     #[error("split the variance within clusters: one must have more than 1 observation")]
     Singletons,
-    /// A value is not finite.
-    #[error("read the value {value} in cluster {cluster}: it must be finite")]
-    Value {
-        /// Position of the cluster.
-        cluster: usize,
-        /// The value.
-        value: f64,
-    },
 }
 
 /// Variance split into what lies between clusters and within them.
@@ -124,28 +116,6 @@ pub fn variance_components(clusters: &Clusters) -> Result<VarianceComponents, Ic
     VarianceComponents::new(between, within, clusters.denominators())
 }
 
-/// Variance components of measurements, given cluster by cluster.
-///
-/// # Errors
-/// As [`variance_components`], or a value that is not finite.
-pub fn variance_components_of(groups: &[Vec<f64>]) -> Result<VarianceComponents, IccError> {
-    for (cluster, group) in groups.iter().enumerate() {
-        if let Some(&value) = group.iter().find(|v| !v.is_finite()) {
-            return Err(IccError::Value { cluster, value });
-        }
-    }
-    let sizes: Vec<f64> = groups.iter().map(|g| g.len() as f64).collect();
-    let mean = |values: &[f64]| compensated_sum(values.iter().copied()) / values.len() as f64;
-    let overall = compensated_sum(groups.iter().flatten().copied()) / compensated_sum(sizes.iter().copied());
-    let filled = || groups.iter().filter(|g| !g.is_empty());
-    let between = compensated_sum(filled().map(|g| g.len() as f64 * (mean(g) - overall) * (mean(g) - overall)));
-    let within = compensated_sum(filled().flat_map(|g| {
-        let center = mean(g);
-        g.iter().map(move |v| (v - center) * (v - center))
-    }));
-    VarianceComponents::new(between, within, &sizes)
-}
-
 /// Design effect of a rate over clusters: its variance over that of as many
 /// independent trials.
 ///
@@ -172,22 +142,23 @@ mod tests {
     #[test]
     fn events_are_zeros_and_ones() {
         let clusters = Clusters::counts("typist", [(1, 3), (0, 0), (2, 2), (0, 4)]).unwrap();
-        let by_count = variance_components(&clusters).unwrap();
-        let groups = [vec![1.0, 0.0, 0.0], vec![], vec![1.0, 1.0], vec![0.0; 4]];
-        let by_value = variance_components_of(&groups).unwrap();
-        assert!((by_count.icc().unwrap() - by_value.icc().unwrap()).abs() < 1e-15);
-        assert_eq!((by_count.clusters, by_count.observations), (3, 9.0));
+        let parts = variance_components(&clusters).unwrap();
+        // By hand: Σ mₖ(pₖ − 1/3)² = 4/3 over 2, and Σ yₖ(1 − pₖ) = 2/3 over 6.
+        assert!((parts.mean_square_between - 2.0 / 3.0).abs() < 1e-15, "{parts:?}");
+        assert!((parts.within() - 1.0 / 9.0).abs() < 1e-15, "{parts:?}");
+        assert_eq!((parts.clusters, parts.observations), (3, 9.0));
     }
 
     #[test]
     fn the_ends_of_the_scale() {
-        let identical = variance_components_of(&[vec![1.0; 4], vec![3.0; 4]]).unwrap();
+        let split = |pairs: [(u64, u64); 2]| variance_components(&Clusters::counts("typist", pairs).unwrap()).unwrap();
+        let identical = split([(4, 4), (0, 4)]);
         assert_eq!(identical.icc(), Some(1.0));
         assert_eq!(identical.design_effect(4.0), Some(4.0));
         // Equal means: ρ = −1/(m − 1), the least there is.
-        let alike = variance_components_of(&[vec![1.0, 3.0, 5.0], vec![1.0, 3.0, 5.0]]).unwrap();
-        assert!((alike.icc().unwrap() + 0.5).abs() < 1e-15);
-        let constant = variance_components_of(&[vec![2.0; 3], vec![2.0; 3]]).unwrap();
+        let alike = split([(1, 2), (1, 2)]);
+        assert!((alike.icc().unwrap() + 1.0).abs() < 1e-15);
+        let constant = split([(3, 3), (3, 3)]);
         assert_eq!(constant.icc(), None);
     }
 
@@ -199,7 +170,6 @@ mod tests {
         assert_eq!(variance_components(&ones), Err(IccError::Singletons));
         let free = Clusters::ratio("typist", [(5.0, 1.0), (0.0, 1.0)]).unwrap();
         assert_eq!(variance_components(&free), Err(IccError::NotProportions));
-        assert!(variance_components_of(&[vec![f64::NAN], vec![1.0, 2.0]]).is_err());
         assert_eq!(design_effect(&free), None);
     }
 }

@@ -109,30 +109,6 @@ pub fn ks_upper(n: u64, d: f64) -> f64 {
     }
 }
 
-/// The distance that D of n values exceeds with probability `alpha`.
-///
-/// # Undefined
-/// NaN for n = 0 or unless 0 < alpha < 1.
-///
-/// # Source
-/// As [`ks_upper`].
-pub fn ks_critical(n: u64, alpha: f64) -> f64 {
-    if n == 0 || !(alpha > 0.0 && alpha < 1.0) {
-        return f64::NAN;
-    }
-    let (mut lo, mut hi) = (0.5 / n as f64, 1.0);
-    // Each step halves the bracket: 60 leave nothing of it.
-    for _ in 0..60 {
-        let middle = 0.5 * (lo + hi);
-        if ks_upper(n, middle) > alpha {
-            lo = middle;
-        } else {
-            hi = middle;
-        }
-    }
-    0.5 * (lo + hi)
-}
-
 /// P(D⁺ ≥ d) = d Σ C(n, j) (d + j/n)ʲ⁻¹ (1 − d − j/n)ⁿ⁻ʲ over j ≤ n(1 − d).
 fn one_sided(n: f64, d: f64) -> f64 {
     let whole = libm::lgamma(n + 1.0);
@@ -294,7 +270,6 @@ mod tests {
     fn edges_and_nonsense() {
         assert_eq!((ks_upper(10, 0.05), ks_upper(10, 1.0)), (1.0, 0.0));
         assert!(ks_upper(0, 0.5).is_nan() && ks_upper(3, f64::NAN).is_nan());
-        assert!(ks_critical(0, 0.05).is_nan() && ks_critical(5, 0.0).is_nan());
         assert_eq!(kolmogorov_smirnov(&[], |x| x), Err(KsError::Empty));
         assert!(kolmogorov_smirnov(&[f64::NAN], |x| x).is_err());
         assert!(kolmogorov_smirnov(&[2.0], |x| x).is_err());

@@ -12,21 +12,19 @@
 //! out of their intervals, and [`Caution`] says where even these fall short.
 //! [`korn_graubard`] and [`zero_event_upper_clustered`] serve rare events, and
 //! [`Resamples`] is the bootstrap over whole clusters. Of one person alone there is a
-//! series in time, and [`block_mean`] resamples blocks of it. The intervals under
-//! [`proportion`] are for independent trials, such as replicates of a simulation.
+//! series in time, and [`block_mean`] resamples blocks of it. [`clopper_pearson`]
+//! and [`wilson`] are for independent trials, such as replicates of a simulation.
 //!
-//! Many comparisons at once need [`simultaneous_differences`], [`holm()`] or
-//! [`benjamini_hochberg()`]; "no worse than" needs [`tost_clusters`]. Whoever
+//! Many comparisons at once need [`simultaneous_differences`] or [`holm()`]; "no worse than" needs [`tost_clusters`]. Whoever
 //! looks at results before they are complete needs a sequence of [`confseq`].
 //! [`variance_components`] and [`BetaBinomial`] say how alike the events of one
 //! cluster are, [`quantile_interval`] and [`share_at_most`] how different the
 //! clusters. What is seen of a cluster with few trials is mostly noise, which
-//! [`RateDistribution`] takes out. [`ImportanceSample`] reaches events too rare to wait for, [`sobol`]
-//! tells which inputs matter, and [`mcse`] judges a method by simulation.
+//! [`RateDistribution`] takes out. [`sobol`] tells which inputs matter, and [`mcse`] judges a method by simulation.
 //! [`race`] chooses the best of many candidates without the winner's curse, and
 //! [`winners_optimism`] takes it from a choice made without a race.
-//! Distributions of times are in [`timing`], correlated parameters in
-//! [`MultiNormal`].
+//! Distributions of times are in [`timing`]; [`Correlation`] gives independent
+//! normal numbers the correlations of a matrix.
 //!
 //! How well the intervals keep their level is measured by the example
 //! `coverage`; its tables are in `COVERAGE.md`. Many comparisons at once are
@@ -64,7 +62,6 @@ pub mod sobol;
 pub mod special;
 pub mod timing;
 
-mod benjamini_hochberg;
 mod beta_binomial;
 mod binomial;
 mod block_bootstrap;
@@ -73,6 +70,7 @@ mod bootstrap;
 mod caution;
 mod clusters;
 mod correlation;
+mod correlation_matrix;
 mod estimate;
 mod holm;
 mod hypervolume;
@@ -82,18 +80,13 @@ mod ks;
 mod level;
 mod max_normal;
 mod max_t;
-mod mcnemar;
 mod moments;
-mod multinormal;
 mod multivariate_t;
-mod newcombe;
 mod normal;
 mod optimum;
 mod order;
 mod p_value;
 mod paired;
-mod paired_counts;
-mod poisson;
 mod pooled;
 mod quantile;
 mod rate_distribution;
@@ -103,15 +96,12 @@ mod sum;
 mod tdist;
 mod tost;
 mod uniform;
-mod weights;
 mod winner;
 
-pub use benjamini_hochberg::benjamini_hochberg;
-pub use beta_binomial::{BetaBinomial, BetaBinomialError, BetaBinomialFit};
+pub use beta_binomial::{BetaBinomial, BetaBinomialError};
 pub use binomial::{
-    ProportionMethod, Trials, TrialsError, ZeroEventError, binomial_lower, binomial_mass, binomial_upper,
-    clopper_pearson, jeffreys, likelihood, mid_p, proportion, wald, wilson, wilson_cc, zero_event_upper,
-    zero_event_upper_clustered,
+    Trials, TrialsError, ZeroEventError, binomial_lower, binomial_mass, binomial_upper, clopper_pearson, wilson,
+    zero_event_upper, zero_event_upper_clustered,
 };
 pub use block_bootstrap::block_mean;
 pub use block_length::block_length;
@@ -119,32 +109,25 @@ pub use bootstrap::{BootstrapError, Resamples, acceleration, bootstrap_studentis
 pub use caution::{Caution, FEWEST_CLUSTERS, FEWEST_INFORMATIVE};
 pub use clusters::{ClusterError, Clusters};
 pub use correlation::{CorrelationError, pearson, pearson_fisher, spearman};
+pub use correlation_matrix::{Correlation, CorrelationMatrixError};
 pub use estimate::{Estimate, Interval};
 pub use holm::holm;
-pub use hypervolume::{HypervolumeError, front, hypervolume_2d, hypervolume_3d};
-pub use icc::{IccError, VarianceComponents, design_effect, variance_components, variance_components_of};
+pub use hypervolume::{HypervolumeError, front, hypervolume_3d};
+pub use icc::{IccError, VarianceComponents, design_effect, variance_components};
 pub use korn_graubard::{DfAdjustment, korn_graubard};
-pub use ks::{KolmogorovSmirnov, KsError, kolmogorov_smirnov, ks_critical, ks_upper};
+pub use ks::{KolmogorovSmirnov, KsError, kolmogorov_smirnov, ks_upper};
 pub use level::{Level, LevelError};
 pub use max_t::{MaxT, MaxTError, simultaneous_differences};
-pub use mcnemar::{McNemar, mcnemar};
 pub use moments::{Moments, lag1_autocorrelation, mean, standard_deviation, variance};
-pub use multinormal::{
-    Correlation, MultiNormal, MultiNormalError, lognormal_correlation, lognormal_from_mean_sd, lognormal_to_mean_sd,
-};
 pub use multivariate_t::{MultivariateTError, Sides, max_t_critical, max_t_upper};
-pub use newcombe::{newcombe_paired, newcombe_unpaired};
 pub use normal::{normal_density, normal_lower, normal_quantile, normal_upper, normal_upper_quantile};
 pub use order::{quantile_interval, share_at_most};
 pub use p_value::PValueError;
 pub use paired::{paired_difference, paired_difference_p, paired_difference_skewed, paired_rate_ratio};
-pub use paired_counts::{PairedCounts, PairedCountsError};
-pub use poisson::{PoissonError, poisson_exact, poisson_rate};
 pub use pooled::{PooledQuantile, error_of_parts, pooled_quantile};
 pub use quantile::{QuantileError, quantile, quantile_of_sorted};
 pub use rate_distribution::{RateDistribution, RateDistributionError};
 pub use ratio::{ratio, ratio_jackknife, ratio_jackknife_error, ratio_logit, ratio_skewed, ratio_standard_error};
 pub use tdist::{StudentT, StudentTError};
-pub use tost::{Equivalence, TostError, tost_clusters, tost_paired, tost_welch};
-pub use weights::{Draw, ImportanceSample, WeightError};
+pub use tost::{Equivalence, TostError, tost_clusters};
 pub use winner::{FEWEST_TO_CHOOSE, least_ratio, moved_by, winners_optimism};

@@ -4,8 +4,8 @@ use std::cmp::Ordering;
 
 use rand::Rng;
 
+use crate::correlation_matrix::Correlation;
 use crate::level::Level;
-use crate::multinormal::Correlation;
 use crate::normal::normal_quantile;
 use crate::uniform::open_unit;
 

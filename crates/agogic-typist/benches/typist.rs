@@ -1,8 +1,8 @@
 //! The typist model by stages: `cargo bench -p agogic-typist`.
 
-#[path = "../../../benches/measure.rs"]
+#[path = "../../../tests/shared/measure.rs"]
 mod measure;
-#[path = "../../../benches/scene.rs"]
+#[path = "../../../tests/shared/scene.rs"]
 mod scene;
 
 use agogic_typist::{CLOCKS, Clock, Population, Session, Typist};

@@ -2,7 +2,7 @@
 
 use agogic_keys::{Assignment, Board, Modifier, TextPlan, Unsupported, Workload};
 use agogic_stats::timing::{Continuous, Family};
-use agogic_stats::{kolmogorov_smirnov, ks_critical};
+use agogic_stats::{KolmogorovSmirnov, kolmogorov_smirnov};
 use agogic_typist::{Constant, Performer, Population, Trait, TraitSpread, Typist};
 
 const MEDIAN_MS: f64 = 100.0;
@@ -49,15 +49,14 @@ fn dwells_follow_the_family_chosen_and_no_other() {
     // shared only with the interval before. The wrong model is the nearest other family.
     for family in Family::ALL {
         let values = dwells(family);
-        let critical = ks_critical(values.len() as u64, 1e-6);
         let nearest = if family == Family::LogNormal { Family::ExGaussian } else { Family::LogNormal };
-        let distance = |of: Family| {
+        let held_to = |of: Family| -> KolmogorovSmirnov {
             let law = of.with_median_and_log_sd(MEDIAN_MS, SPREAD).unwrap();
-            kolmogorov_smirnov(&values, |x| law.cdf(x)).unwrap().statistic
+            kolmogorov_smirnov(&values, |x| law.cdf(x)).unwrap()
         };
-        let (own, other) = (distance(family), distance(nearest));
-        assert!(own <= critical, "{family}: {own} of {critical}");
-        assert!(other > critical, "{family} passes for {nearest}: {other} of {critical}");
+        let (own, other) = (held_to(family), held_to(nearest));
+        assert!(own.p_value >= 1e-6, "{family}: {own:?}");
+        assert!(other.p_value < 1e-6, "{family} passes for {nearest}: {other:?}");
         let share_below = values.iter().filter(|&&v| v < MEDIAN_MS).count() as f64 / values.len() as f64;
         // 4.9 standard errors of a share of one half.
         assert!((share_below - 0.5).abs() < 4.9 * 0.5 / (values.len() as f64).sqrt(), "{family}: {share_below}");

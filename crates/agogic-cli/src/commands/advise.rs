@@ -5,11 +5,10 @@ use std::process::ExitCode;
 
 use agogic_files::write_advice_folder;
 use agogic_lab::{EffectRow, Recommendation, SubgroupRow, recommend};
-use agogic_report::{FigureFileError, PAGE, advice_page};
+use agogic_report::{Column, FigureFileError, PAGE, Sheet, Style, advice_page};
 use agogic_sim::Engine;
 use agogic_stats::Estimate;
 use agogic_study::{AdvicePlan, Study};
-use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
 use super::advice_study;
@@ -107,14 +106,6 @@ fn percent(study: &Study) -> f64 {
     study.inference.level.confidence() * 100.0
 }
 
-fn number(estimate: &Estimate, digits: usize) -> String {
-    match (estimate.value, estimate.lo, estimate.hi) {
-        (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$} to {hi:.digits$})"),
-        (Some(value), ..) => format!("{value:.digits$} (no interval)"),
-        (None, ..) => "unknown".to_owned(),
-    }
-}
-
 fn digits(estimate: &Estimate) -> usize {
     match estimate.value.map(f64::abs) {
         Some(value) if value >= 100.0 => 0,
@@ -124,17 +115,20 @@ fn digits(estimate: &Estimate) -> usize {
 }
 
 /// A table of settings: what each loses and how many it serves, then two columns of its own.
-fn settings(plan: &AdvicePlan, meets: &str, more: &str) -> Table {
-    let mut table = Table::new();
-    let loss = format!("{}\n{}", plan.objective.name.replace('_', " "), plan.objective.unit);
-    table.load_style(presets::NOTHING).set_header(["setting", &loss, "served\ntypists per 100", meets, more]);
-    table
+fn settings(plan: &AdvicePlan, meets: &str, more: &str) -> Sheet {
+    Sheet::new(vec![
+        Column::words("setting"),
+        Column::numbers(&plan.objective.name.replace('_', " "), plan.objective.unit),
+        Column::numbers("served", "typists per 100"),
+        Column::words(meets),
+        Column::numbers(more, ""),
+    ])
 }
 
 /// The first cells of a row of such a table.
 fn setting_cells(setting: &str, loss: &Estimate, served: Option<&Estimate>) -> Vec<String> {
-    let served = served.map_or_else(|| "not asked".to_owned(), |served| number(served, 1));
-    vec![setting.to_owned(), number(loss, digits(loss)), served]
+    let served = served.map_or_else(|| "not asked".to_owned(), |served| served.text(1));
+    vec![setting.to_owned(), loss.text(digits(loss)), served]
 }
 
 fn list(plan: &AdvicePlan, arm: &Recommendation) -> String {
@@ -148,20 +142,11 @@ fn list(plan: &AdvicePlan, arm: &Recommendation) -> String {
             (false, false) => "not sure",
         };
         let mut cells = setting_cells(&own.setting, &own.loss, own.served.as_ref());
-        let more = own.more_loss.as_ref().map_or_else(String::new, |gap| number(gap, digits(gap)));
+        let more = own.more_loss.as_ref().map_or_else(String::new, |gap| gap.text(digits(gap)));
         cells.extend([meets.to_owned(), more]);
-        table.add_row(cells);
+        table.push(cells);
     }
-    right(&mut table, &[1, 2, 4])
-}
-
-fn right(table: &mut Table, columns: &[usize]) -> String {
-    for &at in columns {
-        if let Some(column) = table.column_mut(at) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    table.trim_fmt()
+    table.text(Style::Screen)
 }
 
 fn rules(plan: &AdvicePlan, arm: &Recommendation) -> String {
@@ -170,28 +155,27 @@ fn rules(plan: &AdvicePlan, arm: &Recommendation) -> String {
         let mut cells = setting_cells(&own.setting, &own.loss, own.served.as_ref());
         let more = match own.more_loss.value {
             Some(0.0) => "the same".to_owned(),
-            _ => number(&own.more_loss, digits(&own.more_loss)),
+            _ => own.more_loss.text(digits(&own.more_loss)),
         };
         cells.extend([if own.seems_to_meet { "yes" } else { "no, the nearest" }.to_owned(), more]);
-        table.add_row(cells);
+        table.push(cells);
     }
-    right(&mut table, &[1, 2, 4])
+    table.text(Style::Screen)
 }
 
 /// Groups down, figures across.
 fn whom(arm: &Recommendation) -> String {
     let first = arm.subgroups.first().map(|row| row.group);
     let figures: Vec<&SubgroupRow> = arm.subgroups.iter().filter(|row| Some(row.group) == first).collect();
-    let mut table = Table::new();
-    let mut head = vec!["typists".to_owned()];
-    head.extend(figures.iter().map(|row| format!("{}\n{}", row.figure.replace('_', " "), row.unit)));
-    table.load_style(presets::NOTHING).set_header(head);
+    let mut columns = vec![Column::words("typists")];
+    columns.extend(figures.iter().map(|row| Column::numbers(&row.figure.replace('_', " "), row.unit)));
+    let mut table = Sheet::new(columns);
     for rows in arm.subgroups.chunk_by(|a, b| a.group == b.group) {
         let mut cells = vec![rows[0].group.to_owned()];
-        cells.extend(rows.iter().map(|row| number(&row.estimate, digits(&row.estimate))));
-        table.add_row(cells);
+        cells.extend(rows.iter().map(|row| row.estimate.text(digits(&row.estimate))));
+        table.push(cells);
     }
-    right(&mut table, &(1..=figures.len()).collect::<Vec<_>>())
+    table.text(Style::Screen)
 }
 
 /// Turns down, figures across, for everybody.
@@ -202,25 +186,19 @@ fn knobs(plan: &AdvicePlan, arm: &Recommendation) -> String {
             || row.figure == "served"
             || ["false_holds", "missed_holds", "tap_delay_p95"].contains(&row.figure)
     };
-    let mut table = Table::new();
     let first = rows.first().map(|row| row.action.clone());
-    let mut head = vec!["turn".to_owned()];
-    let columns = rows.iter().filter(|row| Some(&row.action) == first.as_ref() && wanted(row));
-    head.extend(columns.map(|row| format!("{}\n{}", row.figure.replace('_', " "), row.unit)));
-    let number_of_columns = head.len() - 1;
-    table.load_style(presets::NOTHING).set_header(head);
+    let mut columns = vec![Column::words("turn")];
+    let shown = rows.iter().filter(|row| Some(&row.action) == first.as_ref() && wanted(row));
+    columns.extend(shown.map(|row| Column::numbers(&row.figure.replace('_', " "), row.unit)));
+    let mut table = Sheet::new(columns);
     for rows in rows.chunk_by(|a, b| a.action == b.action) {
         let mut cells = vec![rows[0].action.clone()];
         cells.extend(rows.iter().filter(|row| wanted(row)).map(|row| {
-            match (row.change.value, row.change.lo, row.change.hi) {
-                // Where both sides agree for every typist there is a bound, but nothing was seen.
-                (Some(0.0), ..) if row.change.mcse.is_none() => "none seen".to_owned(),
-                (Some(value), Some(lo), Some(hi)) => format!("{value:+.2} ({lo:+.2} to {hi:+.2})"),
-                (Some(value), ..) => format!("{value:+.2} (no interval)"),
-                (None, ..) => "unknown".to_owned(),
-            }
+            // Where both sides agree for every typist there is a bound, but nothing was seen.
+            let nothing = row.change.value == Some(0.0) && row.change.mcse.is_none();
+            if nothing { "none seen".to_owned() } else { row.change.signed_text(2) }
         }));
-        table.add_row(cells);
+        table.push(cells);
     }
-    right(&mut table, &(1..=number_of_columns).collect::<Vec<_>>())
+    table.text(Style::Screen)
 }

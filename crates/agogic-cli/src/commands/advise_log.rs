@@ -6,8 +6,8 @@ use std::process::ExitCode;
 
 use agogic_fit::{FitPlan, fit};
 use agogic_lab::{FamilyAdvice, PersonalAdvice, PersonalQuestion, PersonalVerdict, common_losses, personal_advice};
+use agogic_report::{Column, Sheet, Style};
 use agogic_study::EstimandInfo;
-use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
 use super::fit::person;
@@ -130,35 +130,25 @@ pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode,
 }
 
 fn table(advice: &PersonalAdvice) -> String {
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING).set_header([
-        "rule",
-        "default",
-        "costs",
-        "personal",
-        "costs",
-        "gain",
-        "as good",
-        "on the log",
-        "change?",
+    let mut table = Sheet::new(vec![
+        Column::words("rule"),
+        Column::words("default"),
+        Column::numbers("costs", ""),
+        Column::words("personal"),
+        Column::numbers("costs", ""),
+        Column::numbers("gain", ""),
+        Column::words("as good"),
+        Column::numbers("on the log", ""),
+        Column::words("change?"),
     ]);
     for row in advice.rules.iter().chain([&advice.overall]) {
-        table.add_row(cells(row));
+        table.push(cells(row));
     }
-    for at in [2, 4, 5, 7] {
-        if let Some(column) = table.column_mut(at) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    table.trim_fmt()
+    table.text(Style::Screen)
 }
 
 fn cells(row: &FamilyAdvice) -> [String; 9] {
     let cost = |loss: Option<f64>| loss.map_or_else(|| "unknown".to_owned(), |loss| format!("{loss:.1}"));
-    let gain = match (row.gain.value, row.gain.lo, row.gain.hi) {
-        (Some(value), Some(lo), Some(hi)) => format!("{value:.1} ({lo:.1} to {hi:.1})"),
-        _ => "unknown".to_owned(),
-    };
     let ranges: Vec<String> =
         row.values.iter().map(|v| format!("{} {} to {}", v.name, v.as_good.0, v.as_good.1)).collect();
     let [default, personal] = row.on_log;
@@ -177,7 +167,7 @@ fn cells(row: &FamilyAdvice) -> [String; 9] {
         cost(row.default_loss),
         row.personal.clone(),
         cost(row.personal_loss),
-        gain,
+        row.gain.text(1),
         ranges.join(", "),
         on_log,
         change.to_owned(),

@@ -4,9 +4,8 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use agogic_literature::{CheckPlan, Comparison, Role, Tally, Verdict, check as check_all, distances};
-use agogic_report::{literature_figure, people_figure, save_figure};
+use agogic_report::{Column, Sheet, Style, literature_figure, people_figure, save_figure};
 use agogic_study::built_in_text;
-use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
 use crate::args::Check;
@@ -60,12 +59,13 @@ fn role(role: Role) -> &'static str {
 }
 
 fn print(screen: &mut impl Write, args: &Check, comparisons: &[Comparison]) -> std::io::Result<()> {
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING);
-    table.set_header(["published value", "unit", "published", "simulated", "mcse", "diff/allowed", "verdict", "role"]);
+    let mut columns = ["published value", "unit"].map(Column::words).to_vec();
+    columns.extend(["published", "simulated", "mcse", "diff/allowed"].map(|title| Column::numbers(title, "")));
+    columns.extend(["verdict", "role"].map(Column::words));
+    let mut table = Sheet::new(columns);
     let number = |value: Option<f64>| value.map_or(String::new(), short);
     for c in comparisons.iter().filter(|c| !c.row.is_of_people()) {
-        table.add_row([
+        table.push([
             c.row.id.to_owned(),
             c.row.unit.to_owned(),
             short(c.row.value),
@@ -76,12 +76,7 @@ fn print(screen: &mut impl Write, args: &Check, comparisons: &[Comparison]) -> s
             role(c.row.role).to_owned(),
         ]);
     }
-    for at in 2..=5 {
-        if let Some(column) = table.column_mut(at) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    writeln!(screen, "{}\n", table.trim_fmt())?;
+    writeln!(screen, "{}\n", table.text(Style::Screen))?;
     writeln!(
         screen,
         "{} simulated typists of each population, seed {}. A row agrees when |diff/allowed| is at most 1; for a row that \

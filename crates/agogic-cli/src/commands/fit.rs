@@ -7,12 +7,12 @@ use std::process::ExitCode;
 use agogic_fit::{Fit as Found, FitPlan, TraitFit, fit as fit_person};
 use agogic_keys::{Assignment, Board};
 use agogic_log::{Log, SessionLog};
+use agogic_report::{Column, Sheet, Style};
 use agogic_stats::Level;
 use agogic_study::population_of;
-use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
 use serde_json::json;
 
-use super::{left_out, log, study};
+use super::{left_out, log, study, wrapped};
 use crate::args::Fit;
 use crate::failure::Failure;
 
@@ -136,26 +136,21 @@ fn number(value: f64) -> String {
 }
 
 fn traits(found: &Found) -> String {
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic);
-    if !std::io::IsTerminal::is_terminal(&std::io::stdout()) {
-        table.set_width(160);
-    }
-    table.set_header([
-        "trait",
-        "unit",
-        "estimate",
-        "interval",
-        "log alone",
-        "population",
-        "share\nof log",
-        "seen",
-        "presses\nto halve",
-        "note",
+    let mut table = Sheet::new(vec![
+        Column::words("trait"),
+        Column::words("unit"),
+        Column::numbers("estimate", ""),
+        Column::numbers("interval", ""),
+        Column::numbers("log alone", ""),
+        Column::numbers("population", ""),
+        Column::numbers("share", "of log"),
+        Column::numbers("seen", ""),
+        Column::numbers("presses", "to halve"),
+        Column::words("note"),
     ]);
     for row in &found.traits {
         let TraitFit { name, unit, value, lo, hi, population_median, weight, observations, .. } = row;
-        table.add_row([
+        table.push([
             (*name).to_owned(),
             (*unit).to_owned(),
             number(*value),
@@ -171,20 +166,15 @@ fn traits(found: &Found) -> String {
             row.note.clone().unwrap_or_default(),
         ]);
     }
-    for at in [2, 3, 4, 5, 6, 7, 8] {
-        if let Some(column) = table.column_mut(at) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    table.trim_fmt()
+    table.text(wrapped(160))
 }
 
 fn laws(found: &Found) -> String {
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING).set_header(["law of", "seen", "distance", "usual at most", "p", "note"]);
+    let titles = ["law of", "seen", "distance", "usual at most", "p", "note"];
+    let mut table = Sheet::new(titles.map(Column::words).into());
     for row in &found.goodness {
         let share = |value: Option<f64>| value.map_or_else(|| "–".to_owned(), |v| format!("{:.1} %", v * 100.0));
-        table.add_row([
+        table.push([
             row.law.to_owned(),
             row.n.to_string(),
             share(row.distance),
@@ -197,7 +187,7 @@ fn laws(found: &Found) -> String {
         "{}\nDistance: the largest gap between the log and the law fitted to it, in shares (Kolmogorov–Smirnov). p is \
          over times drawn anew from the fitted law\nand fitted again. A long log of a real person departs from any \
          law: look at the size of the gap.",
-        table.trim_fmt()
+        table.text(Style::Screen)
     )
 }
 

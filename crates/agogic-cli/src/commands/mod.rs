@@ -32,7 +32,7 @@ use std::path::{Path, PathBuf};
 
 use agogic_files::read_log;
 use agogic_log::{Log, LogLayout};
-use agogic_stats::Estimate;
+use agogic_report::Style;
 use agogic_study::{Arm, DEFAULTS_STUDY, MAIN_STUDY, Study};
 
 use crate::args::LogFile;
@@ -101,13 +101,9 @@ fn log(file: &LogFile) -> Result<Log, Failure> {
     Ok(read_log(&file.log, &layout(&file.layout)?)?)
 }
 
-/// A number with its interval.
-fn number(estimate: &Estimate, digits: usize) -> String {
-    match (estimate.value, estimate.lo, estimate.hi) {
-        (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$}–{hi:.digits$})"),
-        (Some(value), ..) => format!("{value:.digits$} (no interval)"),
-        (None, ..) => "unknown".to_owned(),
-    }
+/// A table with long cells: as wide as the terminal, or so wide where the output goes elsewhere.
+fn wrapped(width: u16) -> Style {
+    Style::Wrapped((!std::io::IsTerminal::is_terminal(&std::io::stdout())).then_some(width))
 }
 
 /// What a reader should know first where rows were left out; `None` where none was.

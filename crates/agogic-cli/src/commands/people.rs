@@ -12,10 +12,10 @@ use agogic_people::{
     Crowd, Figure, Half, MISSED, Missed, Person, SPURIOUS, THIRDS, Tester, factor, factors, figures, missed_at,
     rate_name, settings,
 };
+use agogic_report::{Column, Sheet, Style};
 use agogic_sim::disk::write_file;
 use agogic_study::built_in_text;
 use agogic_typist::Population;
-use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
 use super::layout;
@@ -135,16 +135,11 @@ fn value<'f>(figures: &'f [Figure], name: &str) -> Option<&'f Figure> {
 }
 
 fn rates(file: &PeopleFile, simulated: &BTreeMap<String, Figure>) -> String {
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING).set_header([
-        "setting",
-        "false holds\nof people",
-        "\nsimulated",
-        "\nfactor",
-        "missed holds\nof people",
-        "\nsimulated",
-        "\nfactor",
-    ]);
+    let mut columns = vec![Column::words("setting")];
+    for error in ["false holds", "missed holds"] {
+        columns.extend([(error, "of people"), ("", "simulated"), ("", "factor")].map(|(a, b)| Column::numbers(a, b)));
+    }
+    let mut table = Sheet::new(columns);
     for (label, _) in settings() {
         let mut cells = vec![label.clone()];
         for stem in [SPURIOUS, MISSED] {
@@ -158,14 +153,9 @@ fn rates(file: &PeopleFile, simulated: &BTreeMap<String, Figure>) -> String {
             cells.push(other.map_or_else(String::new, |figure| format!("{:.1}", figure.value)));
             cells.push(own.zip(other).map_or_else(String::new, |(a, b)| format!("{:.2}", factor(a.value, b.value))));
         }
-        table.add_row(cells);
+        table.push(cells);
     }
-    for at in 1..7 {
-        if let Some(column) = table.column_mut(at) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    table.trim_fmt()
+    table.text(Style::Screen)
 }
 
 /// How far the simulation is from the people, in a paragraph.
@@ -194,18 +184,12 @@ fn distance(file: &PeopleFile, simulated: &BTreeMap<String, Figure>, population:
 }
 
 fn learned_table(learned: &[Learned]) -> String {
-    let mut table = Table::new();
-    let mut header = vec!["trained on".to_owned()];
-    header.extend(COMPARED_AT.iter().map(|at| format!("at {at:.0}")));
-    table.load_style(presets::NOTHING).set_header(header);
+    let mut columns = vec![Column::words("trained on")];
+    columns.extend(COMPARED_AT.iter().map(|at| Column::numbers(&format!("at {at:.0}"), "")));
+    let mut table = Sheet::new(columns);
     for own in learned {
         let shown = |missed: &Option<Missed>| missed.map_or_else(String::new, |m| format!("{:.1}", m.missed_holds));
-        table.add_row(std::iter::once(own.trained_on.clone()).chain(own.missed.iter().map(shown)));
+        table.push(std::iter::once(own.trained_on.clone()).chain(own.missed.iter().map(shown)));
     }
-    for at in 1..=COMPARED_AT.len() {
-        if let Some(column) = table.column_mut(at) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    table.trim_fmt()
+    table.text(Style::Screen)
 }

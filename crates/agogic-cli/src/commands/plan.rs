@@ -4,7 +4,7 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use agogic_lab::{PoolPlan, pool};
-use agogic_plan::{Aim, Design, Errors, Question, Row, WITHIN, in_words, needed};
+use agogic_power::{Aim, Design, Errors, Question, Row, WITHIN, in_words, needed};
 use agogic_sim::TrainedArm;
 use agogic_study::Study;
 use rayon::prelude::*;

@@ -3,10 +3,11 @@
 use std::io::Write;
 use std::process::ExitCode;
 
+use agogic_report::{Column, Sheet, Style};
 use agogic_typist::{Population, TRAITS, register, register_of};
-use comfy_table::{ContentArrangement, Table, presets};
 use serde_json::json;
 
+use super::wrapped;
 use crate::args::Populations;
 use crate::failure::Failure;
 
@@ -33,35 +34,30 @@ pub fn populations(args: &Populations, as_json: bool) -> Result<ExitCode, Failur
         writeln!(screen)?;
         return Ok(ExitCode::SUCCESS);
     }
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic);
-    if !std::io::IsTerminal::is_terminal(&std::io::stdout()) {
-        table.set_width(140);
-    }
     if let Some(entries) = entries {
-        table.set_header(["population", "number", "value", "unit", "provenance"]);
+        let titles = ["population", "number", "value", "unit", "provenance"];
+        let mut table = Sheet::new(titles.map(Column::words).into());
         for entry in entries {
             let taken = entry.taken_from.map_or(String::new(), |from| format!("as {from}; "));
             let provenance = format!("{taken}{}", entry.provenance);
-            table.add_row([entry.population, entry.name, entry.value.to_string(), entry.unit.to_owned(), provenance]);
+            table.push([entry.population, entry.name, entry.value.to_string(), entry.unit.to_owned(), provenance]);
         }
-        writeln!(screen, "{}", table.trim_fmt())?;
+        writeln!(screen, "{}", table.text(wrapped(140)))?;
         return Ok(ExitCode::SUCCESS);
     }
     for population in all {
         writeln!(screen, "{}: {}\n", population.name(), population.about())?;
-        let mut table = Table::new();
-        table.load_style(presets::NOTHING).set_header(["trait", "median", "spread", "unit"]);
+        let mut table = Sheet::new(["trait", "median", "spread", "unit"].map(Column::words).into());
         for info in TRAITS {
             let spread = population.spread_of(info.id);
-            table.add_row([
+            table.push([
                 info.name.to_owned(),
                 spread.median.to_string(),
                 spread.spread.to_string(),
                 info.unit.to_owned(),
             ]);
         }
-        writeln!(screen, "{}\n", table.trim_fmt())?;
+        writeln!(screen, "{}\n", table.text(Style::Screen))?;
     }
     writeln!(screen, "Spread is the SD between people on the trait's normal scale. --register shows every source.")?;
     Ok(ExitCode::SUCCESS)

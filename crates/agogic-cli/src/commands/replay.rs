@@ -6,12 +6,12 @@ use std::process::ExitCode;
 use agogic_log::Log;
 use agogic_policy::Setting;
 use agogic_replay::{ESTIMANDS, Estimand, Replay as Found, ReplayPlan, replay as replay_log};
+use agogic_report::{Column, Sheet, Style};
 use agogic_sim::{Decider, TrainedArm};
 use agogic_study::Study;
-use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
-use super::{arm, left_out, log, number, study};
+use super::{arm, left_out, log, study};
 use crate::args::Replay;
 use crate::failure::Failure;
 
@@ -116,14 +116,14 @@ fn describe(screen: &mut impl Write, found: &Found) -> std::io::Result<()> {
 }
 
 /// Head and digits of a column.
-fn head(estimand: Estimand) -> (&'static str, usize) {
+fn head(estimand: Estimand) -> (&'static str, &'static str, usize) {
     match estimand {
-        Estimand::FalseHolds => ("false holds\nper 1000 taps", 1),
-        Estimand::MissedHolds => ("missed holds\nper 100 holds", 1),
-        Estimand::WrongDecisions => ("wrong decisions\nper 1000 presses", 1),
-        Estimand::DecidedHolds => ("decided holds\nper 100 presses", 1),
-        Estimand::Delay => ("mean delay\nms", 0),
-        Estimand::LateDecisions => ("after 100 ms\nper 100 presses", 1),
+        Estimand::FalseHolds => ("false holds", "per 1000 taps", 1),
+        Estimand::MissedHolds => ("missed holds", "per 100 holds", 1),
+        Estimand::WrongDecisions => ("wrong decisions", "per 1000 presses", 1),
+        Estimand::DecidedHolds => ("decided holds", "per 100 presses", 1),
+        Estimand::Delay => ("mean delay", "ms", 0),
+        Estimand::LateDecisions => ("after 100 ms", "per 100 presses", 1),
     }
 }
 
@@ -133,53 +133,41 @@ fn table(found: &Found) -> String {
         |estimand: &Estimand| found.rows.iter().any(|row| row.estimand == *estimand && row.estimate.value.is_some());
     let shown: Vec<Estimand> = ESTIMANDS.into_iter().filter(known).collect();
     let first = &found.policies[0];
-    let mut table = Table::new();
-    let mut names = vec!["policy".to_owned()];
-    names.extend(shown.iter().map(|estimand| head(*estimand).0.to_owned()));
-    names.push("other than the first\nper 100 presses".to_owned());
-    table.load_style(presets::NOTHING).set_header(names);
+    let mut columns = vec![Column::words("policy")];
+    columns.extend(shown.iter().map(|estimand| Column::numbers(head(*estimand).0, head(*estimand).1)));
+    columns.push(Column::numbers("other than the first", "per 100 presses"));
+    let mut table = Sheet::new(columns);
     for policy in &found.policies {
         let mut cells = vec![policy.clone()];
         for estimand in &shown {
             let row = found.row(policy, *estimand).expect("every policy has every number");
-            cells.push(number(&row.estimate, head(*estimand).1));
+            cells.push(row.estimate.text(head(*estimand).2));
         }
         let differ = found.differ.iter().find(|pair| pair.first == *first && pair.second == *policy);
-        cells.push(differ.map_or_else(String::new, |pair| number(&pair.per_100, 1)));
-        table.add_row(cells);
+        cells.push(differ.map_or_else(String::new, |pair| pair.per_100.text(1)));
+        table.push(cells);
     }
-    for at in 1..=shown.len() + 1 {
-        if let Some(column) = table.column_mut(at) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    table.trim_fmt()
+    table.text(Style::Screen)
 }
 
 fn pairs(found: &Found) -> String {
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING).set_header([
-        "policy",
-        "other policy",
-        "differ\nper 100 presses",
-        "tap, other hold",
-        "hold, other tap",
+    let mut table = Sheet::new(vec![
+        Column::words("policy"),
+        Column::words("other policy"),
+        Column::numbers("differ", "per 100 presses"),
+        Column::numbers("tap, other hold", ""),
+        Column::numbers("hold, other tap", ""),
     ]);
     for pair in &found.differ {
-        table.add_row([
+        table.push([
             pair.first.clone(),
             pair.second.clone(),
-            number(&pair.per_100, 1),
+            pair.per_100.text(1),
             pair.tap_to_hold.to_string(),
             pair.hold_to_tap.to_string(),
         ]);
     }
-    for at in 2..5 {
-        if let Some(column) = table.column_mut(at) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    table.trim_fmt()
+    table.text(Style::Screen)
 }
 
 /// How the intervals came about.

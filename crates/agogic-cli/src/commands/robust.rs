@@ -7,10 +7,9 @@ use agogic_files::write_robust_folder;
 use agogic_lab::{
     Against, Conclusion, Recommendation, Robustness, Verdict, recommend, robust as run_robust, variants_of,
 };
-use agogic_report::{FigureFileError, PAGE, advice_page};
+use agogic_report::{Column, FigureFileError, PAGE, Sheet, Style, advice_page};
 use agogic_sim::Engine;
 use agogic_study::Study;
-use comfy_table::{ContentArrangement, Table, presets};
 use serde_json::json;
 
 use super::advice_study;
@@ -85,9 +84,8 @@ pub(super) fn page_of(
 }
 
 fn table(arm: &Robustness) -> String {
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic).set_width(150);
-    table.set_header(["conclusion", "margin", "fate", "holds at points, %", "which assumptions speak against it"]);
+    let titles = ["conclusion", "margin", "fate", "holds at points, %", "which assumptions speak against it"];
+    let mut table = Sheet::new(titles.map(Column::words).into());
     for own in &arm.conclusions {
         let fate = match own.verdict {
             Verdict::Survives => "survives",
@@ -97,17 +95,9 @@ fn table(arm: &Robustness) -> String {
         };
         let holds = &own.holds_percent;
         let holds = holds.value.map_or_else(|| "unknown".to_owned(), |share| format!("{share:.0}"));
-        table.add_row([own.claim.clone(), margin(&own.margin), fate.to_owned(), holds, against(own)]);
+        table.push([own.claim.clone(), own.margin.text(1), fate.to_owned(), holds, against(own)]);
     }
-    table.trim_fmt()
-}
-
-fn margin(estimate: &agogic_stats::Estimate) -> String {
-    match (estimate.value, estimate.lo, estimate.hi) {
-        (Some(value), Some(lo), Some(hi)) => format!("{value:.1} ({lo:.1} to {hi:.1})"),
-        (Some(value), ..) => format!("{value:.1}"),
-        (None, ..) => "unknown".to_owned(),
-    }
+    table.text(Style::Wrapped(Some(150)))
 }
 
 fn against(own: &Conclusion) -> String {
@@ -115,7 +105,7 @@ fn against(own: &Conclusion) -> String {
     let all: Vec<&Against> = own.broken_by.iter().chain(&own.doubted_by).collect();
     if all.is_empty() {
         let weakest = own.weakest.as_ref();
-        return weakest.map_or_else(String::new, |w| format!("none; least margin {} at {}", margin(&w.margin), one(w)));
+        return weakest.map_or_else(String::new, |w| format!("none; least margin {} at {}", w.margin.text(1), one(w)));
     }
     let mut text: Vec<String> = all.iter().take(NAMED).map(|own| one(own)).collect();
     if all.len() > NAMED {

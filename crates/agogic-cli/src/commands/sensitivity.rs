@@ -5,8 +5,8 @@ use std::process::ExitCode;
 
 use agogic_files::write_sensitivity_folder;
 use agogic_lab::{IndexRow, OUTCOMES, SENSITIVITY_NOTE, sensitivity as run_sensitivity};
+use agogic_report::{Column, Sheet, Style};
 use agogic_sim::Engine;
-use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
 use super::place::Place;
@@ -61,32 +61,18 @@ pub fn sensitivity(args: &Sensitivity, as_json: bool) -> Result<ExitCode, Failur
 }
 
 fn table(rows: &[&IndexRow]) -> String {
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING);
-    let mut header = vec!["input".to_owned(), "range".to_owned(), "index".to_owned()];
-    header.extend(OUTCOMES.iter().map(|name| name.replace('_', " ")));
-    table.set_header(header);
+    let mut columns = ["input", "range", "index"].map(Column::words).to_vec();
+    columns.extend(OUTCOMES.iter().map(|name| Column::numbers(&name.replace('_', " "), "")));
+    let mut table = Sheet::new(columns);
     // The rows of the first outcome name every input and index once.
     for one in rows.iter().filter(|row| row.outcome == OUTCOMES[0]) {
         let mut cells = vec![one.input.to_owned(), format!("{} to {}", one.range.0, one.range.1), one.index.to_owned()];
         for outcome in OUTCOMES {
             let found =
                 rows.iter().find(|row| row.outcome == outcome && row.input == one.input && row.index == one.index);
-            cells.push(found.map_or_else(String::new, |row| {
-                let e = &row.estimate;
-                match (e.value, e.lo, e.hi) {
-                    (Some(value), Some(lo), Some(hi)) => format!("{value:.2} ({lo:.2} to {hi:.2})"),
-                    (Some(value), ..) => format!("{value:.2} (no interval)"),
-                    (None, ..) => "unknown".to_owned(),
-                }
-            }));
+            cells.push(found.map_or_else(String::new, |row| row.estimate.text(2)));
         }
-        table.add_row(cells);
+        table.push(cells);
     }
-    for at in 3..3 + OUTCOMES.len() {
-        if let Some(column) = table.column_mut(at) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    table.trim_fmt()
+    table.text(Style::Screen)
 }

@@ -5,15 +5,14 @@ use std::process::ExitCode;
 
 use agogic_files::write_sweep_folder;
 use agogic_lab::{Front, FrontPoint, SweepResult, SweepRow, run_sweep};
-use agogic_report::{Width, sweep_figures};
+use agogic_report::{Column, Sheet, Style, Width, sweep_figures};
 use agogic_sim::Engine;
 use agogic_study::{GOALS, Study};
-use comfy_table::{CellAlignment, Table, presets};
 use serde_json::json;
 
 use super::place::Place;
 use super::run::{Timer, shown, steps};
-use super::{number, study};
+use super::study;
 use crate::args::Sweep;
 use crate::failure::Failure;
 use crate::progress;
@@ -69,14 +68,13 @@ pub(super) fn figures(study: &Study, result: &SweepResult) -> Result<Vec<(String
 
 /// The policies, and some points from end to end of each sweep.
 fn table(study: &Study, result: &SweepResult, front: &Front) -> String {
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING).set_header([
-        "setting",
-        "false holds\nper 1000 taps",
-        "missed holds\nper 100 holds",
-        "mean tap delay\nms",
-        "loss above floor\nper 1000 presses",
-        "front",
+    let mut table = Sheet::new(vec![
+        Column::words("setting"),
+        Column::numbers("false holds", "per 1000 taps"),
+        Column::numbers("missed holds", "per 100 holds"),
+        Column::numbers("mean tap delay", "ms"),
+        Column::numbers("loss above floor", "per 1000 presses"),
+        Column::words("front"),
     ]);
     let of_arm: Vec<&SweepRow> = result.rows.iter().filter(|row| row.arm == front.arm).collect();
     let mut sweeps = vec![("policies", study.policies.len(), study.policies.len())];
@@ -89,21 +87,16 @@ fn table(study: &Study, result: &SweepResult, front: &Front) -> String {
             let mut cells = vec![first.setting.clone()];
             for (goal, digits) in GOALS.iter().zip([2, 2, 0]) {
                 let row = rows.iter().find(|row| row.estimand == *goal);
-                cells.push(row.map_or_else(String::new, |row| number(&row.estimate, digits)));
+                cells.push(row.map_or_else(String::new, |row| row.estimate.text(digits)));
             }
             let place = front.points.iter().find(|point| point.sweep == sweep && point.setting == first.setting);
             let above = place.and_then(|point| point.above_floor.as_ref());
-            cells.push(above.map_or_else(String::new, |loss| number(loss, 1)));
+            cells.push(above.map_or_else(String::new, |loss| loss.text(1)));
             cells.push(place.map_or_else(String::new, verdict));
-            table.add_row(cells);
+            table.push(cells);
         }
     }
-    for at in 1..=GOALS.len() + 1 {
-        if let Some(column) = table.column_mut(at) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    table.trim_fmt()
+    table.text(Style::Screen)
 }
 
 fn verdict(point: &FrontPoint) -> String {

@@ -3,7 +3,12 @@
 use std::sync::Arc;
 
 use agogic_keys::{Code, Hand, Instant, Span};
-use agogic_policy::{Contact, Encounter, EvidenceCounts, EvidenceTables, RULES, Scene, Setting, timing_sheet};
+use agogic_policy::{Contact, Encounter, EvidenceCounts, EvidenceTables, RULES, Setting};
+
+#[path = "picture.rs"]
+pub mod picture;
+
+use picture::{Example, timing_sheet};
 
 fn encounter(lull_ms: u64, dwell_ms: u64, contacts: &[Contact]) -> Encounter<'_> {
     let code: Code = "KeyF".parse().unwrap();
@@ -43,16 +48,16 @@ fn illustrative_tables() -> EvidenceTables {
 pub fn pictures() -> Vec<(String, String)> {
     let tables = Arc::new(illustrative_tables());
     let (roll, enclosed, trailing) = ([contact(85, 200)], [contact(110, 205)], [contact(110, 215)]);
-    let scenes = [
-        Scene { title: "roll", encounter: encounter(140, 120, &roll) },
-        Scene { title: "enclosed chord", encounter: encounter(420, 260, &enclosed) },
-        Scene { title: "trailing chord", encounter: encounter(420, 180, &trailing) },
+    let examples = [
+        Example { title: "roll", encounter: encounter(140, 120, &roll) },
+        Example { title: "enclosed chord", encounter: encounter(420, 260, &enclosed) },
+        Example { title: "trailing chord", encounter: encounter(420, 180, &trailing) },
     ];
     RULES
         .iter()
         .map(|entry| {
             let setting = Setting::trained(entry.name, &[], &tables).expect("defaults are accepted");
-            (format!("{}.svg", entry.name), timing_sheet(&setting, &scenes))
+            (format!("{}.svg", entry.name), timing_sheet(&setting, &examples))
         })
         .collect()
 }

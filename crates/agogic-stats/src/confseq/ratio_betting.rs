@@ -6,7 +6,7 @@ use crate::level::Level;
 use crate::ratio::NONE;
 use crate::sum::compensated_sum;
 
-/// Share of the capital that one bet may put at risk, as in [`Betting`](super::Betting).
+/// Share of the capital that one bet may put at risk.
 const AT_RISK: f64 = 0.5;
 
 /// Halvings of the interval in which a limit is searched.

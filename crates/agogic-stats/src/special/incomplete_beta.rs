@@ -109,7 +109,7 @@ pub(crate) fn beta_logit_quantile(a: f64, b: f64, probability: f64, tail: Tail) 
 }
 
 /// 1 / (1 + e⁻ᵘ).
-pub(crate) fn logistic(u: f64) -> f64 {
+fn logistic(u: f64) -> f64 {
     1.0 / (1.0 + libm::exp(-u))
 }
 

@@ -14,7 +14,7 @@ mod incomplete_gamma;
 mod polygamma;
 pub(crate) mod search;
 
-pub(crate) use incomplete_beta::{beta_logit_quantile, beta_tails, logistic};
+pub(crate) use incomplete_beta::{beta_logit_quantile, beta_tails};
 pub use incomplete_beta::{beta_lower, beta_quantile, beta_upper, beta_upper_quantile};
 pub use incomplete_gamma::{gamma_lower, gamma_quantile, gamma_upper, gamma_upper_quantile};
 pub use polygamma::{digamma, trigamma};

@@ -1,0 +1,67 @@
+//! Advice, for groups of people and for one person.
+
+use std::path::PathBuf;
+
+use clap::Args as ClapArgs;
+
+/// Arguments of `advise`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic advise                         defaults for the three built-in populations
+  agogic advise my-study.toml           advice of your own; tables go to results/NAME-advice
+  agogic advise my-study.toml --json    the same for a program to read
+  agogic advise --log log.csv           values for the one person of a log, what they gain, and whether that is
+                                        worth a change
+
+What is asked stands in the spec; policies and the points of sweeps are the settings to choose from:
+
+  [advice]
+  objective = \"false_holds\"           what is made small
+  least_gain = 0.2                      a difference that nobody would change anything for
+  served = 0.9                          share of typists who have to stay within the limits
+  limits = { missed_holds = 5, tap_delay_p95 = 150 }
+  limits_of_all = { harm = 20 }         limits for all typists together
+  search_typists = 400
+  confirm_typists = 1000
+
+The exit code is 1 where no setting is sure to meet what is asked.")]
+pub struct Advise {
+    /// Study spec in TOML with a table `advice`; the built-in study of defaults if absent.
+    pub spec: Option<PathBuf>,
+    /// Result folder; results/NAME-advice if absent.
+    #[arg(long)]
+    pub out: Option<PathBuf>,
+    /// Advise the one person of a log instead: the study gives the keyboard, the text and the people compared with.
+    #[arg(long, value_name = "LOG")]
+    pub log: Option<PathBuf>,
+    /// How the log is laid out: a TOML file or the name of a layout, as for `agogic inspect`.
+    #[arg(long, value_name = "FILE|NAME", default_value = "events", requires = "log")]
+    pub layout: String,
+    /// The participant; needed where the log has several.
+    #[arg(long, value_name = "NAME", requires = "log")]
+    pub participant: Option<String>,
+    /// Label of the arm whose people the person is one of; the first of the study if absent.
+    #[arg(long, requires = "log")]
+    pub arm: Option<String>,
+    /// What is made small for the person.
+    #[arg(long, value_enum, default_value_t = PersonalObjective::WrongKeys, requires = "log")]
+    pub objective: PersonalObjective,
+    /// A gain that is not worth a change; 2 wrong keys, 5 s of harm or 1 false hold if absent.
+    #[arg(long, requires = "log")]
+    pub least_gain: Option<f64>,
+    /// Draws of the person that choose; twice as many say what is gained.
+    #[arg(long, default_value_t = 100, requires = "log", value_parser = clap::value_parser!(u64).range(20..=100_000))]
+    pub draws: u64,
+}
+
+/// What is made small for one person.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum PersonalObjective {
+    /// Wrong keys per 1000 words.
+    WrongKeys,
+    /// Seconds of repair per 1000 words, under the cost table of the study.
+    Harm,
+    /// False holds per 1000 taps. Missed holds are not counted: values drift to where nothing is a hold.
+    FalseHolds,
+}
