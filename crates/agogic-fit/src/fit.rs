@@ -1,50 +1,28 @@
 //! Fitting one person to their log.
 
-use agogic_keys::{Assignment, Board, Hand};
+use agogic_keys::Hand;
 use agogic_log::SessionLog;
-use agogic_stats::Level;
 use agogic_typist::{Constant, Population, TRAITS, Trait, TraitSpread};
 use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
 
 use crate::block::{Block, Point, SIZE};
 use crate::climb::{climb, curvature, spread};
-use crate::dwell::{DwellConstants, Dwells};
-use crate::gesture::{Corrections, GestureTimes, Lulls, Sides, log_learned, visible};
+use crate::gesture::{Lulls, Sides};
 use crate::goodness::{Goodness, judge};
-use crate::interval::{IntervalConstants, Intervals};
+use crate::parts::Parts;
 use crate::person::{Evidence, Likeliest, More, TraitFit};
+use crate::plan::FitPlan;
 use crate::prior::Prior;
-use crate::quadrature::Nodes;
 use crate::recovery::recovered;
-use crate::seen::{Reader, Seen};
+use crate::seen::Reader;
 use crate::serial::sandwich;
 
 /// How the intervals of a fit were made.
 pub const METHOD: &str = "posterior normal on the trait's scale (Laplace), information corrected for serial dependence";
 
-/// Points of the quadrature over fluent intervals.
-const NODES: usize = 12;
-
 /// A posterior SD above this share of the population's means that the log is too short for the trait.
 pub const TOO_SHORT: f64 = 0.5;
-
-/// What is fitted, and to what.
-#[derive(Clone, Copy, Debug)]
-pub struct FitPlan<'a> {
-    /// The people the person is thought to be one of: the prior.
-    pub population: &'a Population,
-    /// The keyboard.
-    pub board: &'a Board,
-    /// Its dual-role keys. A press of one counts only where the log states its intent.
-    pub assignment: &'a Assignment,
-    /// Level of the intervals.
-    pub level: Level,
-    /// Seed of what is drawn to judge the fit.
-    pub seed: u64,
-    /// How often times are drawn anew for the p-values of the fit; 0 leaves them out.
-    pub redraws: u32,
-}
 
 /// Why a person cannot be fitted. The texts continue "failed to fit the log: …".
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -91,50 +69,6 @@ pub struct Fit {
     pub(crate) covariance: DMatrix<f64>,
     #[serde(skip)]
     pub(crate) prior: Population,
-}
-
-/// The parts of a person's likelihood.
-pub(crate) struct Parts {
-    pub intervals: Intervals,
-    pub dwells: Dwells,
-    pub leads: GestureTimes,
-    pub releases: GestureTimes,
-    pub sides: Sides,
-    pub lulls: Lulls,
-    pub corrections: Corrections,
-}
-
-impl Parts {
-    fn of(seen: Seen, sides: Sides, population: &Population, held: Point) -> Self {
-        let c = |id| population.constant(id);
-        let constants = IntervalConstants::of(population);
-        let nodes = Nodes::new(NODES);
-        Self {
-            intervals: Intervals { seen: seen.intervals, constants, nodes: nodes.clone() },
-            dwells: Dwells { seen: seen.dwells, constants: DwellConstants::of(population) },
-            leads: GestureTimes {
-                id: [Trait::Lead],
-                seen: seen.leads,
-                spread: c(Constant::LeadSpread),
-                log_learned: log_learned(population, Constant::AdaptedLead),
-                think: (c(Constant::ThinkShare), libm::log(c(Constant::ThinkFactor))),
-            },
-            releases: GestureTimes {
-                id: [Trait::Release],
-                seen: seen.releases,
-                spread: c(Constant::ReleaseSpread),
-                log_learned: log_learned(population, Constant::AdaptedRelease),
-                think: (0.0, 0.0),
-            },
-            sides,
-            lulls: Lulls { seen: seen.lulls, held, spread: c(Constant::LullSpread), constants, nodes },
-            corrections: Corrections { letters: seen.letters, runs: seen.corrections, visible: visible(population) },
-        }
-    }
-
-    pub fn all(&self) -> [&dyn Block; 7] {
-        [&self.intervals, &self.dwells, &self.leads, &self.releases, &self.sides, &self.lulls, &self.corrections]
-    }
 }
 
 /// Fits one person's sessions.

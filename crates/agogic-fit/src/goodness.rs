@@ -6,7 +6,8 @@ use serde::Serialize;
 
 use crate::block::{Block, Point};
 use crate::climb::climb;
-use crate::fit::{FitPlan, Parts};
+use crate::parts::Parts;
+use crate::plan::FitPlan;
 use crate::prior::Prior;
 
 /// Fewer observations than this are not judged.

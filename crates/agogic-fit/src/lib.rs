@@ -42,14 +42,17 @@ mod fit;
 mod gesture;
 mod goodness;
 mod interval;
+mod parts;
 mod person;
+mod plan;
 mod prior;
 mod quadrature;
 mod recovery;
 mod seen;
 mod serial;
 
-pub use fit::{Fit, FitError, FitPlan, METHOD, TOO_SHORT, fit};
+pub use fit::{Fit, FitError, METHOD, TOO_SHORT, fit};
 pub use goodness::Goodness;
 pub use person::{Evidence, Likeliest, More, TraitFit};
+pub use plan::FitPlan;
 pub use recovery::{Recovered, recovered};

@@ -7,7 +7,7 @@ use rand::RngExt;
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::run::{ArmSweep, Swept};
+use super::swept::{ArmSweep, Swept};
 use crate::estimate::rate;
 
 /// Points of a curve that are put on a front: the rest lie between them.

@@ -7,7 +7,9 @@
 mod front;
 mod rows;
 mod run;
+mod swept;
 
 pub use front::{Dominator, Front, FrontPoint};
 pub use rows::SweepRow;
-pub use run::{ArmSweep, SweepResult, Swept, run_sweep};
+pub use run::{SweepResult, run_sweep};
+pub use swept::{ArmSweep, Swept};

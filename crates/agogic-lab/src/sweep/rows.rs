@@ -5,7 +5,7 @@ use agogic_study::{EstimandInfo, Study};
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::run::{ArmSweep, Swept};
+use super::swept::{ArmSweep, Swept};
 use crate::estimate::rate;
 
 /// Name of the rows of the study's own policies.

@@ -9,7 +9,7 @@ use super::inference::{Inference, WeakDirection, covariance};
 use super::list::volunteers_parameters;
 use super::moment::{Moment, moments_hash};
 use super::parameter::{Parameter, ParameterScale, four_digits, with_values};
-use super::problem::{Problem, RIDGE};
+use super::problem::{Problem, Progress, RIDGE};
 use crate::simulate::{CheckError, CheckPlan};
 
 /// What to fit to what, and at what cost.
@@ -55,15 +55,6 @@ impl<'a> CalibrationPlan<'a> {
         let values: Vec<f64> = calibration.parameters.iter().map(|p| four_digits(p.estimate)).collect();
         with_values(&self.population, &self.parameters, &values)
     }
-}
-
-/// How far a calibration has come.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Progress {
-    /// Simulations done.
-    pub evaluations: usize,
-    /// Smallest objective so far, the ridge included.
-    pub objective: f64,
 }
 
 /// A parameter after the fit.

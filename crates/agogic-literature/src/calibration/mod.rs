@@ -15,10 +15,11 @@ mod problem;
 mod report;
 mod shipped;
 
-pub use fit::{Calibration, CalibrationError, CalibrationPlan, FittedMoment, FittedParameter, Progress, calibrate};
+pub use fit::{Calibration, CalibrationError, CalibrationPlan, FittedMoment, FittedParameter, calibrate};
 pub use inference::WeakDirection;
 pub use list::volunteers_parameters;
 pub use moment::{Moment, moments_hash};
 pub use parameter::{Parameter, ParameterScale, Target, four_digits};
+pub use problem::Progress;
 pub use report::calibration_markdown;
 pub use shipped::{Shipped, probe, shipped};

@@ -7,11 +7,19 @@ use levenberg_marquardt::LeastSquaresProblem;
 use nalgebra::storage::Owned;
 use nalgebra::{DMatrix, DVector, Dyn};
 
-use super::fit::Progress;
 use super::moment::Moment;
 use super::parameter::{Parameter, with_values};
 use crate::evaluate::Evaluator;
 use crate::simulate::{CheckPlan, simulate_people};
+
+/// How far a calibration has come.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Progress {
+    /// Simulations done.
+    pub evaluations: usize,
+    /// Smallest objective so far, the ridge included.
+    pub objective: f64,
+}
 
 /// SD of the ridge on the free coordinate. A normal of this SD there is nearly flat between the bounds.
 pub(crate) const RIDGE: f64 = 1.5;

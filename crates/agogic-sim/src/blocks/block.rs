@@ -5,8 +5,6 @@ use agogic_study::Study;
 use serde::{Deserialize, Serialize};
 
 use super::plan::BlockPlace;
-use super::store::Store;
-use crate::disk::FileError;
 use crate::engine::{Engine, TrainedArm};
 use crate::runner::Buffers;
 use crate::scores::{ArmScores, TypistRow, TypistSummary};
@@ -49,26 +47,8 @@ impl Block {
         block
     }
 
-    /// The block at a place, taken from `store` if it is there, else made and kept there; and whether it was there.
-    /// `progress` is called as by [`Block::make`], all at once for one that was there.
-    pub fn take_up_or_make(
-        store: &Store,
-        engine: &Engine<'_>,
-        place: &BlockPlace,
-        buffers: &mut Buffers,
-        progress: &(dyn Fn(u64) + Sync),
-    ) -> Result<(Self, bool), FileError> {
-        if let Some(block) = store.load(engine.study, place) {
-            progress(block.steps());
-            return Ok((block, true));
-        }
-        let block = Self::make(engine, place, buffers, progress);
-        store.save(place, &block)?;
-        Ok((block, false))
-    }
-
     /// How often `progress` is called for it, in all.
-    fn steps(&self) -> u64 {
+    pub(super) fn steps(&self) -> u64 {
         (self.typists.len() + self.odds.len()) as u64
     }
 

@@ -34,7 +34,7 @@ pub fn run_blocks(
     let scratch = store.and_then(|store| Scratch::on_disk_of(store.folder()));
     let one = |buffers: &mut Buffers, place: &BlockPlace| -> Result<Block, FileError> {
         let mut block = match store {
-            Some(store) => Block::take_up_or_make(store, engine, place, buffers, progress)?.0,
+            Some(store) => store.block(engine, place, buffers, progress)?.0,
             None => Block::make(engine, place, buffers, progress),
         };
         scratch.iter().for_each(|scratch| block.typists.move_to(scratch));

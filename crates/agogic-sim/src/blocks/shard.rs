@@ -7,7 +7,6 @@ use agogic_keys::one_line;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
-use super::block::Block;
 use super::fingerprint::Fingerprint;
 use super::plan::{BlockPlan, Shard};
 use super::store::Store;
@@ -101,7 +100,7 @@ pub fn run_shard(
     save_synced(&begun, &to_json(&info))?;
     let plan = BlockPlan::of(study);
     let found = plan.of_shard(shard).into_par_iter().map_init(Buffers::default, |buffers, place| {
-        let (_, found) = Block::take_up_or_make(&store, engine, &place, buffers, progress)?;
+        let (_, found) = store.block(engine, &place, buffers, progress)?;
         Ok(usize::from(found))
     });
     let found = found.collect::<Result<Vec<usize>, FileError>>()?.into_iter().sum();

@@ -14,6 +14,8 @@ use super::file::{decode, encode, pack, unpack};
 use super::fingerprint::Fingerprint;
 use super::plan::BlockPlace;
 use crate::disk::{FileError, hex, io};
+use crate::engine::Engine;
+use crate::runner::Buffers;
 
 /// Ending of block files.
 const ENDING: &str = "block";
@@ -82,6 +84,27 @@ impl Store {
     /// Keeps a block.
     pub fn save(&self, place: &BlockPlace, block: &Block) -> Result<(), FileError> {
         self.write(&self.path(place), &encode(self.fingerprint, place, block))
+    }
+
+    /// The block at a place, taken from here if it is there, else made and kept; and whether it was there. `progress` is
+    /// called as by [`Block::make`], all at once for one that was there.
+    ///
+    /// # Errors
+    /// The disk refuses.
+    pub fn block(
+        &self,
+        engine: &Engine<'_>,
+        place: &BlockPlace,
+        buffers: &mut Buffers,
+        progress: &(dyn Fn(u64) + Sync),
+    ) -> Result<(Block, bool), FileError> {
+        if let Some(block) = self.load(engine.study, place) {
+            progress(block.steps());
+            return Ok((block, true));
+        }
+        let block = Block::make(engine, place, buffers, progress);
+        self.save(place, &block)?;
+        Ok((block, false))
     }
 
     /// What was kept in `store` under `key`, if it is `sound`; else what `make` makes, which is kept if the disk has room.
@@ -159,8 +182,6 @@ mod tests {
 
     #[test]
     fn a_store_gives_back_what_it_keeps_and_forgets_what_is_damaged_or_foreign() {
-        use crate::engine::Engine;
-        use crate::runner::Buffers;
         let folder = tempfile::tempdir().unwrap();
         let (study, other) = (study(1), study(2));
         let store = Store::open(&study, folder.path()).unwrap();
