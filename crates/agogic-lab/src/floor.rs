@@ -6,7 +6,7 @@ use agogic_floor::{FloorCurve, OddsCounts, PairedErrors, Sight, Stage, TypistObs
 use agogic_keys::Span;
 use agogic_policy::{EncounterScan, ErrorCosts};
 use agogic_stats::Estimate;
-use agogic_typist::{Performer, Session, Typist};
+use agogic_typist::{Performer, Session, SessionAddress, Typist};
 use serde::{Deserialize, Serialize};
 
 use crate::desk::Desk;
@@ -133,11 +133,17 @@ pub(crate) fn watched(
     scan: &mut EncounterScan,
 ) -> (Session, Option<TypistOdds>) {
     let Desk { arm, performer, .. } = desk;
-    let mut session = performer.perform(typist, &arm.plan, &arm.workload, study.seed, 0, arm.keys);
+    let mut session = performer.perform(
+        typist,
+        &arm.plan,
+        &arm.workload,
+        SessionAddress { seed: study.seed, replicate: 0 },
+        arm.keys,
+    );
     // The observer sees the times of the fingers, before any clock makes them coarse.
     let odds = (typist.number < study.floor.typists)
         .then(|| watch(&observer(study, arm, performer, typist), arm, performer, &session, scan));
-    arm.clock.show(&mut session, study.seed, typist.number, 0);
+    arm.clock.show(&mut session, typist.number, SessionAddress { seed: study.seed, replicate: 0 });
     (session, odds)
 }
 

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use agogic_keys::{Assignment, Board, Press, Rates, Shortcut, TextPlan, Workload};
 use agogic_policy::{Encounter, EncounterScan, Setting};
 use agogic_score::CostTable;
-use agogic_typist::{Clock, Performer, Population, Session, Typist};
+use agogic_typist::{Clock, Performer, Population, Session, SessionAddress, Typist};
 
 use crate::decider::Decider;
 use crate::estimate::{EstimandInfo, Inference};
@@ -57,8 +57,9 @@ impl Arm {
         replicate: u64,
         keys: usize,
     ) -> Session {
-        let mut session = performer.perform(typist, &self.plan, &self.workload, seed, replicate, keys);
-        self.clock.show(&mut session, seed, typist.number, replicate);
+        let mut session =
+            performer.perform(typist, &self.plan, &self.workload, SessionAddress { seed, replicate }, keys);
+        self.clock.show(&mut session, typist.number, SessionAddress { seed, replicate });
         session
     }
 

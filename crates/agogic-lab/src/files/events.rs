@@ -4,7 +4,7 @@ use std::path::Path;
 
 use agogic_keys::TextPlan;
 use agogic_log::{Intent, SessionLog};
-use agogic_typist::{Performer, Session, Typist};
+use agogic_typist::{Performer, Session, SessionAddress, Typist};
 
 use super::{FileError, LogSink};
 use crate::study::{Arm, Study};
@@ -24,8 +24,14 @@ pub fn write_events(study: &Study, arm: &Arm, typists: u64, intents: bool, out: 
     let plan = TextPlan::clone(&arm.plan).with_sentence_starts();
     for number in 0..typists {
         let typist = Typist::draw(&arm.population, study.seed, number);
-        let mut session = performer.perform(&typist, &plan, &arm.workload, study.seed, 0, arm.keys);
-        arm.clock.show(&mut session, study.seed, number, 0);
+        let mut session = performer.perform(
+            &typist,
+            &plan,
+            &arm.workload,
+            SessionAddress { seed: study.seed, replicate: 0 },
+            arm.keys,
+        );
+        arm.clock.show(&mut session, number, SessionAddress { seed: study.seed, replicate: 0 });
         let log = SessionLog {
             participant: format!("synthetic-{number}"),
             session: "1".to_owned(),
