@@ -8,7 +8,7 @@
 use agogic_keys::{Assignment, Board, Modifier, TextPlan, Unsupported, Workload};
 use agogic_policy::{EncounterScan, Setting};
 use agogic_stats::{normal_lower, normal_upper};
-use agogic_typist::{Constant, Performer, Population, Trait, TraitSpread, Typist};
+use agogic_typist::{Constant, Performer, Population, SessionAddress, Trait, TraitSpread, Typist};
 
 const PRESSES: usize = 400_000;
 /// Two-sided normal quantile for alpha = 1e-6 per assertion.
@@ -63,7 +63,8 @@ fn simulate(rule: &str, values: &[(&str, f64)]) -> (f64, f64) {
     let assignment = Assignment::resting(&board, order);
     let plan = TextPlan::new(&"fjdksla;".repeat(200), &board, &assignment, Unsupported::Refuse).unwrap();
     let performer = Performer::new(&board, &assignment);
-    let session = performer.perform(&plain(), &plan, &Workload::none(), 42, 0, PRESSES);
+    let session =
+        performer.perform(&plain(), &plan, &Workload::none(), SessionAddress { seed: 42, replicate: 0 }, PRESSES);
     let setting = Setting::rule(rule, values).unwrap();
     let (mut holds, mut taps) = (0.0, 0.0);
     EncounterScan::new().each(

@@ -1,6 +1,7 @@
 //! What lies at the top level of the repository.
 
 use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
 
 /// Everything that may lie there, and no more.
 const TOP_LEVEL: &[&str] = &[
@@ -30,4 +31,38 @@ fn the_top_level_holds_what_belongs_there_and_no_more() {
     let found: BTreeSet<String> = names.filter(|name| !MADE.contains(&name.as_str())).collect();
     let wanted: BTreeSet<String> = TOP_LEVEL.iter().map(|&name| name.to_owned()).collect();
     assert_eq!(found, wanted);
+}
+
+/// A crate can be packaged only if its library takes nothing from outside its folder.
+#[test]
+fn no_library_includes_what_lies_outside_its_crate() {
+    let crates = Path::new(env!("CARGO_MANIFEST_DIR")).join("../crates");
+    let mut included = 0;
+    for entry in std::fs::read_dir(crates).unwrap() {
+        let folder = entry.unwrap().path();
+        // Its files are embedded from their places in the repository.
+        if folder.ends_with("agogic-lab") {
+            continue;
+        }
+        for file in sources(&folder.join("src")) {
+            let text = std::fs::read_to_string(&file).unwrap();
+            let named = ["include_str!(\"", "include_bytes!(\"", "#[path = \""].map(|start| text.split(start).skip(1));
+            for path in named.into_iter().flatten().filter_map(|rest| rest.split('"').next()) {
+                included += 1;
+                let depth = file.parent().unwrap().strip_prefix(&folder).unwrap().components().count();
+                let up = path.split('/').take_while(|part| *part == "..").count();
+                assert!(up <= depth, "{} includes {path}", file.display());
+            }
+        }
+    }
+    assert!(included > 10, "only {included} files are included");
+}
+
+/// Every file with source below a folder.
+fn sources(folder: &Path) -> Vec<PathBuf> {
+    let entries = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    entries
+        .flat_map(|path| if path.is_dir() { sources(&path) } else { vec![path] })
+        .filter(|path| path.extension().is_some_and(|extension| extension == "rs"))
+        .collect()
 }

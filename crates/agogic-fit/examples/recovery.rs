@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 
 use agogic_fit::{Recovered, fit};
 use agogic_typist::{Population, TRAITS, Trait};
-use common::Scene;
+use common::TypingTask;
 use rayon::prelude::*;
 
 const SEED: u64 = 20_261_125;
@@ -25,10 +25,10 @@ fn main() {
         at.map_or(or, |at| arguments[at + 1].parse().expect("a number"))
     };
     let people = number("--people", 500);
-    let scene = Scene::new(Population::volunteers());
+    let task = TypingTask::new(Population::volunteers());
     let (mut out, mut short, mut csv) = (String::new(), String::new(), "trait,presses,people,held\n".to_owned());
     for length in LENGTHS {
-        let rows: Vec<Option<Row>> = (0..people).into_par_iter().map(|person| one(&scene, person, length)).collect();
+        let rows: Vec<Option<Row>> = (0..people).into_par_iter().map(|person| one(&task, person, length)).collect();
         let found: Vec<Row> = rows.into_iter().flatten().collect();
         let unfitted = people - found.len() as u64;
         if unfitted > 0 {
@@ -78,9 +78,9 @@ fn reason(id: Trait) -> &'static str {
     }
 }
 
-fn one(scene: &Scene, person: u64, length: usize) -> Option<Row> {
-    let (typist, log) = scene.log(SEED, person, length);
-    let fit = fit(&[&log], &scene.plan()).ok()?;
+fn one(task: &TypingTask, person: u64, length: usize) -> Option<Row> {
+    let (typist, log) = task.log(SEED, person, length);
+    let fit = fit(&[&log], &task.plan()).ok()?;
     Some(std::array::from_fn(|i| {
         let info = &TRAITS[i];
         let found = fit.of(info.id);

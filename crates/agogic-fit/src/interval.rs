@@ -375,7 +375,7 @@ mod tests {
     use crate::seen::Reader;
     use agogic_keys::{Assignment, Board, Modifier, TextPlan, Unsupported, Workload};
     use agogic_log::{Intent, SessionLog};
-    use agogic_typist::{Performer, TraitSpread, Typist};
+    use agogic_typist::{Performer, SessionAddress, TraitSpread, Typist};
 
     fn law<'a>(constants: &'a IntervalConstants, nodes: &'a Nodes, population: &Population) -> Law<'a> {
         Law::new(constants, nodes, &Prior::of(population).mean)
@@ -458,8 +458,13 @@ mod tests {
             let population =
                 Population::volunteers().with_trait(Trait::Slips, TraitSpread { median: slips, spread: 0.0 }).unwrap();
             let typist = Typist::median(&population);
-            let (session, cues) =
-                Performer::new(&board, &assignment).perform_with_cues(&typist, &plan, &Workload::none(), 4, 0, 6000);
+            let (session, cues) = Performer::new(&board, &assignment).perform_with_cues(
+                &typist,
+                &plan,
+                &Workload::none(),
+                SessionAddress { seed: 4, replicate: 0 },
+                6000,
+            );
             let intent = |(press, truth): (&agogic_keys::Press, &agogic_keys::Truth)| {
                 assignment.modifier(press.code).map(|_| if truth.hold { Intent::Hold(None) } else { Intent::Tap })
             };

@@ -5,22 +5,16 @@ use std::ops::Range;
 
 use agogic_keys::{Assignment, Board, Code, Hand, Modifier, Press};
 use agogic_log::{Intent, SessionLog};
-use agogic_typist::{Constant, Movement, MovementClass, Population, RollLaw, finger_dwell_effects};
+use agogic_typist::{
+    Constant, LONG_WORD, MIDDLE_OF_WORD, Movement, MovementClass, Population, RollLaw, USUAL_WORD,
+    finger_dwell_effects, planned_beyond_usual,
+};
 
 /// Longest interval that is timed; a longer one counts as a hesitation of at least this length.
 pub(crate) const LONGEST_INTERVAL_US: f64 = 5e6;
 
 /// A longer dwell is a key held for repeat or for nothing, which the dwells of typing do not describe.
 const LONGEST_DWELL_US: f64 = 8e5;
-
-/// Length of a word that a key after an interruption counts for; lengths at which the first letter takes the
-/// word-start effect alone and beyond which a word is not planned ahead. As the performance has it.
-const USUAL_LENGTH: f64 = 4.0;
-const LONGEST_PLANNED: f64 = 8.0;
-
-/// Words from which letters count as the middle of a word, and the first such place.
-const LONG_WORD: usize = 5;
-const MIDDLE: usize = 2;
 
 /// How an observation is bounded.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -306,14 +300,14 @@ impl<'a> Reader<'a> {
                 let back = presses[i].code == Code::BACKSPACE;
                 let after_back = i > 0 && presses[i - 1].code == Code::BACKSPACE;
                 places[i] = if roles[i] == Role::Holder && self.modifier(presses[i].code) != Some(Modifier::Shift) {
-                    Place::Start(USUAL_LENGTH)
+                    Place::Start(USUAL_WORD.into())
                 } else if back {
-                    if after_back { Place::Plain } else { Place::Start(USUAL_LENGTH) }
+                    if after_back { Place::Plain } else { Place::Start(USUAL_WORD.into()) }
                 } else if place == 0 {
-                    Place::Start(length as f64)
+                    Place::Start(length)
                 } else if after_back {
-                    Place::Start(USUAL_LENGTH)
-                } else if length >= LONG_WORD && place >= MIDDLE {
+                    Place::Start(USUAL_WORD.into())
+                } else if length >= LONG_WORD.into() && place >= MIDDLE_OF_WORD.into() {
                     Place::Middle
                 } else {
                     Place::Plain
@@ -325,7 +319,7 @@ impl<'a> Reader<'a> {
                 }
             }
             if end < presses.len() && end > 0 && presses[end - 1].code == Code::BACKSPACE {
-                places[end] = Place::Start(USUAL_LENGTH);
+                places[end] = Place::Start(USUAL_WORD.into());
             }
             from = end + 1;
         }
@@ -348,14 +342,13 @@ impl<'a> Reader<'a> {
         let class = self.movement.class(before.code, press.code);
         let repeat = class == MovementClass::Repeat;
         let mut offset = match place {
-            Place::Start(length) => self.c(Constant::WordLength) * (length.min(LONGEST_PLANNED) - USUAL_LENGTH),
+            Place::Start(length) => self.c(Constant::WordLength) * planned_beyond_usual(length),
             Place::Middle if !repeat => self.c(Constant::MidWord),
             _ => 0.0,
         };
         offset += self.c(Constant::DriftInterval) / 1e3 * typed;
         let starts = matches!(place, Place::Start(_));
         let outward = self.c(Constant::Outward) / 2.0;
-        let one_hand = matches!(class, MovementClass::Inward | MovementClass::Outward | MovementClass::SameFinger);
         if !repeat {
             if !starts {
                 offset += self.c(Constant::FrequencyEffect) * self.movement.rarity(before.code, press.code);
@@ -366,7 +359,7 @@ impl<'a> Reader<'a> {
                 _ => 0.0,
             };
             let left = self.c(Constant::LeftInterval) / 2.0;
-            offset += match (one_hand, self.movement.hand(press.code)) {
+            offset += match (class.is_one_hand(), self.movement.hand(press.code)) {
                 (true, Hand::Left) => left,
                 (true, Hand::Right) => -left,
                 _ => 0.0,
@@ -432,7 +425,7 @@ impl<'a> Reader<'a> {
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Place {
     /// First key of a word of so many keys, or a key after an interruption.
-    Start(f64),
+    Start(usize),
     /// Inside a word near its start, or between words.
     Plain,
     /// Third or later key of a long word.

@@ -5,7 +5,7 @@ mod common;
 use agogic_fit::Fit;
 use agogic_stats::{Trials, binomial_lower, binomial_upper, normal_quantile};
 use agogic_typist::{Constant, Population, TRAITS, Trait, TraitSpread, Typist};
-use common::{Scene, errors};
+use common::{TypingTask, errors};
 use rayon::prelude::*;
 
 const PEOPLE: u64 = 120;
@@ -24,12 +24,12 @@ fn allows(hits: u64) -> bool {
 /// refused for the trait that short logs tell least of, and lie farther off for two others.
 #[test]
 fn intervals_cover_and_wrong_ones_are_refused() {
-    let scene = Scene::new(Population::volunteers());
+    let task = TypingTask::new(Population::volunteers());
     let found: Vec<(Typist, Fit)> = (0..PEOPLE)
         .into_par_iter()
         .map(|person| {
-            let (typist, log) = scene.log(7, person, PRESSES);
-            (typist, scene.fit(&log))
+            let (typist, log) = task.log(7, person, PRESSES);
+            (typist, task.fit(&log))
         })
         .collect();
     let z = normal_quantile(0.975);
@@ -73,12 +73,12 @@ fn the_holding_hand_is_found() {
         .and_then(|p| p.with_trait(Trait::HoldingHand, person(0.0, 1.0)))
         .and_then(|p| p.with_constant(Constant::Adaptation, 0.1))
         .unwrap();
-    let scene = Scene::new(population);
+    let task = TypingTask::new(population);
     let found: Vec<(Typist, Fit)> = (0..PEOPLE)
         .into_par_iter()
         .map(|person| {
-            let (typist, log) = scene.log(23, person, PRESSES);
-            (typist, scene.fit(&log))
+            let (typist, log) = task.log(23, person, PRESSES);
+            (typist, task.fit(&log))
         })
         .collect();
     let mut told = [0_u64; 2];
@@ -109,9 +109,9 @@ fn the_holding_hand_is_found() {
 /// What is drawn from the posterior is a population with the same middle and spread.
 #[test]
 fn a_fit_is_a_population() {
-    let scene = Scene::new(Population::volunteers());
-    let (_, log) = scene.log(11, 3, 800);
-    let fit = scene.fit(&log);
+    let task = TypingTask::new(Population::volunteers());
+    let (_, log) = task.log(11, 3, 800);
+    let fit = task.fit(&log);
     let person = fit.as_population("person-3", "somebody").unwrap();
     for own in &fit.traits {
         let spread = person.spread_of(own.id);
@@ -135,13 +135,13 @@ fn a_fit_is_a_population() {
 /// More presses of the same kind bring about what was predicted: within a third, over 20 people.
 #[test]
 fn predictions_of_more_typing_come_true() {
-    let scene = Scene::new(Population::volunteers());
+    let task = TypingTask::new(Population::volunteers());
     for id in [Trait::Interval, Trait::Dwell, Trait::SameFinger, Trait::Release, Trait::Lead] {
         let ratios: Vec<f64> = (0..20)
             .into_par_iter()
             .map(|person| {
-                let short = scene.fit(&scene.log(13, person, 400).1);
-                let long = scene.fit(&scene.log(13, person, 2000).1);
+                let short = task.fit(&task.log(13, person, 400).1);
+                let long = task.fit(&task.log(13, person, 2000).1);
                 long.of(id).sd / short.of(id).more.sd_at_five_times
             })
             .collect();
@@ -153,10 +153,10 @@ fn predictions_of_more_typing_come_true() {
 /// A log without holds says nothing of holds, and says so; one without intents on keys with two roles too.
 #[test]
 fn unknown_is_not_zero() {
-    let scene = Scene::new(Population::volunteers());
-    let (_, mut log) = scene.log(17, 1, 600);
+    let task = TypingTask::new(Population::volunteers());
+    let (_, mut log) = task.log(17, 1, 600);
     log.intents.fill(None);
-    let fit = scene.fit(&log);
+    let fit = task.fit(&log);
     assert!(fit.evidence.unknown > 100 && fit.evidence.gestures == 0);
     for id in [Trait::Lead, Trait::Release, Trait::OneHand, Trait::HoldingHand] {
         let own = fit.of(id);
@@ -165,7 +165,7 @@ fn unknown_is_not_zero() {
     }
     // No other trait says anything of it.
     let one_hand = fit.of(Trait::OneHand);
-    assert!((one_hand.value - scene.population.spread_of(Trait::OneHand).median).abs() < 1e-9);
+    assert!((one_hand.value - task.population.spread_of(Trait::OneHand).median).abs() < 1e-9);
     assert!(one_hand.weight < 1e-9 && one_hand.too_short);
 }
 
@@ -174,31 +174,31 @@ fn unknown_is_not_zero() {
 #[test]
 fn goodness_of_fit_tells_a_wrong_law() {
     use agogic_fit::{FitPlan, fit};
-    let scene = Scene::new(Population::volunteers());
+    let task = TypingTask::new(Population::volunteers());
     let other = Population::volunteers().with_dwell_family(agogic_stats::timing::Family::ExGaussian);
-    let low = |typists: &Scene| {
+    let low = |typists: &TypingTask| {
         (0..12_u64)
             .into_par_iter()
             .filter(|person| {
                 let (_, log) = typists.log(19, *person, 4000);
-                let found = fit(&[&log], &FitPlan { redraws: 19, ..scene.plan() }).unwrap();
+                let found = fit(&[&log], &FitPlan { redraws: 19, ..task.plan() }).unwrap();
                 found.goodness[1].p_value.unwrap() <= 0.05
             })
             .count() as u64
     };
-    let right = low(&scene);
+    let right = low(&task);
     assert!(binomial_upper(Trials::new(right, 12).unwrap(), 0.05) > ALPHA, "{right} of 12");
-    let wrong = low(&Scene::new(other));
+    let wrong = low(&TypingTask::new(other));
     assert!(binomial_upper(Trials::new(wrong, 12).unwrap(), 0.05) < ALPHA, "{wrong} of 12");
 }
 
 /// Short logs have a top that the search finds: on some of them steps a little too long once went round it for ever.
 #[test]
 fn every_short_log_is_fitted() {
-    let scene = Scene::new(Population::volunteers());
+    let task = TypingTask::new(Population::volunteers());
     let fitted = (0..200_u64).into_par_iter().filter(|person| {
-        let (_, log) = scene.log(20_261_125, 300 + person, 500);
-        agogic_fit::fit(&[&log], &scene.plan()).is_ok()
+        let (_, log) = task.log(20_261_125, 300 + person, 500);
+        agogic_fit::fit(&[&log], &task.plan()).is_ok()
     });
     assert_eq!(fitted.count(), 200);
 }

@@ -4,7 +4,7 @@ use agogic_floor::{OddsCounts, PairedErrors, Sight, Stage, TypistObserver, loss_
 use agogic_keys::{Code, Hand, Span};
 use agogic_policy::{Encounter, EncounterScan, ErrorCosts};
 use agogic_stats::Level;
-use agogic_typist::{Session, Typist};
+use agogic_typist::{Session, SessionAddress, Typist};
 
 use crate::trees::Trees;
 
@@ -80,7 +80,13 @@ impl Judged {
     /// Lets trees learn a typist and judges them.
     pub fn add(&mut self, stage: &Stage<'_>, typist: &Typist, size: Size) {
         let perform = |replicate: u64| {
-            stage.performer.perform(typist, stage.plan, stage.workload, stage.seed, replicate, size.keys)
+            stage.performer.perform(
+                typist,
+                stage.plan,
+                stage.workload,
+                SessionAddress { seed: stage.seed, replicate },
+                size.keys,
+            )
         };
         let [learn, fresh] = size.sessions;
         // Replicates that no study judges begin far from zero, and rehearsals farther.

@@ -7,15 +7,15 @@
 use agogic_floor::{Sight, Stage};
 use agogic_typist::{Population, Typist};
 
-#[path = "../../../tests/shared/scene.rs"]
-mod scene;
 #[path = "../adversary/study.rs"]
 mod study;
 #[path = "../adversary/trees.rs"]
 mod trees;
+#[path = "../../../tests/shared/typing_task.rs"]
+mod typing_task;
 
-use scene::Scene;
 use study::{COSTS, Judged, Shown, Size};
+use typing_task::TypingTask;
 
 const SEED: u64 = 816;
 
@@ -25,7 +25,7 @@ fn main() {
         eprintln!("usage: adversary [TYPISTS [SESSIONS [REHEARSAL]]], three whole numbers");
         std::process::exit(2);
     };
-    let Scene { performer, plan, workload } = Scene::new();
+    let TypingTask { performer, plan, workload } = TypingTask::new();
     let rehearsal = rehearsal as usize;
     let stage = Stage { performer: &performer, plan: &plan, workload: &workload, seed: SEED, rehearsal };
     let size = Size { sessions: [sessions, sessions], keys: plan.steps().len(), rounds: 150 };

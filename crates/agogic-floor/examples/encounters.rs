@@ -10,7 +10,7 @@ use std::io::Write;
 use agogic_floor::{Sight, Stage, TypistObserver};
 use agogic_keys::{Assignment, Board, Hand, Modifier, Rates, Span, TextPlan, Unsupported, Workload};
 use agogic_policy::{Encounter, EncounterScan};
-use agogic_typist::{Performer, Population, Typist};
+use agogic_typist::{Performer, Population, SessionAddress, Typist};
 
 const TEXT: &str = include_str!("../../../data-synthetic/texts/tide-station.txt");
 const SEED: u64 = 815;
@@ -47,7 +47,13 @@ fn main() -> std::io::Result<()> {
     let mut first = 0;
     for (part, sessions) in SESSIONS.into_iter().enumerate() {
         for replicate in first..first + sessions {
-            let session = performer.perform(&typist, &plan, &workload, SEED, replicate, plan.steps().len());
+            let session = performer.perform(
+                &typist,
+                &plan,
+                &workload,
+                SessionAddress { seed: SEED, replicate },
+                plan.steps().len(),
+            );
             let mut lines = Vec::new();
             EncounterScan::new().each(
                 &session.presses,

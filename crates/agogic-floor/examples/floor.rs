@@ -12,12 +12,12 @@ use agogic_floor::{
 use agogic_keys::Span;
 use agogic_policy::{EncounterScan, ErrorCosts, EvidenceCounts, Guards, Setting};
 use agogic_stats::Level;
-use agogic_typist::{Population, Typist};
+use agogic_typist::{Population, SessionAddress, Typist};
 
-#[path = "../../../tests/shared/scene.rs"]
-mod scene;
+#[path = "../../../tests/shared/typing_task.rs"]
+mod typing_task;
 
-use scene::Scene;
+use typing_task::TypingTask;
 
 const SEED: u64 = 20_260_401;
 
@@ -44,7 +44,7 @@ fn main() {
         eprintln!("usage: floor [TYPISTS [OBSERVERS]], two whole numbers");
         std::process::exit(2);
     };
-    let Scene { performer, plan, workload } = Scene::new();
+    let TypingTask { performer, plan, workload } = TypingTask::new();
     let population = Population::volunteers();
     let stage = Stage { performer: &performer, plan: &plan, workload: &workload, seed: SEED, rehearsal: 30_000 };
     let keys = plan.steps().len();
@@ -52,7 +52,7 @@ fn main() {
     let hand = |code| performer.movement().hand(code);
     let perform = |number: u64| {
         let typist = Typist::draw(&population, SEED, number);
-        let session = performer.perform(&typist, &plan, &workload, SEED, 0, keys);
+        let session = performer.perform(&typist, &plan, &workload, SessionAddress { seed: SEED, replicate: 0 }, keys);
         (typist, session)
     };
 

@@ -10,13 +10,13 @@ use agogic_floor::{OddsCounts, PairedErrors, Sight, Stage, TypistObserver, loss_
 use agogic_keys::{Purpose, Span, stream};
 use agogic_policy::{EncounterScan, ErrorCosts, EvidenceCounts, Guards, Setting};
 use agogic_stats::Level;
-use agogic_typist::{Population, Typist};
+use agogic_typist::{Population, SessionAddress, Typist};
 use rand::RngExt;
 
-#[path = "../../../tests/shared/scene.rs"]
-mod scene;
+#[path = "../../../tests/shared/typing_task.rs"]
+mod typing_task;
 
-use scene::Scene;
+use typing_task::TypingTask;
 
 const SEED: u64 = 817;
 const KEYS: usize = 4000;
@@ -40,13 +40,13 @@ fn main() {
         eprintln!("usage: loss_coverage [POOL [STUDIES]], two whole numbers");
         std::process::exit(2);
     };
-    let Scene { performer, plan, workload } = Scene::new();
+    let TypingTask { performer, plan, workload } = TypingTask::new();
     let stage = Stage { performer: &performer, plan: &plan, workload: &workload, seed: SEED, rehearsal: REHEARSAL };
     let dual = |code| performer.assignment().modifier(code).is_some();
     let hand = |code| performer.movement().hand(code);
     let perform = |number: u64| {
         let typist = Typist::draw(&Population::volunteers(), SEED, number);
-        let session = performer.perform(&typist, &plan, &workload, SEED, 0, KEYS);
+        let session = performer.perform(&typist, &plan, &workload, SessionAddress { seed: SEED, replicate: 0 }, KEYS);
         (typist, session)
     };
     let mut counts = EvidenceCounts::new();

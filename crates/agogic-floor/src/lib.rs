@@ -88,7 +88,7 @@
 //! use agogic_floor::{FloorCurve, OddsCounts, Sight, Stage, TypistObserver};
 //! use agogic_keys::{Assignment, Board, Modifier, TextPlan, Unsupported, Workload};
 //! use agogic_policy::EncounterScan;
-//! use agogic_typist::{Performer, Population, Typist};
+//! use agogic_typist::{Performer, Population, SessionAddress, Typist};
 //!
 //! let board = Board::row_staggered();
 //! let assignment = Assignment::resting(&board, [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift]);
@@ -99,7 +99,7 @@
 //!
 //! let stage = Stage { performer: &performer, plan: &plan, workload: &workload, seed: 1, rehearsal: 10_000 };
 //! let observer = TypistObserver::new(&stage, &typist, Sight::Timing);
-//! let session = performer.perform(&typist, &plan, &workload, 1, 0, 5000);
+//! let session = performer.perform(&typist, &plan, &workload, SessionAddress { seed: 1, replicate: 0 }, 5000);
 //! let mut counts = OddsCounts::new();
 //! EncounterScan::new().each(
 //!     &session.presses,

@@ -1,4 +1,39 @@
 //! The probability of an encounter, as far as it is seen, with a tap and with a hold.
+//!
+//! # Definition
+//! Of an encounter are seen the lull l, the time s since the same key came up, the carried key with its end c, the own end
+//! e, and the contacts 1 … n, pressed at t₁ … tₙ after the own press, with their ends e₁ … eₙ. An *end* is a release at t or
+//! a key still down at the look t. Of a time T with density f and F̄(t) = P(T > t), E_T(end) is f(t) for the one and F̄(t) for
+//! the other; an end is counted from the press that it is written after. All laws are of one typist in the situations of
+//! a rehearsal ([`Model`]), and hold the share of their situation: f of a next press integrates to how often there is one.
+//!
+//! **Tap**, [`Model::tap`]: P₀ A + U S₂ + R.
+//! **Hold**, [`Model::hold`]: P₁ B/(h − h₂) + T S₂, with h the share of holds and h₂ that of the second of two held keys,
+//! both of all presses.
+//!
+//! - *Before the press*, [`Model::prelude`]: P = Q S₀ + W S₁ + twice + again. In its own time
+//!   Q = f_d(l) E_before(c) after a carried key on side d, else
+//!   Q = f_any(l) (O − F̄_before(l)) + f_finger(l) O, with O the factor of a key before that is still down. After a held key
+//!   that was waited for, W = w f_held(l) (q E_carried(c) p_d or 1 − q), with w the share of such presses and q of those
+//!   that carry a key over. S is the law of s. *Twice*, [`Model::twice`], is the same key before: its dwell l − s times the
+//!   gap, f_gap(l/k − (l − s)) E_before(l − s)/k, averaged over factors k that a coming hold has on the interval.
+//! - *Own end and contacts of a tap*, [`Model::after_tap`]: without contacts
+//!   A = E_own(e) (F̄_next(e) + p_none + F̄_finger(e + lift)) + F̄_own(e) f_finger(e + lift), the last where the release was
+//!   seen: the finger left early for its next key. With contacts
+//!   A = v E_own(e′) (f_d(t₁) C F̄_second(e − tₙ) + \[n = 1\] f_hold,d(t₁) E_held(e₁)).
+//! - *A chain*, [`Model::chain`]: C = Π E_dwell(eⱼ′) vⱼ · Π f_second(tⱼ₊₁ − tⱼ), each dwell one that may wait for the end
+//!   before it ([`InOrder`](crate::finger::InOrder)).
+//! - *Rolled ends*, [`Model::unrolled`]: e′ is the end that a key would have had if no other had been pressed, and v the
+//!   slope |de′/de| of [`RollLaw`](agogic_typist::RollLaw), 1 for an end not seen.
+//! - *A tap under a held key*, [`Model::tap_under`]: U joins the lead (first target) or an interval (further target), the
+//!   own dwell and the holder's release; the next press comes after both its own interval and the holder's release, with
+//!   the density f G + F g of the later of two, [`Model::next_after`].
+//! - *Own end and contacts of a hold*, [`Model::after_hold`]: without contacts
+//!   B = b E_bare(e) + \[open\] (g F̄_lead(e) + h₁ F̄_lead₂(e)), with b, g and h₁ the shares of bare holds, of gestures and of
+//!   the first of two held keys. With contacts B = f_lead(t₁) π_d G + h₁ G₂, where
+//!   G = C (pₙ E_release(e − tₙ) + \[open\] (p₍≥n₎ − pₙ) F̄_second(e − tₙ)) for a run of n targets, [`Model::targets`], and G₂ is
+//!   the second held key with its target, [`Model::two`]. T is the same seen from the second, [`Model::second_hold`].
+//! - *For repeat*, [`Model::tap_again`]: R = twice · E_repeat(e).
 
 use crate::model::{Model, Since};
 use crate::seen::{End, Other, Seen};
@@ -16,6 +51,7 @@ impl Model {
         [self.tap(seen), self.hold(seen)]
     }
 
+    /// P₀ A + U S₂ + R.
     fn tap(&self, seen: &Seen) -> f64 {
         let behind = seen.previous().map(|other| other.end);
         let mut sum = self.prelude(0, seen) * self.after_tap(seen, &self.own, behind);
@@ -23,6 +59,7 @@ impl Model {
         sum + self.tap_again(seen)
     }
 
+    /// P₁ B/(h − h₂) + T S₂.
     fn hold(&self, seen: &Seen) -> f64 {
         let apart = self.holds - self.second_of_two;
         let mut sum = 0.0;

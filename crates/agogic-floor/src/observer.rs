@@ -2,7 +2,7 @@
 
 use agogic_keys::{Code, Span, TextPlan, Workload};
 use agogic_policy::{Encounter, Sight};
-use agogic_typist::{Laws, Performer, Typist};
+use agogic_typist::{Laws, Performer, SessionAddress, Typist};
 
 use crate::model::Model;
 use crate::rehearsal::Rehearsal;
@@ -58,7 +58,8 @@ impl TypistObserver {
     pub fn new(stage: &Stage<'_>, typist: &Typist, sight: Sight) -> Self {
         let Stage { performer, plan, workload, seed, rehearsal: keys } = *stage;
         let laws = Laws::of(typist);
-        let (session, cues) = performer.perform_with_cues(typist, plan, workload, seed, REHEARSAL, keys);
+        let (session, cues) =
+            performer.perform_with_cues(typist, plan, workload, SessionAddress { seed, replicate: REHEARSAL }, keys);
         let assignment = performer.assignment();
         let model = |own: &dyn Fn(Code) -> bool| {
             let mut rehearsal = Rehearsal::default();

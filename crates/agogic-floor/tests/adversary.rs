@@ -19,12 +19,12 @@ const GATE: f64 = -6.0;
 
 #[test]
 fn trees_are_below_no_observer_that_sees_as_much() {
-    let [scene, ..] = common::scenes();
+    let [task, ..] = common::tasks();
     let mut judged = Judged::default();
     // As long as a study asks for where keys are seen.
-    let stage = Stage { rehearsal: 100_000, ..scene.stage() };
+    let stage = Stage { rehearsal: 100_000, ..task.stage() };
     for number in 0..4 {
-        judged.add(&stage, &scene.typist(number), Size { sessions: [16, 16], keys: 12_000, rounds: 120 });
+        judged.add(&stage, &task.typist(number), Size { sessions: [16, 16], keys: 12_000, rounds: 120 });
     }
     let below = |shown: Shown, sight: Sight| {
         let standing = |cost| judged.above(shown, sight, cost).standing();

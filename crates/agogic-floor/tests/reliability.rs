@@ -7,7 +7,7 @@ use agogic_keys::Span;
 use agogic_policy::Encounter;
 use agogic_typist::{Constant, Population, Typist};
 
-use common::{Scene, observer, scenes};
+use common::{TypingTask, observer, tasks};
 
 /// Presses by log odds in steps of two nats: sum of the probabilities, of their variances, and of the holds.
 #[derive(Default)]
@@ -50,40 +50,45 @@ const GATE: f64 = 5.3;
 
 const DEADLINES: [Option<f64>; 4] = [None, Some(0.0), Some(90.0), Some(180.0)];
 
-fn judge(scene: &Scene, deadline: Option<f64>, of: impl Fn(&Scene, u64) -> TypistObserver, shift: f64) -> Reliability {
-    judge_so_many(scene, deadline, of, shift, 10)
+fn judge(
+    task: &TypingTask,
+    deadline: Option<f64>,
+    of: impl Fn(&TypingTask, u64) -> TypistObserver,
+    shift: f64,
+) -> Reliability {
+    judge_so_many(task, deadline, of, shift, 10)
 }
 
 fn judge_so_many(
-    scene: &Scene,
+    task: &TypingTask,
     deadline: Option<f64>,
-    of: impl Fn(&Scene, u64) -> TypistObserver,
+    of: impl Fn(&TypingTask, u64) -> TypistObserver,
     shift: f64,
     people: u64,
 ) -> Reliability {
     let mut found = Reliability::default();
     for number in 0..people {
-        let observer = of(scene, number);
-        let session = scene.session(&scene.typist(number), 12_000);
-        scene.each(&session, |encounter, hold| {
+        let observer = of(task, number);
+        let session = task.session(&task.typist(number), 12_000);
+        task.each(&session, |encounter, hold| {
             found.add(observer.log_odds(encounter, deadline.map(Span::from_ms)) + shift, hold);
         });
     }
     found
 }
 
-fn right(scene: &Scene, number: u64) -> TypistObserver {
-    observer(scene, &scene.typist(number))
+fn right(task: &TypingTask, number: u64) -> TypistObserver {
+    observer(task, &task.typist(number))
 }
 
 #[test]
 fn who_knows_the_typist_is_right_as_often_as_said() {
-    for scene in scenes() {
+    for task in tasks() {
         for deadline in DEADLINES {
-            let found = judge(&scene, deadline, right, 0.0);
+            let found = judge(&task, deadline, right, 0.0);
             let (worst, bins) = found.worst();
             assert!(found.presses > 15_000.0 && bins >= 3, "{}", found.presses);
-            assert!(worst < GATE, "{} {deadline:?}: {worst:.1}", scene.name);
+            assert!(worst < GATE, "{} {deadline:?}: {worst:.1}", task.name);
         }
     }
 }
@@ -92,28 +97,28 @@ fn who_knows_the_typist_is_right_as_often_as_said() {
 /// frequent as they are.
 #[test]
 fn who_knows_the_key_is_right_as_often_as_said() {
-    let [scene, ..] = scenes();
-    let keyed = |scene: &Scene, number: u64| {
-        let stage = Stage { rehearsal: 100_000, ..scene.stage() };
-        TypistObserver::new(&stage, &scene.typist(number), Sight::OwnKey)
+    let [task, ..] = tasks();
+    let keyed = |task: &TypingTask, number: u64| {
+        let stage = Stage { rehearsal: 100_000, ..task.stage() };
+        TypistObserver::new(&stage, &task.typist(number), Sight::OwnKey)
     };
     for deadline in [None, Some(90.0)] {
         // Many people, for few presses are in doubt once the key is known.
-        let found = judge_so_many(&scene, deadline, keyed, 0.0, 24);
+        let found = judge_so_many(&task, deadline, keyed, 0.0, 24);
         let (worst, bins) = found.worst();
         assert!(found.presses > 36_000.0 && bins >= 3, "{} {bins}", found.presses);
         assert!(worst < GATE, "{deadline:?}: {worst:.1}");
-        let (worst, _) = judge_so_many(&scene, deadline, keyed, 0.5, 24).worst();
+        let (worst, _) = judge_so_many(&task, deadline, keyed, 0.5, 24).worst();
         assert!(worst > GATE, "prior, {deadline:?}: {worst:.1}");
     }
 }
 
 #[test]
 fn wrong_observers_are_found_out() {
-    let [scene, ..] = scenes();
+    let [task, ..] = tasks();
     // Holds taken for 1.6 times as frequent as they are.
     for deadline in DEADLINES {
-        let (worst, _) = judge(&scene, deadline, right, 0.5).worst();
+        let (worst, _) = judge(&task, deadline, right, 0.5).worst();
         assert!(worst > GATE, "prior, {deadline:?}: {worst:.1}");
     }
     // Fingers that roll and let go in order, and an observer who thinks that each goes its own way.
@@ -121,11 +126,11 @@ fn wrong_observers_are_found_out() {
         let population = population.with_constant(Constant::InOrder, share);
         population.and_then(|p| p.with_constant(Constant::InOrderLagMs, 150.0)).unwrap()
     };
-    let [_, _, mut quick] = scenes();
+    let [_, _, mut quick] = tasks();
     quick.population = in_order(quick.population, 0.9);
-    let careless = |scene: &Scene, number: u64| {
-        let population = in_order(scene.population.clone(), 0.0);
-        observer(scene, &Typist::draw(&population, scene.seed, number))
+    let careless = |task: &TypingTask, number: u64| {
+        let population = in_order(task.population.clone(), 0.0);
+        observer(task, &Typist::draw(&population, task.seed, number))
     };
     // So many people, for the difference is small: the gap of the wrong one grows by some 0.95 with the root of people.
     let (worst, _) = judge_so_many(&quick, None, right, 0.0, 48).worst();
@@ -133,7 +138,7 @@ fn wrong_observers_are_found_out() {
     let (worst, _) = judge_so_many(&quick, None, careless, 0.0, 48).worst();
     assert!(worst > GATE, "in order, wrong: {worst:.1}");
     // Somebody else.
-    let (worst, _) = judge(&scene, None, |scene, number| right(scene, number + 500), 0.0).worst();
+    let (worst, _) = judge(&task, None, |task, number| right(task, number + 500), 0.0).worst();
     assert!(worst > GATE, "another typist: {worst:.1}");
 }
 
@@ -141,16 +146,16 @@ fn wrong_observers_are_found_out() {
 /// then it is right as often as it says without an error of its own sample.
 #[test]
 fn who_does_not_know_the_typist_is_right_as_often_as_said() {
-    let [scene, ..] = scenes();
+    let [task, ..] = tasks();
     let crowd = |numbers: std::ops::Range<u64>| {
-        let typists = numbers.map(|n| TypistObserver::new(&scene.stage(), &scene.typist(n), Sight::Timing));
+        let typists = numbers.map(|n| TypistObserver::new(&task.stage(), &task.typist(n), Sight::Timing));
         PopulationObserver::new(typists.collect())
     };
     let judge = |observer: &PopulationObserver, deadline: Option<f64>| {
         let mut found = Reliability::default();
         for number in 0..12 {
-            let session = scene.session(&scene.typist(number), 14_000);
-            scene.each(&session, |e: &Encounter<'_>, hold| {
+            let session = task.session(&task.typist(number), 14_000);
+            task.each(&session, |e: &Encounter<'_>, hold| {
                 found.add(observer.log_odds(e, deadline.map(Span::from_ms)), hold);
             });
         }

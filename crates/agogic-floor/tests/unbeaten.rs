@@ -9,7 +9,7 @@ use agogic_keys::Span;
 use agogic_policy::{ErrorCosts, EvidenceCounts, EvidenceTables, Guards, RULES, Setting};
 use agogic_stats::Level;
 
-use common::{Scene, observer, scenes};
+use common::{TypingTask, observer, tasks};
 
 /// Every rule at its default and at the ends and the middle of what people use, bare and with guards.
 fn settings(tables: &Arc<EvidenceTables>) -> Vec<Setting> {
@@ -42,11 +42,11 @@ fn settings(tables: &Arc<EvidenceTables>) -> Vec<Setting> {
     settings
 }
 
-fn tables(scene: &Scene) -> Arc<EvidenceTables> {
+fn tables(task: &TypingTask) -> Arc<EvidenceTables> {
     let mut counts = EvidenceCounts::new();
     for number in (1 << 40)..(1 << 40) + 30 {
-        let session = scene.session(&scene.typist(number), 3000);
-        scene.each(&session, |encounter, hold| counts.add(encounter, hold));
+        let session = task.session(&task.typist(number), 3000);
+        task.each(&session, |encounter, hold| counts.add(encounter, hold));
     }
     Arc::new(counts.tables().unwrap())
 }
@@ -81,10 +81,10 @@ fn standings(odds: &[OddsCounts], wrong: &Wrong) -> Vec<f64> {
         .collect()
 }
 
-fn errors(scene: &Scene, number: u64, keys: usize, settings: &[Setting]) -> Vec<[u64; 2]> {
-    let session = scene.session(&scene.typist(number), keys);
+fn errors(task: &TypingTask, number: u64, keys: usize, settings: &[Setting]) -> Vec<[u64; 2]> {
+    let session = task.session(&task.typist(number), keys);
     let mut wrong = vec![[0; 2]; settings.len()];
-    scene.each(&session, |encounter, hold| {
+    task.each(&session, |encounter, hold| {
         for (setting, wrong) in settings.iter().zip(&mut wrong) {
             wrong[usize::from(hold)] += u64::from(setting.decide(encounter).is_hold() != hold);
         }
@@ -94,17 +94,17 @@ fn errors(scene: &Scene, number: u64, keys: usize, settings: &[Setting]) -> Vec<
 
 #[test]
 fn no_rule_is_below_the_floor() {
-    for scene in scenes() {
-        let settings = settings(&tables(&scene));
+    for task in tasks() {
+        let settings = settings(&tables(&task));
         assert!(settings.len() > 100);
         let (mut odds, mut wrong, mut peeks) = (Vec::new(), Wrong::new(), Wrong::new());
         // So many that peeking shows; with 40 it stood at four errors.
         for number in 0..120 {
-            let observer = observer(&scene, &scene.typist(number));
+            let observer = observer(&task, &task.typist(number));
             let mut counts = OddsCounts::new();
             let (mut peek, mut nth) = ([0; 2], 0);
-            let session = scene.session(&scene.typist(number), 8000);
-            scene.each(&session, |encounter, hold| {
+            let session = task.session(&task.typist(number), 8000);
+            task.each(&session, |encounter, hold| {
                 let log_odds = observer.log_odds(encounter, None);
                 counts.add(log_odds, hold);
                 // The observer itself, told the truth about every second press: what nobody may do.
@@ -112,31 +112,31 @@ fn no_rule_is_below_the_floor() {
                 peek[usize::from(hold)] += u64::from(nth % 2 == 0 && (log_odds >= 0.0) != hold);
             });
             odds.push(counts);
-            wrong.push(errors(&scene, number, 8000, &settings));
+            wrong.push(errors(&task, number, 8000, &settings));
             peeks.push(vec![peek]);
         }
         for (setting, standing) in settings.iter().zip(standings(&odds, &wrong)) {
-            assert!(standing > GATE, "{}: {} stands at {standing:.1}", scene.name, setting.label());
+            assert!(standing > GATE, "{}: {} stands at {standing:.1}", task.name, setting.label());
         }
         let peeking = standings(&odds, &peeks)[0];
-        assert!(peeking < GATE, "{}: whoever peeks stands at {peeking:.1}", scene.name);
+        assert!(peeking < GATE, "{}: whoever peeks stands at {peeking:.1}", task.name);
     }
 }
 
 /// A rule with one setting for everybody does not know who types, so it is above the higher floor as well.
 #[test]
 fn no_rule_is_below_the_floor_of_who_does_not_know_the_typist() {
-    let [scene, ..] = scenes();
-    let settings = settings(&tables(&scene));
-    let crowd = (0..24).map(|k| observer(&scene, &scene.typist((1 << 40) + k))).collect();
+    let [task, ..] = tasks();
+    let settings = settings(&tables(&task));
+    let crowd = (0..24).map(|k| observer(&task, &task.typist((1 << 40) + k))).collect();
     let crowd = PopulationObserver::new(crowd);
     let (mut odds, mut wrong) = (Vec::new(), Wrong::new());
     for number in 0..16 {
         let mut counts = OddsCounts::new();
-        let session = scene.session(&scene.typist(number), 2500);
-        scene.each(&session, |encounter, hold| counts.add(crowd.log_odds(encounter, None), hold));
+        let session = task.session(&task.typist(number), 2500);
+        task.each(&session, |encounter, hold| counts.add(crowd.log_odds(encounter, None), hold));
         odds.push(counts);
-        wrong.push(errors(&scene, number, 2500, &settings));
+        wrong.push(errors(&task, number, 2500, &settings));
     }
     for (setting, standing) in settings.iter().zip(standings(&odds, &wrong)) {
         assert!(standing > GATE, "{} stands at {standing:.1}", setting.label());

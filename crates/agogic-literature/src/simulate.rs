@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use agogic_keys::{Assignment, Board, Code, TextError, TextPlan, Unsupported, Workload};
 use agogic_stats::mean;
-use agogic_typist::{Movement, Performer, Population, Typist, observe};
+use agogic_typist::{Movement, Performer, Population, SessionAddress, Typist, observe};
 use rayon::prelude::*;
 
 use crate::observables::{Person, fluent_runs};
@@ -100,7 +100,13 @@ pub(crate) fn simulate_people(
         .into_par_iter()
         .map(|number| {
             let typist = typist(number);
-            let session = performer.perform(&typist, &text, &Workload::none(), plan.seed, 0, plan.keys);
+            let session = performer.perform(
+                &typist,
+                &text,
+                &Workload::none(),
+                SessionAddress { seed: plan.seed, replicate: 0 },
+                plan.keys,
+            );
             let seen = observe(&session, &movement);
             Person { number, session, seen, fluent: Vec::new() }
         })

@@ -7,7 +7,7 @@ use std::fmt::Write;
 
 use agogic_keys::{Assignment, Board, Code, Modifier, Press, TextPlan, Unsupported, Workload};
 use agogic_log::DefectKind;
-use agogic_typist::{Performer, Population, Typist};
+use agogic_typist::{Performer, Population, SessionAddress, Typist};
 
 const SEED: u64 = 2028;
 
@@ -39,7 +39,9 @@ fn presses(population: &Population, number: u64) -> Vec<Press> {
     let text = include_str!("../../../data-synthetic/texts/seed-library.txt");
     let plan = TextPlan::new(text, &board, &assignment, Unsupported::Skip).expect("the text can be typed");
     let typist = Typist::draw(population, SEED, number);
-    Performer::new(&board, &assignment).perform(&typist, &plan, &Workload::none(), SEED, 0, KEYS).presses
+    Performer::new(&board, &assignment)
+        .perform(&typist, &plan, &Workload::none(), SessionAddress { seed: SEED, replicate: 0 }, KEYS)
+        .presses
 }
 
 /// The key by what it writes, as many logs name it.

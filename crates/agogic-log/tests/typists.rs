@@ -4,7 +4,7 @@ use agogic_keys::Modifier::{Alt, Control, Meta, Shift};
 use agogic_keys::{Assignment, Board, ModifierSet, TextPlan, Unsupported, Workload};
 use agogic_log::{DefectKind, Intent, LogLayout, SessionLog, read_bytes, summarise, write_csv};
 use agogic_stats::{Level, quantile};
-use agogic_typist::{Movement, Performer, Population, Session, Typist, observe};
+use agogic_typist::{Movement, Performer, Population, Session, SessionAddress, Typist, observe};
 
 const SEED: u64 = 11;
 
@@ -12,7 +12,13 @@ fn perform(text: &str, assignment: &Assignment, number: u64, keys: usize) -> Ses
     let board = Board::row_staggered();
     let plan = TextPlan::new(text, &board, assignment, Unsupported::Refuse).unwrap();
     let typist = Typist::draw(&Population::volunteers(), SEED, number);
-    Performer::new(&board, assignment).perform(&typist, &plan, &Workload::none(), SEED, 0, keys)
+    Performer::new(&board, assignment).perform(
+        &typist,
+        &plan,
+        &Workload::none(),
+        SessionAddress { seed: SEED, replicate: 0 },
+        keys,
+    )
 }
 
 /// The session as a log in which the intents of dual-role keys are stated.

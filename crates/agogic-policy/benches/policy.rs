@@ -2,8 +2,8 @@
 
 #[path = "../../../tests/shared/measure.rs"]
 mod measure;
-#[path = "../../../tests/shared/scene.rs"]
-mod scene;
+#[path = "../../../tests/shared/typing_task.rs"]
+mod typing_task;
 
 use std::hint::black_box;
 use std::sync::Arc;
@@ -16,7 +16,7 @@ use agogic_policy::{
 use agogic_typist::Session;
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use measure::CpuTime;
-use scene::{Scene, presses};
+use typing_task::{TypingTask, presses};
 
 /// Sessions of the first volunteers, and presses of each.
 const SESSIONS: (u64, usize) = (8, 2000);
@@ -24,7 +24,7 @@ const GRID: u16 = 1000;
 
 /// Sessions, their encounters, and tables trained on them.
 struct Fixture {
-    scene: Scene,
+    task: TypingTask,
     sessions: Vec<Session>,
     encounters: Vec<Encounters>,
     tables: Arc<EvidenceTables>,
@@ -32,16 +32,16 @@ struct Fixture {
 
 impl Fixture {
     fn new() -> Self {
-        let scene = Scene::new();
-        let sessions = scene.shown(SESSIONS.0, SESSIONS.1);
+        let task = TypingTask::new();
+        let sessions = task.shown(SESSIONS.0, SESSIONS.1);
         let fill = |session: &Session| {
             let mut encounters = Encounters::new();
-            encounters.fill(&session.presses, 0, |code| scene.is_dual(code), |code| scene.hand(code));
+            encounters.fill(&session.presses, 0, |code| task.is_dual(code), |code| task.hand(code));
             encounters
         };
         let encounters: Vec<Encounters> = sessions.iter().map(fill).collect();
         let tables = Arc::new(train(&sessions, &encounters));
-        Self { scene, sessions, encounters, tables }
+        Self { task, sessions, encounters, tables }
     }
 
     /// Presses of dual-role keys.
@@ -88,7 +88,7 @@ fn train(sessions: &[Session], encounters: &[Encounters]) -> EvidenceTables {
 /// The scan of a session; throughput in presses of any key. `fill` keeps what `each` shows.
 fn scan(c: &mut Criterion<CpuTime>) {
     let fixture = Fixture::new();
-    let scene = &fixture.scene;
+    let task = &fixture.task;
     let mut group = c.benchmark_group("scan");
     group.throughput(Throughput::Elements(presses(&fixture.sessions)));
     let mut scan = EncounterScan::new();
@@ -97,7 +97,7 @@ fn scan(c: &mut Criterion<CpuTime>) {
             let mut contacts = 0;
             fixture.each_press(|presses| {
                 let count = |_, encounter: &Encounter<'_>| contacts += encounter.contacts().count();
-                scan.each(presses, |code| scene.is_dual(code), |code| scene.hand(code), count);
+                scan.each(presses, |code| task.is_dual(code), |code| task.hand(code), count);
             });
             contacts
         });
@@ -106,7 +106,7 @@ fn scan(c: &mut Criterion<CpuTime>) {
     group.bench_function("fill", |b| {
         b.iter(|| {
             fixture.each_press(|presses| {
-                encounters.fill(presses, 0, |code| scene.is_dual(code), |code| scene.hand(code));
+                encounters.fill(presses, 0, |code| task.is_dual(code), |code| task.hand(code));
                 black_box(&encounters);
             });
         });

@@ -51,7 +51,7 @@ pub enum SettingError {
 /// [`Setting::of_entry`]. All are used alike; [`conformance`](crate::conformance) says whether it keeps what a rule must.
 #[derive(Clone, Debug)]
 pub struct Setting {
-    entry: RuleEntry,
+    entry: Arc<RuleEntry>,
     values: Vec<f64>,
     tables: Option<Arc<EvidenceTables>>,
     pub(crate) policy: Arc<dyn Policy>,
@@ -86,7 +86,7 @@ impl Setting {
     ) -> Result<Self, SettingError> {
         let values = entry.values(values)?;
         let policy = (entry.build)(&values, tables)?.into();
-        Ok(Self { entry: *entry, values, tables: tables.cloned(), policy, guards: Guards::default() })
+        Ok(Self { entry: Arc::new(*entry), values, tables: tables.cloned(), policy, guards: Guards::default() })
     }
 
     /// A rule of your own, as a value: it has a name and a sight, and no numbers that can be set.
@@ -113,7 +113,7 @@ impl Setting {
     /// # Ok::<(), agogic_policy::conformance::Breach>(())
     /// ```
     pub fn own(name: &'static str, sight: Sight, policy: impl Policy + 'static) -> Self {
-        let entry = RuleEntry {
+        let entry = Arc::new(RuleEntry {
             name,
             summary: "a rule of your own",
             bare_hold: "not told",
@@ -123,7 +123,7 @@ impl Setting {
             needs_training: false,
             sight,
             build: |_, _| Err(SettingError::GivenWhole("of your own")),
-        };
+        });
         Self { entry, values: Vec::new(), tables: None, policy: Arc::new(policy), guards: Guards::default() }
     }
 

@@ -3,7 +3,7 @@
 use agogic_keys::{Assignment, Board, Purpose, TextPlan, Workload, stream};
 use agogic_policy::{EncounterScan, Setting};
 use agogic_stats::Clusters;
-use agogic_typist::{Performer, Population, Session, Typist};
+use agogic_typist::{Performer, Population, Session, SessionAddress, Typist};
 use rand::RngExt;
 
 /// Errors and opportunities of one minute under either policy.
@@ -161,7 +161,8 @@ pub fn simulate_person(spec: &PoolSpec<'_>, number: u64) -> Vec<Minute> {
 
 fn type_for(spec: &PoolSpec<'_>, performer: &Performer, typist: &Typist, replicate: u64) -> Session {
     let room = (spec.minutes + 1) * KEYS_PER_MINUTE;
-    let mut performance = performer.start(typist, spec.plan, spec.workload, spec.seed, replicate, room);
+    let mut performance =
+        performer.start(typist, spec.plan, spec.workload, SessionAddress { seed: spec.seed, replicate }, room);
     // What follows the last presses of the last minute still bears on them.
     let end = spec.minutes as u64 * 60_000_000 + AFTERWARDS_US;
     while !performance.is_over() && performance.so_far().presses.last().is_none_or(|press| press.down.0 < end) {

@@ -40,14 +40,14 @@ const PLAIN_AT_MOST: u64 = 1_000_000;
 const RUNS: u64 = 8;
 const REPETITIONS: u64 = 200;
 
-struct Scene {
+struct TypingTask {
     board: Board,
     assignment: Assignment,
     plan: TextPlan,
     workload: Workload,
 }
 
-impl Scene {
+impl TypingTask {
     fn new(text: &str) -> Self {
         let board = Board::row_staggered();
         let order = [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift];
@@ -91,7 +91,7 @@ fn settings(cutoff: f64, lull: [f64; 2], floor: f64, span: f64) -> Vec<Setting> 
 }
 
 /// Importance sampling many times over, against plain simulation.
-fn agreement(scene: &Scene, out: &mut String) {
+fn agreement(task: &TypingTask, out: &mut String) {
     let population = Population::volunteers();
     let _ = writeln!(
         out,
@@ -107,7 +107,7 @@ fn agreement(scene: &Scene, out: &mut String) {
     let mut worst: f64 = 0.0;
     for setting in near.into_iter().chain([cutoff(900.0)]) {
         let runs = Halves.each(0..RUNS, |run| {
-            match rare_rate_on(&scene.spec(&population, &setting, SEED + run), &agogic_rare::InOrder) {
+            match rare_rate_on(&task.spec(&population, &setting, SEED + run), &agogic_rare::InOrder) {
                 RareOutcome::Estimated(found) => found.estimate.value.zip(found.estimate.mcse),
                 RareOutcome::Refused(_) => None,
             }
@@ -117,7 +117,7 @@ fn agreement(scene: &Scene, out: &mut String) {
         let (a, stated) = given.iter().fold((0.0, 0.0), |sum, run| (sum.0 + run.0 / n, sum.1 + run.1 / n));
         let sd = (given.iter().map(|run| (run.0 - a).powi(2)).sum::<f64>() / (n - 1.0)).sqrt();
         let a_se = sd / n.sqrt();
-        let spec = scene.spec(&population, &setting, SEED);
+        let spec = task.spec(&population, &setting, SEED);
         let typists = (EVENTS as f64 / a / (TAPS_PER_KEY * spec.keys_per_typist as f64)).ceil() as u64;
         let plain = plain_rate(&spec, typists.min(PLAIN_AT_MOST), &Halves);
         let (b, b_se) = (plain.estimate.value.unwrap_or(f64::NAN), plain.estimate.mcse.unwrap_or(f64::NAN));
@@ -149,7 +149,7 @@ fn agreement(scene: &Scene, out: &mut String) {
 }
 
 /// Settings near 1e-6.
-fn cost(scene: &Scene, out: &mut String) {
+fn cost(task: &TypingTask, out: &mut String) {
     let population = Population::volunteers();
     let _ = writeln!(
         out,
@@ -161,7 +161,7 @@ fn cost(scene: &Scene, out: &mut String) {
          effective of typists |\n|---|--:|---|--:|--:|--:|--:|--:|--:|--:|"
     );
     for setting in settings(1150.0, [4000.0, 300.0], 1100.0, 410.0) {
-        let spec = scene.spec(&population, &setting, SEED);
+        let spec = task.spec(&population, &setting, SEED);
         match rare_rate_on(&spec, &Halves) {
             RareOutcome::Estimated(found) => {
                 let (d, brute) = (found.diagnostics, found.brute_force);
@@ -218,7 +218,7 @@ fn lone_presses(within: f64, between: f64) -> Population {
 }
 
 fn coverage(out: &mut String) {
-    let scene = Scene::new("a lad asks for a glass; all sad lads fall");
+    let task = TypingTask::new("a lad asks for a glass; all sad lads fall");
     let _ = writeln!(
         out,
         "\n## Coverage at a known rate\n\nA population whose presses never meet: dwells are log-normal with spread 0.28 \
@@ -235,11 +235,8 @@ fn coverage(out: &mut String) {
         let rate = normal_upper((cutoff_us / 1e5).ln() / (0.28f64 * 0.28 + between * between).sqrt());
         let (mut held, mut refused, mut mean, mut width) = (0, 0, 0.0, 0.0);
         let one = |repetition: u64| {
-            let spec = RareSpec {
-                precision: 0.2,
-                keys_per_typist: 12,
-                ..scene.spec(&population, &setting, SEED + repetition)
-            };
+            let spec =
+                RareSpec { precision: 0.2, keys_per_typist: 12, ..task.spec(&population, &setting, SEED + repetition) };
             match rare_rate_on(&spec, &agogic_rare::InOrder) {
                 RareOutcome::Estimated(found) => Some((
                     found.estimate.value.unwrap_or(f64::NAN),
@@ -273,10 +270,10 @@ fn coverage(out: &mut String) {
     }
 }
 
-fn refusals(scene: &Scene, out: &mut String) {
+fn refusals(task: &TypingTask, out: &mut String) {
     let population = Population::volunteers();
     let setting = rule("dwell-cutoff", &[("cutoff_ms", 1150.0)], Guards::default());
-    let spec = scene.spec(&population, &setting, SEED);
+    let spec = task.spec(&population, &setting, SEED);
     let mut far = Shift::default();
     far.values[Shift::OWN] = [4.0; agogic_typist::Channel::COUNT];
     let mut away = [0.0; TRAITS.len()];
@@ -298,7 +295,7 @@ fn refusals(scene: &Scene, out: &mut String) {
         RareOutcome::Refused(refused) => refused.reason.to_string(),
     };
     let _ = writeln!(out, "| dwell-cutoff 1150 with 500 000 keystrokes | {answer} |");
-    let holds = RareSpec { error: ErrorKind::MissedHold, plan: &Scene::new("no capitals").plan.clone(), ..spec };
+    let holds = RareSpec { error: ErrorKind::MissedHold, plan: &TypingTask::new("no capitals").plan.clone(), ..spec };
     let answer = match rare_rate_on(&holds, &Halves) {
         RareOutcome::Estimated(found) => format!("{:?}", found.estimate.value),
         RareOutcome::Refused(refused) => refused.reason.to_string(),
@@ -307,13 +304,13 @@ fn refusals(scene: &Scene, out: &mut String) {
 }
 
 fn main() -> std::io::Result<()> {
-    let scene = Scene::new(TEXT);
+    let task = TypingTask::new(TEXT);
     let mut out = "# Rare events: agreement, cost, coverage\n\nMade by `cargo run --release -p agogic-rare --example \
                    rare`; do not edit by hand.\n\n"
         .to_owned();
-    agreement(&scene, &mut out);
-    cost(&scene, &mut out);
+    agreement(&task, &mut out);
+    cost(&task, &mut out);
     coverage(&mut out);
-    refusals(&scene, &mut out);
+    refusals(&task, &mut out);
     std::fs::write(Path::new(env!("CARGO_MANIFEST_DIR")).join("RARE.md"), out)
 }

@@ -4,9 +4,9 @@ use agogic_policy::Setting;
 use agogic_stats::{Clusters, Estimate, Interval, StudentT, ratio};
 use serde::Serialize;
 
-use crate::bench::{Batch, Bench, InOrder, Visit};
 use crate::pilot::{Refusal, climb};
 use crate::proposal::Proposal;
+use crate::simulator::{Batch, InOrder, Simulator, Visit};
 use crate::spec::RareSpec;
 
 /// Unit of replication.
@@ -132,17 +132,17 @@ pub fn rare_rate(spec: &RareSpec<'_>) -> RareOutcome {
 
 /// [`rare_rate`] with typists simulated as `batch` does; the result is the same to the last bit.
 pub fn rare_rate_on<B: Batch>(spec: &RareSpec<'_>, batch: &B) -> RareOutcome {
-    let bench = Bench::new(spec);
+    let simulator = Simulator::new(spec);
     let mut keys = 0;
-    match run(&bench, batch, &mut keys) {
+    match run(&simulator, batch, &mut keys) {
         Ok(found) => RareOutcome::Estimated(Box::new(RareEstimate { keystrokes: keys, ..found })),
         Err(reason) => RareOutcome::Refused(Refused { reason, keystrokes: keys }),
     }
 }
 
-fn run<B: Batch>(bench: &Bench<'_>, batch: &B, keys: &mut u64) -> Result<RareEstimate, Refusal> {
-    let spec = bench.spec;
-    let look = plain(bench, batch, STAGE_LOOK, FIRST_LOOK, keys);
+fn run<B: Batch>(simulator: &Simulator<'_>, batch: &B, keys: &mut u64) -> Result<RareEstimate, Refusal> {
+    let spec = simulator.spec;
+    let look = plain(simulator, batch, STAGE_LOOK, FIRST_LOOK, keys);
     if look.iter().all(|[opportunities, ..]| *opportunities == 0) {
         return Err(Refusal::NoOpportunity);
     }
@@ -151,15 +151,15 @@ fn run<B: Batch>(bench: &Bench<'_>, batch: &B, keys: &mut u64) -> Result<RareEst
         let relative = relative_spread(&look);
         let wanted = typists_for(spec, MARGIN * relative * relative);
         let typists = affordable(spec, wanted, per_session, *keys)?;
-        let rows = plain(bench, batch, STAGE_FINAL, typists, keys);
+        let rows = plain(simulator, batch, STAGE_FINAL, typists, keys);
         return Ok(counted(spec, &rows));
     }
-    let (pilot, used) = climb(bench, batch, STAGE_PILOT);
+    let (pilot, used) = climb(simulator, batch, STAGE_PILOT);
     *keys += used;
     let mut found = pilot?;
     let mut sized = None;
     for attempt in 0..ATTEMPTS {
-        let sizing = visits(bench, batch, &found.proposal(), STAGE_SIZING + attempt, SIZING, keys);
+        let sizing = visits(simulator, batch, &found.proposal(), STAGE_SIZING + attempt, SIZING, keys);
         let spread = Spread::of(&sizing);
         if spread.check(SIZING, EFFECTIVE).is_ok() || attempt + 1 == ATTEMPTS {
             spread.check(SIZING, EFFECTIVE_IN_SIZING)?;
@@ -173,7 +173,7 @@ fn run<B: Batch>(bench: &Bench<'_>, batch: &B, keys: &mut u64) -> Result<RareEst
     let wanted = typists_for(spec, MARGIN * spread.relative_variance);
     let per_typist = sizing.iter().map(|visit| visit.keys).sum::<u64>() as f64 / SIZING as f64;
     let typists = affordable(spec, wanted, per_typist, *keys)?;
-    let rows = visits(bench, batch, &proposal, STAGE_FINAL, typists, keys);
+    let rows = visits(simulator, batch, &proposal, STAGE_FINAL, typists, keys);
     weighted(spec, &look, &rows)
 }
 
@@ -187,9 +187,9 @@ pub fn rate_under<B: Batch>(
     typists: u64,
     batch: &B,
 ) -> Result<RareEstimate, Refused> {
-    let (bench, mut keys) = (Bench::new(spec), 0);
-    let look = plain(&bench, batch, STAGE_LOOK, FIRST_LOOK, &mut keys);
-    let rows = visits(&bench, batch, proposal, STAGE_FINAL, typists, &mut keys);
+    let (simulator, mut keys) = (Simulator::new(spec), 0);
+    let look = plain(&simulator, batch, STAGE_LOOK, FIRST_LOOK, &mut keys);
+    let rows = visits(&simulator, batch, proposal, STAGE_FINAL, typists, &mut keys);
     let found = if look.iter().all(|[opportunities, ..]| *opportunities == 0) {
         Err(Refusal::NoOpportunity)
     } else {
@@ -203,28 +203,28 @@ pub fn rate_under<B: Batch>(
 
 /// The rate by waiting for the errors in ordinary sessions of so many typists.
 pub fn plain_rate<B: Batch>(spec: &RareSpec<'_>, typists: u64, batch: &B) -> RareEstimate {
-    let (bench, mut keys) = (Bench::new(spec), 0);
-    let rows = plain(&bench, batch, STAGE_FINAL, typists, &mut keys);
+    let (simulator, mut keys) = (Simulator::new(spec), 0);
+    let rows = plain(&simulator, batch, STAGE_FINAL, typists, &mut keys);
     RareEstimate { keystrokes: keys, ..counted(spec, &rows) }
 }
 
-fn plain<B: Batch>(bench: &Bench<'_>, batch: &B, stage: u64, typists: u64, keys: &mut u64) -> Vec<[u64; 3]> {
-    let rows = batch.each(0..typists, |number| bench.plain(stage, number));
+fn plain<B: Batch>(simulator: &Simulator<'_>, batch: &B, stage: u64, typists: u64, keys: &mut u64) -> Vec<[u64; 3]> {
+    let rows = batch.each(0..typists, |number| simulator.plain(stage, number));
     *keys += rows.iter().map(|[.., keys]| keys).sum::<u64>();
     rows
 }
 
 fn visits<B: Batch>(
-    bench: &Bench<'_>,
+    simulator: &Simulator<'_>,
     batch: &B,
     proposal: &Proposal,
     stage: u64,
     typists: u64,
     keys: &mut u64,
 ) -> Vec<Visit> {
-    let settings: [&Setting; 1] = [bench.spec.setting];
+    let settings: [&Setting; 1] = [simulator.spec.setting];
     let keep = stage != STAGE_FINAL;
-    let rows = batch.each(0..typists, |number| bench.visit(proposal, &settings, stage, number, keep));
+    let rows = batch.each(0..typists, |number| simulator.visit(proposal, &settings, stage, number, keep));
     *keys += rows.iter().map(|visit| visit.keys).sum::<u64>();
     rows
 }

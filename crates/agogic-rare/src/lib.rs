@@ -62,19 +62,19 @@
 //! }
 //! ```
 
-mod bench;
 mod estimate;
 mod ladder;
 mod pilot;
 mod proposal;
+mod simulator;
 mod spec;
 mod ways;
 
-pub use bench::{Batch, InOrder};
 pub use estimate::{
     BruteForce, Diagnostics, RareEstimate, RareOutcome, Refused, plain_rate, rare_rate, rare_rate_on, rate_under,
 };
 pub use ladder::easier;
 pub use pilot::Refusal;
 pub use proposal::{Proposal, TraitShift};
+pub use simulator::{Batch, InOrder};
 pub use spec::{ErrorKind, RareSpec};

@@ -3,9 +3,9 @@
 use agogic_policy::Setting;
 use serde::Serialize;
 
-use crate::bench::{Batch, Bench, Visit};
 use crate::ladder::{RUNGS, easier};
 use crate::proposal::{Proposal, Way};
+use crate::simulator::{Batch, Simulator, Visit};
 use crate::ways::ways;
 
 /// Typists of the first step of the pilot, which draws from the model, of the steps on the ladder, and of those
@@ -100,8 +100,8 @@ impl Found {
 }
 
 /// Climbs the ladder to the setting itself; gives the proposal and the presses it took.
-pub(crate) fn climb<B: Batch>(bench: &Bench<'_>, batch: &B, first_stage: u64) -> (Result<Found, Refusal>, u64) {
-    let spec = bench.spec;
+pub(crate) fn climb<B: Batch>(simulator: &Simulator<'_>, batch: &B, first_stage: u64) -> (Result<Found, Refusal>, u64) {
+    let spec = simulator.spec;
     let eased: Vec<Setting> =
         RUNGS[..RUNGS.len() - 1].iter().filter_map(|&factor| easier(spec.setting, spec.error, factor)).collect();
     let settings: Vec<&Setting> = eased.iter().chain([spec.setting]).collect();
@@ -110,7 +110,7 @@ pub(crate) fn climb<B: Batch>(bench: &Bench<'_>, batch: &B, first_stage: u64) ->
     for step in 0..STEPS {
         let typists = TYPISTS[if step == 0 { 0 } else { 1 + usize::from(reached == Some(top)) }];
         let visits =
-            batch.each(0..typists, |number| bench.visit(&proposal, &settings, first_stage + step, number, true));
+            batch.each(0..typists, |number| simulator.visit(&proposal, &settings, first_stage + step, number, true));
         keys += visits.iter().map(|visit| visit.keys).sum::<u64>();
         let enough = |rung: usize| {
             let errors = |visit: &Visit| visit.found.iter().filter(|found| found.rung >= rung).count();

@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use agogic_typist::{Channel, Drawn, Shift, TRAITS};
 
-use crate::bench::{Found, Visit};
 use crate::proposal::Way;
+use crate::simulator::{Found, Visit};
 
 /// Errors, and typists with errors, that a press must have brought about before a way of its own is read off them.
 const ERRORS: usize = 12;

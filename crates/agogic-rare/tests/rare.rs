@@ -11,14 +11,14 @@ use agogic_rare::{
 use agogic_stats::{Level, Trials, binomial_lower, normal_upper};
 use agogic_typist::{Channel, Constant, Population, Shift, TRAITS, Trait, TraitSpread};
 
-struct Scene {
+struct TypingTask {
     board: Board,
     assignment: Assignment,
     plan: TextPlan,
     workload: Workload,
 }
 
-impl Scene {
+impl TypingTask {
     fn new(text: &str, rates: Rates) -> Self {
         let board = Board::row_staggered();
         let order = [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift];
@@ -99,13 +99,13 @@ fn longer(traits: f64, noise: f64) -> Proposal {
 #[test]
 fn intervals_hold_a_known_rate_of_one_in_a_million() {
     const REPETITIONS: u64 = 500;
-    let scene = Scene::new(LETTERS, Rates::default());
+    let task = TypingTask::new(LETTERS, Rates::default());
     let (population, setting, proposal) = (lone_presses(0.21), cutoff(527.8), longer(2.8, 3.8));
     let rate = rate_of(527.8, 0.21);
     assert!(rate > 0.9e-6 && rate < 1.1e-6, "{rate}");
     let (mut held, mut held_half) = (0, 0);
     for repetition in 0..REPETITIONS {
-        let spec = RareSpec { seed: 1000 + repetition, keys_per_typist: 10, ..scene.spec(&population, &setting) };
+        let spec = RareSpec { seed: 1000 + repetition, keys_per_typist: 10, ..task.spec(&population, &setting) };
         // A refusal counts as a miss.
         if let Ok(found) = rate_under(&spec, &proposal, 800, &InOrder) {
             let interval = found.estimate.interval().unwrap();
@@ -123,7 +123,7 @@ fn intervals_hold_a_known_rate_of_one_in_a_million() {
 /// 6000 typists of plain simulation. Leaving out either weight is rejected by the same gate.
 #[test]
 fn sampling_by_importance_agrees_with_plain_simulation() {
-    let scene = Scene::new(
+    let task = TypingTask::new(
         "The tide turns at noon. Ask Ada for the log; she fills it in.",
         Rates { shortcuts: 20.0, repeats: 5.0, ..Rates::default() },
     );
@@ -161,7 +161,7 @@ fn sampling_by_importance_agrees_with_plain_simulation() {
     let falsely = falsely.iter().map(|setting| (setting, ErrorKind::FalseHold, &longer));
     let settings: Vec<_> = falsely.chain([(&missed, ErrorKind::MissedHold, &sooner)]).collect();
     for (setting, error, proposal) in settings {
-        let spec = RareSpec { keys_per_typist: 120, error, ..scene.spec(&population, setting) };
+        let spec = RareSpec { keys_per_typist: 120, error, ..task.spec(&population, setting) };
         let plain = plain_rate(&spec, 6000, &InOrder);
         let found = rate_under(&spec, proposal, 2000, &InOrder).unwrap();
         let (a, b) = (&found.estimate, &plain.estimate);
@@ -203,9 +203,9 @@ fn the_whole_procedure_finds_rare_errors_whatever_the_threads() {
             (0..numbers.end - numbers.start).map(|i| parts[(i % 3) as usize].next().unwrap()).collect()
         }
     }
-    let scene = Scene::new(LETTERS, Rates::default());
+    let task = TypingTask::new(LETTERS, Rates::default());
     let (population, setting) = (lone_presses(0.21), cutoff(527.8));
-    let spec = RareSpec { keys_per_typist: 16, precision: 0.15, ..scene.spec(&population, &setting) };
+    let spec = RareSpec { keys_per_typist: 16, precision: 0.15, ..task.spec(&population, &setting) };
     let RareOutcome::Estimated(found) = rare_rate(&spec) else { panic!("refused") };
     let rate = rate_of(527.8, 0.21);
     // alpha = 1e-6: 4.9 standard errors.
@@ -220,18 +220,18 @@ fn the_whole_procedure_finds_rare_errors_whatever_the_threads() {
 
 #[test]
 fn common_errors_are_counted() {
-    let scene = Scene::new(LETTERS, Rates::default());
+    let task = TypingTask::new(LETTERS, Rates::default());
     let (population, setting) = (Population::volunteers(), cutoff(150.0));
-    let RareOutcome::Estimated(found) = rare_rate(&scene.spec(&population, &setting)) else { panic!("refused") };
+    let RareOutcome::Estimated(found) = rare_rate(&task.spec(&population, &setting)) else { panic!("refused") };
     assert_eq!(found.method, "plain Monte Carlo");
     assert!(found.estimate.value.unwrap() > 0.01);
 }
 
 #[test]
 fn what_cannot_be_trusted_is_refused() {
-    let scene = Scene::new(LETTERS, Rates::default());
+    let task = TypingTask::new(LETTERS, Rates::default());
     let (population, setting) = (lone_presses(0.21), cutoff(527.8));
-    let spec = RareSpec { keys_per_typist: 16, ..scene.spec(&population, &setting) };
+    let spec = RareSpec { keys_per_typist: 16, ..task.spec(&population, &setting) };
     // People drawn far from those who err, and no share of the model to catch it.
     let mut away = [0.0; TRAITS.len()];
     away[Trait::Dwell as usize] = -3.0;

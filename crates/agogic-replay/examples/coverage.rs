@@ -9,7 +9,7 @@ use agogic_replay::{Course, Estimand};
 use agogic_stats::{
     Clusters, DfAdjustment, Estimate, Level, Trials, block_length, block_mean, clopper_pearson, korn_graubard,
 };
-use agogic_typist::{Performer, Population, Typist};
+use agogic_typist::{Performer, Population, SessionAddress, Typist};
 
 const SEED: u64 = 20_261_101;
 const PEOPLE: u64 = 60;
@@ -32,7 +32,7 @@ fn main() {
         Setting::rule("enclosed", &[]).expect("its values have defaults"),
     ];
     let course = |typist: &Typist, replicate: u64, keys: usize| {
-        let session = performer.perform(typist, &plan, &workload, SEED, replicate, keys);
+        let session = performer.perform(typist, &plan, &workload, SessionAddress { seed: SEED, replicate }, keys);
         let intents = session.presses.iter().zip(&session.truths).map(|(press, truth)| {
             assignment.modifier(press.code)?;
             Some(if truth.hold { Intent::Hold(None) } else { Intent::Tap })

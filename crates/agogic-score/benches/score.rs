@@ -2,9 +2,9 @@
 
 #[path = "../../../tests/shared/measure.rs"]
 mod measure;
-#[path = "../../../tests/shared/scene.rs"]
-mod scene;
 mod support;
+#[path = "../../../tests/shared/typing_task.rs"]
+mod typing_task;
 
 use std::hint::black_box;
 
@@ -17,8 +17,8 @@ use agogic_typist::Session;
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use measure::CpuTime;
 use rand_distr::{Distribution, LogNormal};
-use scene::{SEED, Scene, presses};
 use support::eight;
+use typing_task::{SEED, TypingTask, presses};
 
 /// Sessions of the first volunteers, and presses of each: of middling length for one stage alone, short ones as in the
 /// largest published study, and long ones, whose texts take longer to compare.
@@ -27,7 +27,7 @@ const SHAPES: [(u64, usize); 2] = [(16, 800), (2, 15_000)];
 const DRAWS: u64 = 10_000;
 
 struct Fixture {
-    scene: Scene,
+    task: TypingTask,
     emulator: Emulator,
     sessions: Vec<Session>,
     costs: CostTable,
@@ -35,10 +35,10 @@ struct Fixture {
 
 impl Fixture {
     fn new((typists, keys): (u64, usize)) -> Self {
-        let scene = Scene::new();
-        let emulator = Emulator::new(scene.performer.assignment());
-        let sessions = scene.shown(typists, keys);
-        Self { scene, emulator, sessions, costs: CostTable::default() }
+        let task = TypingTask::new();
+        let emulator = Emulator::new(task.performer.assignment());
+        let sessions = task.shown(typists, keys);
+        Self { task, emulator, sessions, costs: CostTable::default() }
     }
 
     fn transcript<'a>(&'a self, session: &'a Session) -> Transcript<'a> {
@@ -48,7 +48,7 @@ impl Fixture {
     /// What a setting decides in a session.
     fn decided(&self, session: &Session, setting: &Setting) -> Vec<Decided> {
         let mut encounters = Encounters::new();
-        encounters.fill(&session.presses, 0, |code| self.scene.is_dual(code), |code| self.scene.hand(code));
+        encounters.fill(&session.presses, 0, |code| self.task.is_dual(code), |code| self.task.hand(code));
         let decided = |(press, encounter)| Decided { press, decision: setting.decide(&encounter) };
         encounters.presses().zip(encounters.iter()).map(decided).collect()
     }
@@ -62,7 +62,7 @@ impl Fixture {
 
     fn judge(&self, panel: &mut Panel, transcripts: &[Transcript<'_>], settings: &[Setting]) {
         for transcript in transcripts {
-            let hand = |code| self.scene.hand(code);
+            let hand = |code| self.task.hand(code);
             panel.judge(transcript, hand, settings, &self.costs, |_, score, _| _ = black_box(score));
         }
     }

@@ -4,20 +4,20 @@
 //! the session was meant to be, and all policies together; then one policy more, and as many log-normal variates as
 //! there were presses. The least of several rounds counts. `cargo bench` looks closer, at one stage at a time.
 
-#[path = "../../../tests/shared/scene.rs"]
-mod scene;
 #[path = "../benches/support/mod.rs"]
 mod support;
+#[path = "../../../tests/shared/typing_task.rs"]
+mod typing_task;
 
 use std::hint::black_box;
 
 use agogic_keys::{Purpose, stream};
 use agogic_policy::{Encounters, Setting};
 use agogic_score::{CostTable, Emulator, Panel, Transcript};
-use agogic_typist::{Clock, Population, Session};
+use agogic_typist::{Clock, Population, Session, SessionAddress};
 use cpu_time::ThreadTime;
 use rand_distr::{Distribution, LogNormal};
-use scene::{SEED, Scene};
+use typing_task::{SEED, TypingTask};
 
 /// Presses of each typist, and typists: long sessions, and short ones as in the largest published study.
 const SHAPES: [(usize, u64); 2] = [(15_000, 60), (800, 1_100)];
@@ -27,9 +27,9 @@ const ROUNDS: usize = 5;
 const VARIATES: f64 = 9.0;
 
 fn main() {
-    let scene = Scene::new();
+    let task = TypingTask::new();
     for (keys, typists) in SHAPES {
-        shape(&scene, keys, typists);
+        shape(&task, keys, typists);
     }
 }
 
@@ -43,24 +43,24 @@ fn least(mut job: impl FnMut()) -> f64 {
     times.fold(f64::INFINITY, f64::min)
 }
 
-fn shape(scene: &Scene, keys: usize, typists: u64) {
-    let emulator = Emulator::new(scene.performer.assignment());
+fn shape(task: &TypingTask, keys: usize, typists: u64) {
+    let emulator = Emulator::new(task.performer.assignment());
     let population = Population::volunteers();
     let clock = Clock::default();
     let costs = CostTable::default();
-    let perform = |number: u64| scene.perform(&population, number, keys);
+    let perform = |number: u64| task.perform(&population, number, keys);
     let eight = support::eight();
 
     let mut sessions: Vec<Session> = (0..typists).map(perform).collect();
-    let presses = scene::presses(&sessions) as f64;
+    let presses = typing_task::presses(&sessions) as f64;
     let model = least(|| (0..typists).for_each(|number| _ = black_box(perform(number))));
     let shown = least(|| {
         for (number, session) in sessions.iter().enumerate() {
-            black_box(clock.observe(session, SEED, number as u64, 0));
+            black_box(clock.observe(session, number as u64, SessionAddress { seed: SEED, replicate: 0 }));
         }
     });
     for (number, session) in sessions.iter_mut().enumerate() {
-        clock.show(session, SEED, number as u64, 0);
+        clock.show(session, number as u64, SessionAddress { seed: SEED, replicate: 0 });
     }
     let transcript = |session: &Session| {
         black_box(Transcript::new(&emulator, &session.presses, &session.truths, session.words)).first()
@@ -75,7 +75,7 @@ fn shape(scene: &Scene, keys: usize, typists: u64) {
                 let transcript = Transcript::new(&emulator, &session.presses, &session.truths, session.words);
                 panel.judge(
                     &transcript,
-                    |code| scene.hand(code),
+                    |code| task.hand(code),
                     settings,
                     &costs,
                     |at, score, _| {
@@ -107,7 +107,7 @@ fn shape(scene: &Scene, keys: usize, typists: u64) {
     let mut decide = |settings: &[Setting]| {
         least(|| {
             for session in &sessions {
-                encounters.fill(&session.presses, 0, dual, |code| scene.hand(code));
+                encounters.fill(&session.presses, 0, dual, |code| task.hand(code));
                 for setting in settings {
                     setting.decide_all(&encounters, &mut decisions);
                     black_box(&decisions);

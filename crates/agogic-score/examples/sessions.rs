@@ -6,17 +6,17 @@
 //!
 //! `sessions TYPISTS STUDIES` changes the size.
 
-#[path = "../../../tests/shared/scene.rs"]
-mod scene;
+#[path = "../../../tests/shared/typing_task.rs"]
+mod typing_task;
 
 use agogic_keys::{Board, Purpose, TextPlan, Unsupported, stream};
 use agogic_policy::Setting;
 use agogic_score::{CostTable, Counts, Emulator, Panel, Transcript};
 use agogic_stats::{Clusters, Level, RateDistribution, paired_difference, quantile, ratio, share_at_most};
-use agogic_typist::{Clock, Population, Typist};
+use agogic_typist::{Clock, Population, SessionAddress, Typist};
 use rand::RngExt;
 use rand_distr::{Binomial, Distribution};
-use scene::{SEED, Scene};
+use typing_task::{SEED, TypingTask};
 
 const TEXTS: [&str; 6] = [
     include_str!("../../../data-synthetic/texts/tide-station.txt"),
@@ -100,8 +100,8 @@ fn main() {
 
 /// Lets every typist type and judges the settings.
 fn pool(settings: &[Setting], typists: u64) -> Pool {
-    let (scene, board) = (Scene::new(), Board::row_staggered());
-    let assignment = scene.performer.assignment();
+    let (task, board) = (TypingTask::new(), Board::row_staggered());
+    let assignment = task.performer.assignment();
     let planned = TEXTS.map(|text| TextPlan::new(text, &board, assignment, Unsupported::Refuse).expect("our own text"));
     let plan = TextPlan::several(planned).expect("six texts").cut_anywhere();
     let emulator = Emulator::new(assignment);
@@ -110,13 +110,19 @@ fn pool(settings: &[Setting], typists: u64) -> Pool {
     for number in 0..typists {
         let typist = Typist::draw(&people, SEED, number);
         for (length, keys) in KEYS.into_iter().enumerate() {
-            let mut session = scene.performer.perform(&typist, &plan, &scene.workload, SEED, 0, keys);
-            Clock::default().show(&mut session, SEED, number, 0);
+            let mut session = task.performer.perform(
+                &typist,
+                &plan,
+                &task.workload,
+                SessionAddress { seed: SEED, replicate: 0 },
+                keys,
+            );
+            Clock::default().show(&mut session, number, SessionAddress { seed: SEED, replicate: 0 });
             let holds = session.truths.iter().filter(|truth| truth.hold).count() as u64;
             let transcript = Transcript::new(&emulator, &session.presses, &session.truths, session.words);
             panel.judge(
                 &transcript,
-                |code| scene.hand(code),
+                |code| task.hand(code),
                 settings,
                 &costs,
                 |at, score, _| {

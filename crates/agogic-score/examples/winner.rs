@@ -2,8 +2,8 @@
 //!
 //! `cargo run --release -p agogic-score --example winner`
 
-#[path = "../../../tests/shared/scene.rs"]
-mod scene;
+#[path = "../../../tests/shared/typing_task.rs"]
+mod typing_task;
 
 use std::fmt::Write;
 use std::path::Path;
@@ -15,9 +15,9 @@ use agogic_stats::{
     Clusters, Estimate, Interval, Level, StudentT, Trials, clopper_pearson, least_ratio, moved_by, ratio,
     winners_optimism,
 };
-use agogic_typist::{Clock, Population};
+use agogic_typist::{Clock, Population, SessionAddress};
 use rand::RngExt;
-use scene::{SEED, Scene};
+use typing_task::{SEED, TypingTask};
 
 const POOL: u64 = 12_000;
 const KEYS: usize = 800;
@@ -66,18 +66,18 @@ fn settings() -> Vec<Setting> {
 type Pool = Vec<Vec<Vec<(f64, f64)>>>;
 
 fn pool(settings: &[Setting]) -> Pool {
-    let scene = Scene::new();
-    let emulator = Emulator::new(scene.performer.assignment());
+    let task = TypingTask::new();
+    let emulator = Emulator::new(task.performer.assignment());
     let (population, clock, costs) = (Population::volunteers(), Clock::default(), CostTable::default());
     let mut panel = Panel::new();
     let mut pool: Pool = vec![vec![Vec::new(); settings.len()]; FIGURES.len()];
     for number in 0..POOL {
-        let mut session = scene.perform(&population, number, KEYS);
-        clock.show(&mut session, SEED, number, 0);
+        let mut session = task.perform(&population, number, KEYS);
+        clock.show(&mut session, number, SessionAddress { seed: SEED, replicate: 0 });
         let transcript = Transcript::new(&emulator, &session.presses, &session.truths, session.words);
         panel.judge(
             &transcript,
-            |code| scene.hand(code),
+            |code| task.hand(code),
             settings,
             &costs,
             |at, score, _| {

@@ -38,7 +38,7 @@
 //! use agogic_policy::{Decision, Encounter, EncounterScan, Policy, Setting, Sight, conformance};
 //! use agogic_score::{Decided, Emulator, tally};
 //! use agogic_stats::{Clusters, Level, ratio_skewed};
-//! use agogic_typist::{Performer, Population, Typist};
+//! use agogic_typist::{Performer, Population, SessionAddress, Typist};
 //!
 //! /// A hold when the next key comes 100 ms after this one or later, decided then.
 //! #[derive(Debug)]
@@ -65,7 +65,7 @@
 //! let seed = 7;
 //! let counts = (0..40).map(|number| {
 //!     let typist = Typist::draw(&Population::volunteers(), seed, number);
-//!     let session = performer.perform(&typist, &plan, &Workload::none(), seed, 0, 500);
+//!     let session = performer.perform(&typist, &plan, &Workload::none(), SessionAddress { seed, replicate: 0 }, 500);
 //!     let mut decided = Vec::new();
 //!     let dual = |code| assignment.modifier(code).is_some();
 //!     EncounterScan::new().each(&session.presses, dual, |code| performer.movement().hand(code), |press, encounter| {

@@ -3,7 +3,7 @@
 use agogic_keys::{Assignment, Board, Modifier, Rates, TextPlan, Unsupported, Workload};
 use agogic_policy::{Encounters, Setting};
 use agogic_score::{CostTable, Decided, Emulator, Produced, ScorerStream, TextError, Transcript};
-use agogic_typist::{Performer, Population, Typist};
+use agogic_typist::{Performer, Population, SessionAddress, Typist};
 
 const TEXT: &str = include_str!("../../../data-synthetic/texts/tide-station.txt");
 const PRESSES: usize = 2_500;
@@ -33,7 +33,8 @@ fn texts_in_pieces_are_as_far_apart_as_whole_ones() {
     for population in [Population::volunteers(), Population::trained(), Population::slow()] {
         for number in 0..25 {
             let typist = Typist::draw(&population, 11, number);
-            let session = performer.perform(&typist, &plan, &workload, 11, 0, PRESSES);
+            let session =
+                performer.perform(&typist, &plan, &workload, SessionAddress { seed: 11, replicate: 0 }, PRESSES);
             let (presses, truths) = (&session.presses, &session.truths);
             let transcript = Transcript::new(&emulator, presses, truths, session.words);
             let meant = Produced::meant(presses, truths).text;

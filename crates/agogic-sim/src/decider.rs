@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use agogic_policy::{EncounterScan, Fitted, PairCurves, Personal, PersonalSample, Setting};
-use agogic_typist::Typist;
+use agogic_typist::{SessionAddress, Typist};
 
 use crate::runner::ArmRunner;
 
@@ -62,7 +62,8 @@ impl Decider {
 impl PersonalDecider {
     /// Fits to the initial sample of a typist: a session of its own, no press of which is ever judged.
     pub fn fit(&self, runner: &ArmRunner<'_>, typist: &Typist, seed: u64) -> Fitted {
-        let sample = observe(&self.personal, self.first_presses, runner, typist, seed, SAMPLE);
+        let sample =
+            observe(&self.personal, self.first_presses, runner, typist, SessionAddress { seed, replicate: SAMPLE });
         self.personal.fit(&sample, Some(&self.population))
     }
 }
@@ -75,13 +76,12 @@ pub(crate) fn observe(
     presses: usize,
     runner: &ArmRunner<'_>,
     typist: &Typist,
-    seed: u64,
-    replicate: u64,
+    address: SessionAddress,
 ) -> PairCurves {
     let mut sample = PersonalSample::default();
     for factor in [4, 16, 64] {
         sample.clear();
-        let session = runner.session(typist, seed, replicate, factor * presses);
+        let session = runner.session(typist, address, factor * presses);
         runner.encounters(&mut EncounterScan::new(), &session.presses, |press, encounter| {
             if sample.presses() < presses {
                 personal.observe(&mut sample, encounter, session.truths[press].hold);

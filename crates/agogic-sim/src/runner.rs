@@ -5,19 +5,17 @@ use agogic_keys::{Code, Press};
 use agogic_policy::{Encounter, EncounterScan, Setting};
 use agogic_score::{CostTable, Emulator, Kinds, Panel, Transcript, TypistScore};
 use agogic_study::Arm;
-use agogic_typist::{Performer, Population, Session, Typist};
+use agogic_typist::{Performer, Population, Session, SessionAddress, Typist};
 
 /// Address of a session: who types, and which of that typist's sessions it is.
 #[derive(Clone, Copy, Debug)]
 pub struct Trial<'a> {
     /// The people from whom the typist is drawn.
     pub population: &'a Population,
-    /// Seed of the study.
-    pub seed: u64,
     /// Number of the typist.
     pub typist: u64,
-    /// Which session of the typist; judged sessions of a study have 0.
-    pub replicate: u64,
+    /// Which session of that typist; judged sessions of a study have replicate 0.
+    pub address: SessionAddress,
     /// Presses.
     pub keys: usize,
 }
@@ -58,26 +56,27 @@ impl<'a> ArmRunner<'a> {
 
     /// The judged session of a typist of the arm.
     pub fn judged(&self, seed: u64, typist: u64) -> Trial<'a> {
-        Trial { population: &self.arm.population, seed, typist, replicate: 0, keys: self.arm.keys }
+        let address = SessionAddress { seed, replicate: 0 };
+        Trial { population: &self.arm.population, typist, address, keys: self.arm.keys }
     }
 
     /// Draws a typist and lets it type.
     pub fn perform(&self, trial: Trial<'_>) -> Performed {
-        let typist = Typist::draw(trial.population, trial.seed, trial.typist);
-        let session = self.session(&typist, trial.seed, trial.replicate, trial.keys);
+        let typist = Typist::draw(trial.population, trial.address.seed, trial.typist);
+        let session = self.session(&typist, trial.address, trial.keys);
         Performed { typist, session }
     }
 
     /// Lets a typist type `keys` keys, as seen through the clock of the arm.
-    pub fn session(&self, typist: &Typist, seed: u64, replicate: u64, keys: usize) -> Session {
-        let mut session = self.unclocked(typist, seed, replicate, keys);
-        self.arm.clock.show(&mut session, seed, typist.number, replicate);
+    pub fn session(&self, typist: &Typist, address: SessionAddress, keys: usize) -> Session {
+        let mut session = self.unclocked(typist, address, keys);
+        self.arm.clock.show(&mut session, typist.number, address);
         session
     }
 
     /// The same as the fingers made it.
-    pub(crate) fn unclocked(&self, typist: &Typist, seed: u64, replicate: u64, keys: usize) -> Session {
-        self.performer.perform(typist, &self.arm.plan, &self.arm.workload, seed, replicate, keys)
+    pub(crate) fn unclocked(&self, typist: &Typist, address: SessionAddress, keys: usize) -> Session {
+        self.performer.perform(typist, &self.arm.plan, &self.arm.workload, address, keys)
     }
 
     /// Judges settings on a session; calls `visit` once for each, in order, with its place, its score and the kinds of

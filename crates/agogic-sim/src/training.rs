@@ -4,7 +4,7 @@ use agogic_policy::{
     EncounterScan, EvidenceCounts, EvidenceTables, PairCurves, Personal, TrainingError, learn_prior_presses,
 };
 use agogic_study::TrainingPlan;
-use agogic_typist::Typist;
+use agogic_typist::{SessionAddress, Typist};
 use rayon::prelude::*;
 
 use crate::decider::observe;
@@ -53,7 +53,10 @@ pub(crate) fn prior(
         .into_par_iter()
         .map(|number| {
             let typist = Typist::draw(&runner.arm.population, seed, number);
-            let of = |presses, replicate| observe(personal, presses, runner, &typist, seed, replicate);
+            let of = |presses, replicate| {
+                let address = SessionAddress { seed, replicate };
+                observe(personal, presses, runner, &typist, address)
+            };
             (of(first, 1), of(REST, 2))
         })
         .collect();

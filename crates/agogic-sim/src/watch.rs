@@ -6,7 +6,7 @@ use agogic_floor::{OddsCounts, Stage, TypistObserver};
 use agogic_keys::Span;
 use agogic_policy::EncounterScan;
 use agogic_study::Study;
-use agogic_typist::{Session, Typist};
+use agogic_typist::{Session, SessionAddress, Typist};
 
 use crate::runner::{ArmRunner, Buffers, Performed};
 
@@ -56,10 +56,11 @@ pub fn perform_watched(
     number: u64,
 ) -> (Performed, Option<TypistOdds>) {
     let typist = Typist::draw(&runner.arm.population, study.seed, number);
-    let mut session = runner.unclocked(&typist, study.seed, 0, runner.arm.keys);
+    let address = SessionAddress { seed: study.seed, replicate: 0 };
+    let mut session = runner.unclocked(&typist, address, runner.arm.keys);
     // The observer sees the times of the fingers, before any clock makes them coarse.
     let odds = (number < study.floor.typists)
         .then(|| watch(&observer(study, runner, &typist), runner, &session, &mut buffers.scan));
-    runner.arm.clock.show(&mut session, study.seed, number, 0);
+    runner.arm.clock.show(&mut session, number, address);
     (Performed { typist, session }, odds)
 }

@@ -3,7 +3,7 @@
 //! `--population NAME` takes another population. `--fit` sets the fitted traits of `trained` or `slow` so that
 //! their published moments come out, and prints the values for `trained.rs` or `slow.rs`.
 use agogic_keys::{Assignment, Board, Modifier, TextPlan, Unsupported, Workload};
-use agogic_typist::{Observed, Performer, Population, TRAITS, Trait, TraitSpread, Typist, observe};
+use agogic_typist::{Observed, Performer, Population, SessionAddress, TRAITS, Trait, TraitSpread, Typist, observe};
 
 /// A moment of the simulated people.
 #[derive(Clone, Copy, Debug)]
@@ -71,7 +71,8 @@ fn people(population: &Population, number: u64) -> People {
     let performer = Performer::new(&board, &assignment);
     let one = |n| {
         let typist = Typist::draw(population, 1, n);
-        let session = performer.perform(&typist, &plan, &Workload::none(), 1, 0, 800);
+        let session =
+            performer.perform(&typist, &plan, &Workload::none(), SessionAddress { seed: 1, replicate: 0 }, 800);
         (typist, observe(&session, performer.movement()))
     };
     (0..number).map(one).collect()

@@ -3,6 +3,7 @@
 use agogic_keys::{Instant, Purpose, Span, stream};
 use rand::RngExt;
 
+use crate::address::SessionAddress;
 use crate::perform::Session;
 
 /// How timestamps are made coarse on their way from the finger to the record.
@@ -128,19 +129,19 @@ impl Clock {
         CLOCKS.iter().map(|preset| preset.name).collect()
     }
 
-    /// The session as this clock shows it; what each press was meant to be is the same, press for press.
-    pub fn observe(&self, session: &Session, seed: u64, typist: u64, replicate: u64) -> Session {
+    /// The session of a typist, by number, and an address as this clock shows it; what each press was meant to be is the same, press for press.
+    pub fn observe(&self, session: &Session, typist: u64, address: SessionAddress) -> Session {
         let mut shown = session.clone();
-        self.show(&mut shown, seed, typist, replicate);
+        self.show(&mut shown, typist, address);
         shown
     }
 
-    /// Replaces the times of a session by those this clock shows.
-    pub fn show(&self, session: &mut Session, seed: u64, typist: u64, replicate: u64) {
+    /// Replaces the times of the session of a typist, by number, and an address by those this clock shows.
+    pub fn show(&self, session: &mut Session, typist: u64, address: SessionAddress) {
         if *self == Self::EXACT {
             return;
         }
-        let mut rng = stream(seed, Purpose::Clock, typist, replicate);
+        let mut rng = stream(address.seed, Purpose::Clock, typist, address.replicate);
         let scan = (self.scan.0, phase(self.scan, rng.random()));
         let poll = (self.poll.0, phase(self.poll, rng.random()));
         let seen = |at: Instant, debounce: Span| {
@@ -200,13 +201,13 @@ mod tests {
     fn a_scan_delays_by_less_than_its_interval() {
         let exact = session(&[(10_123, 95_456), (61_789, 150_001)]);
         let mut shown = exact.clone();
-        Clock::default().show(&mut shown, 1, 2, 0);
+        Clock::default().show(&mut shown, 2, SessionAddress { seed: 1, replicate: 0 });
         for (a, b) in exact.presses.iter().zip(&shown.presses) {
             assert!(b.down.since(a.down).0 < 1000 && b.up.since(a.up).0 < 1000);
             assert!(b.down >= a.down && b.up >= a.up);
         }
         let mut same = exact.clone();
-        Clock::EXACT.show(&mut same, 1, 2, 0);
+        Clock::EXACT.show(&mut same, 2, SessionAddress { seed: 1, replicate: 0 });
         assert_eq!(same.presses, exact.presses);
     }
 
@@ -214,7 +215,7 @@ mod tests {
     fn coarse_clocks_keep_the_order() {
         let mut shown = session(&[(100, 200), (150, 260), (180, 90_000)]);
         let clock = Clock { poll: Span(8000), clamp: Span(1000), ..Clock::default() };
-        clock.show(&mut shown, 1, 2, 0);
+        clock.show(&mut shown, 2, SessionAddress { seed: 1, replicate: 0 });
         assert!(shown.presses.windows(2).all(|pair| pair[0].down < pair[1].down));
         assert!(shown.presses.iter().all(|press| press.up > press.down));
     }
@@ -225,7 +226,7 @@ mod tests {
         exact.truths[1].hold = true;
         for preset in CLOCKS {
             assert_eq!(preset.name.parse(), Ok(preset.clock), "{}", preset.name);
-            let shown = preset.clock.observe(&exact, 3, 4, 5);
+            let shown = preset.clock.observe(&exact, 4, SessionAddress { seed: 3, replicate: 5 });
             assert_eq!(shown.truths, exact.truths);
             assert_eq!(shown.presses.len(), exact.presses.len());
             let clock = preset.clock;
@@ -236,7 +237,7 @@ mod tests {
                 assert!(clock.clamp.0 == 0 || b.down.0 % clock.clamp.0 == 0, "{}", preset.name);
             }
             assert_eq!(shown.presses == exact.presses, preset.name == "exact");
-            assert_eq!(shown.presses, clock.observe(&exact, 3, 4, 5).presses);
+            assert_eq!(shown.presses, clock.observe(&exact, 4, SessionAddress { seed: 3, replicate: 5 }).presses);
         }
         assert_eq!(Clock::default(), "keyboard".parse().unwrap());
         let refused = "sundial".parse::<Clock>().unwrap_err().to_string();

@@ -208,6 +208,7 @@ impl Laws {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::SessionAddress;
     use crate::{Performer, Population};
     use agogic_keys::{Assignment, Board, Modifier, TextPlan, Unsupported, Workload};
     use agogic_stats::kolmogorov_smirnov;
@@ -231,8 +232,13 @@ mod tests {
                 .unwrap();
             let typist = Typist::draw(&population, 5, 2);
             let laws = Laws::of(&typist);
-            let (session, cues) =
-                Performer::new(&board, &assignment).perform_with_cues(&typist, &plan, &Workload::none(), 5, 0, 60_000);
+            let (session, cues) = Performer::new(&board, &assignment).perform_with_cues(
+                &typist,
+                &plan,
+                &Workload::none(),
+                SessionAddress { seed: 5, replicate: 0 },
+                60_000,
+            );
             assert_eq!(session.presses.len(), cues.len());
             let (mut dwells, mut wrong, mut leads) = (Vec::new(), Vec::new(), Vec::new());
             for (i, cue) in cues.iter().enumerate().take(session.presses.len() - 1).skip(1) {

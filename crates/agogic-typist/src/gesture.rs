@@ -3,8 +3,8 @@
 use agogic_keys::{Code, ModifierSet, Truth};
 
 use crate::hands::{Hands, Place, micros, normal};
-use crate::perform::INTERRUPTED;
 use crate::tilt::Channel;
+use crate::word_place::USUAL_WORD;
 
 /// A hold to be made.
 pub(crate) struct Gesture<'s> {
@@ -75,7 +75,7 @@ impl Hands<'_> {
 
     /// Holds a key without a target, as for a mouse click.
     pub fn bare_hold(&mut self, code: Code) {
-        let interval = self.interval(code, Place::Start(INTERRUPTED));
+        let interval = self.interval(code, Place::Start(USUAL_WORD));
         let lull = libm::exp(self.habits.log_lull + self.habits.lull_spread * self.gesture_normal(Channel::Lull));
         let dwell = micros(self.habits.log_bare + self.habits.bare_spread * self.gesture_normal(Channel::Lead));
         let truth = Truth { hold: true, bare: true, shortcut: true, ..Truth::default() };
@@ -87,7 +87,7 @@ impl Hands<'_> {
     /// Taps a key, presses it again at once and holds it so that its letter repeats.
     pub fn repeat(&mut self, code: Code) {
         let truth = Truth { shortcut: true, ..Truth::default() };
-        self.tap(code, Place::Start(INTERRUPTED), truth);
+        self.tap(code, Place::Start(USUAL_WORD), truth);
         let down = self.now + self.interval(code, Place::Plain);
         let dwell = micros(self.habits.log_repeat + self.habits.bare_spread * self.gesture_normal(Channel::Lead));
         let again = self.press(code, down, dwell, truth);

@@ -1,4 +1,8 @@
 //! A typist's numbers in the form the inner loop wants them: logarithms of microseconds, ready to add.
+//!
+//! # Units
+//! `log_…` is the natural logarithm of a time in µs; what is added to one, an effect, and a `…_spread`, the SD of one, are
+//! pure numbers on that scale. Shares lie between 0 and 1. A drift is an effect per press.
 
 use agogic_keys::{Hand, Span};
 use agogic_stats::timing::{Continuous, Family};
@@ -10,6 +14,7 @@ use crate::typist::{Constant, Trait, Typist};
 /// How a hold gesture is made on one kind of key.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct GestureHabit {
+    /// Held key's press to the first target's.
     pub log_lead: f64,
     /// Last target's press to the held key's release.
     pub log_release: f64,
@@ -20,49 +25,78 @@ pub(crate) struct GestureHabit {
 /// Everything the performance needs of a typist.
 #[derive(Clone)]
 pub(crate) struct Habits {
+    /// Effect of the movement class on an interval.
     pub class: [f64; MovementClass::COUNT],
+    /// Of the median interval: the trait and the least that a typist can have, together.
     pub log_interval: f64,
     /// Of the time from letting a key go to pressing it again.
     pub log_repeat_gap: f64,
+    /// Noise of single intervals.
     pub interval_spread: f64,
     /// Log dwell by finger of the left hand and of the right, and of either thumb.
     pub log_dwell: [f64; 11],
+    /// Effect of the left hand on an interval within one hand; of the right hand it is the negative.
     pub left_interval: f64,
+    /// Share of dwells on which the finger rests, and the effect of that.
     pub long_dwell: (f64, f64),
+    /// Effect on a word's first interval per key that the word is longer than usual.
     pub word_length: f64,
+    /// Share of gestures that pause between held key and target, and the effect of that on the lead.
     pub think: (f64, f64),
+    /// Effect of the noise of single dwells.
     pub dwell: DwellShape,
+    /// Correlation of the noise of a dwell with that of the interval before it, and √(1 − that²).
     pub dwell_r: f64,
     pub dwell_rest: f64,
+    /// Tempo is an effect on intervals that wanders: what is kept of it from press to press, and the SD of what is new.
     pub tempo_keep: f64,
     pub tempo_new: f64,
+    /// Effect of the start of a word on an interval.
     pub word_start: f64,
+    /// Effect of the middle of a long word on an interval.
     pub mid_word: f64,
+    /// Effect on an interval per unit of the rarity of the pair of keys.
     pub rarity: f64,
+    /// Share of intervals with a hesitation, within words and at their start.
     pub hesitate: [f64; 2],
+    /// Of the median hesitation, which is added to the interval.
     pub log_hesitation: f64,
     pub hesitation_spread: f64,
+    /// How fingers that roll wait for each other.
     pub in_order: InOrderLaw,
+    /// What is made of an overlap.
     pub roll: RollLaw,
+    /// Least time that a finger takes to let go of one key and press the next, in µs.
     pub lift: u64,
     /// On a dedicated modifier key, and on a dual-role key.
     pub gesture: [GestureHabit; 2],
+    /// Noise of leads.
     pub lead_spread: f64,
+    /// Effect of a hold to come on the interval before it: the logarithm of a factor.
     pub log_lull: f64,
     pub lull_spread: f64,
     pub release_spread: f64,
+    /// The hand that holds where one hand makes the whole gesture.
     pub holding_hand: Hand,
+    /// Held key's release to the next press, at least.
     pub log_after: f64,
     pub after_spread: f64,
+    /// Share of runs of capitals that are made under one hold.
     pub run_hold: f64,
+    /// Time between two held keys, over the lead.
     pub second_lead: f64,
+    /// Dwell of a hold without a target.
     pub log_bare: f64,
     pub bare_spread: f64,
+    /// Dwell of a key held for repeat.
     pub log_repeat: f64,
+    /// Share of letters that slip, and of these the shares of substitutions, omissions and insertions.
     pub slips: f64,
     pub slip_kinds: [f64; 3],
+    /// Share of slips that are noticed, and the mean number of keys until then.
     pub detection: f64,
     pub detection_lag: f64,
+    /// What each press so far adds to later intervals and dwells.
     pub interval_drift: f64,
     pub dwell_drift: f64,
 }

@@ -8,14 +8,10 @@ use crate::habits::Habits;
 use crate::movement::{Movement, MovementClass};
 use crate::perform::Session;
 use crate::tilt::{Channel, Tilted};
+use crate::word_place::planned_beyond_usual;
 
 /// The longest interval or dwell the model gives: ten minutes. Guards the clock against extreme draws.
 const LONGEST_US: f64 = 6e8;
-
-/// Length of a word at which its first letter takes the typist's word-start effect alone, and the length
-/// beyond which a word is not planned ahead.
-const USUAL_LENGTH: f64 = 4.0;
-const LONGEST_PLANNED: u8 = 8;
 
 /// A whole number of microseconds from the logarithm of one.
 ///
@@ -107,17 +103,13 @@ impl<'a> Hands<'a> {
             (Some(from), _) => (self.movement.class(from, code), self.movement.rarity(from, code)),
         };
         let position = match place {
-            Place::Start(length) => {
-                h.word_start + h.word_length * (f64::from(length.min(LONGEST_PLANNED)) - USUAL_LENGTH)
-            }
+            Place::Start(length) => h.word_start + h.word_length * planned_beyond_usual(length.into()),
             Place::Plain => 0.0,
             Place::Middle => h.mid_word,
         };
-        let hand = match (class, self.movement.hand(code)) {
-            (MovementClass::Inward | MovementClass::Outward | MovementClass::SameFinger, Hand::Left) => h.left_interval,
-            (MovementClass::Inward | MovementClass::Outward | MovementClass::SameFinger, Hand::Right) => {
-                -h.left_interval
-            }
+        let hand = match (class.is_one_hand(), self.movement.hand(code)) {
+            (true, Hand::Left) => h.left_interval,
+            (true, Hand::Right) => -h.left_interval,
             _ => 0.0,
         };
         let (log, held) = match self.session.presses.last() {

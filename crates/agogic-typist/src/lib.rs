@@ -21,10 +21,11 @@
 //! let plan = TextPlan::new("The tide turns at noon.", &board, &assignment, Unsupported::Refuse).unwrap();
 //! let population = Population::volunteers();
 //! let typist = Typist::draw(&population, 1, 0);
-//! let session = Performer::new(&board, &assignment).perform(&typist, &plan, &Workload::none(), 1, 0, 100);
+//! let session = Performer::new(&board, &assignment).perform(&typist, &plan, &Workload::none(), SessionAddress { seed: 1, replicate: 0 }, 100);
 //! assert!(session.presses.windows(2).all(|pair| pair[0].down < pair[1].down));
 //! ```
 
+mod address;
 mod calibrated;
 mod clock;
 mod correlations;
@@ -47,7 +48,9 @@ mod toml_text;
 mod trained;
 mod typist;
 mod volunteers;
+mod word_place;
 
+pub use address::SessionAddress;
 pub use clock::{CLOCKS, Clock, ClockPreset, UnknownClock};
 pub use correlations::{Contradiction, Correlation};
 pub use densities::{Cue, InOrderLaw, Laws, LogNormalLaw, RollLaw};
@@ -61,3 +64,4 @@ pub use population::{Population, PopulationError, TraitSpread};
 pub use register::{Entry, Provenance, RegisterError, register, register_of};
 pub use tilt::{Channel, Drawn, Shift, Tilt, TiltError, Tilted};
 pub use typist::{CONSTANTS, Constant, ConstantInfo, Scale, TRAITS, Trait, TraitInfo, Typist};
+pub use word_place::{LONG_WORD, LONGEST_PLANNED_WORD, MIDDLE_OF_WORD, USUAL_WORD, planned_beyond_usual};

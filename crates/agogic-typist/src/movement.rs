@@ -25,6 +25,11 @@ pub enum MovementClass {
 impl MovementClass {
     /// How many classes there are.
     pub const COUNT: usize = 6;
+
+    /// Whether one hand makes both keys, the thumbs left out, and they are not the same key.
+    pub fn is_one_hand(self) -> bool {
+        matches!(self, Self::Inward | Self::Outward | Self::SameFinger)
+    }
 }
 
 /// Movement classes and fingers of a board, as tables.

@@ -5,6 +5,7 @@ use agogic_keys::{
 };
 use rand::RngExt;
 
+use crate::address::SessionAddress;
 use crate::densities::Cue;
 use crate::gesture::Gesture;
 use crate::habits::Habits;
@@ -12,6 +13,7 @@ use crate::hands::{Hands, Place};
 use crate::movement::Movement;
 use crate::performance::Performance;
 use crate::typist::Typist;
+use crate::word_place::{LONG_WORD, MIDDLE_OF_WORD, USUAL_WORD};
 
 /// The key events of one typist, and what they meant.
 #[derive(Clone, Debug, Default)]
@@ -77,7 +79,7 @@ impl Performer {
     /// A hold gesture is made with the key that the plan or the workload names, which lies under the other hand,
     /// or, in the typist's share of gestures, with that key's counterpart under the holding hand.
     ///
-    /// The streams are addressed by `seed`, the typist's number and `replicate`; so is the place that a session starts
+    /// The streams are addressed by `address` and the typist's number; so is the place that a session starts
     /// at, a sentence or, of a plan that is cut anywhere ([`TextPlan::cut_anywhere`]), a key, each as likely as any other.
     /// The session ends with the first step that brings it to `keys` presses.
     pub fn perform(
@@ -85,11 +87,10 @@ impl Performer {
         typist: &Typist,
         plan: &TextPlan,
         workload: &Workload,
-        seed: u64,
-        replicate: u64,
+        address: SessionAddress,
         keys: usize,
     ) -> Session {
-        let mut performance = self.start(typist, plan, workload, seed, replicate, keys);
+        let mut performance = self.start(typist, plan, workload, address, keys);
         while !performance.is_over() {
             performance.advance();
         }
@@ -105,11 +106,10 @@ impl Performer {
         typist: &Typist,
         plan: &TextPlan,
         workload: &Workload,
-        seed: u64,
-        replicate: u64,
+        address: SessionAddress,
         keys: usize,
     ) -> (Session, Vec<Cue>) {
-        let mut performance = self.start(typist, plan, workload, seed, replicate, keys);
+        let mut performance = self.start(typist, plan, workload, address, keys);
         performance.hands.cues = Some(Vec::with_capacity(keys + keys / 8));
         while !performance.is_over() {
             performance.advance();
@@ -124,10 +124,10 @@ impl Performer {
         typist: &Typist,
         plan: &'a TextPlan,
         workload: &'a Workload,
-        seed: u64,
-        replicate: u64,
+        address: SessionAddress,
         keys: usize,
     ) -> Performance<'a> {
+        let SessionAddress { seed, replicate } = address;
         let at = |purpose| stream(seed, purpose, typist.number, replicate);
         let (timing, gestures) = (at(Purpose::Timing), at(Purpose::Gesture));
         let text = plan.text_of(seed, typist.number, replicate);
@@ -192,7 +192,7 @@ impl Performer {
                 let holders = self.held_by(hands, holders, target);
                 let dual = holders[0].is_some_and(|code| self.assignment.modifier(code).is_some());
                 let targets: &[(Code, ModifierSet)] = &[(target, with)];
-                hands.gesture(&Gesture { holders, dual, targets, place: Place::Start(INTERRUPTED), shortcut: true });
+                hands.gesture(&Gesture { holders, dual, targets, place: Place::Start(USUAL_WORD), shortcut: true });
             }
             Interruption::BareHold(code) => hands.bare_hold(code),
             Interruption::Repeat(code) => hands.repeat(code),
@@ -232,19 +232,12 @@ impl Performer {
     }
 }
 
-/// Words from which letters count as the middle of a word, and the first such place.
-const LONG_WORD: u8 = 5;
-const MIDDLE: u8 = 2;
-
-/// A key after an interruption starts like a word of usual length.
-pub(crate) const INTERRUPTED: u8 = 4;
-
 pub(crate) fn place_of(step: &Step, resumed: bool) -> Place {
     if step.word_start {
         Place::Start(step.length)
     } else if resumed {
-        Place::Start(INTERRUPTED)
-    } else if step.length >= LONG_WORD && step.place >= MIDDLE {
+        Place::Start(USUAL_WORD)
+    } else if step.length >= LONG_WORD && step.place >= MIDDLE_OF_WORD {
         Place::Middle
     } else {
         Place::Plain
@@ -271,7 +264,13 @@ mod tests {
         let (board, assignment, plan) = setting();
         let workload = Workload::new(&board, &assignment, rates, &Workload::example_shortcuts()).unwrap();
         let typist = Typist::draw(&Population::volunteers(), 3, 1);
-        Performer::new(&board, &assignment).perform(&typist, &plan, &workload, 3, 0, 20_000)
+        Performer::new(&board, &assignment).perform(
+            &typist,
+            &plan,
+            &workload,
+            SessionAddress { seed: 3, replicate: 0 },
+            20_000,
+        )
     }
 
     /// The text as the intents would write it, Backspaces applied.
@@ -306,7 +305,8 @@ mod tests {
         let n = 9000_u64;
         let typist = Typist::draw(&Population::volunteers(), 3, 1);
         for replicate in 0..n {
-            counts[performer.start(&typist, &plan, &Workload::none(), 3, replicate, 1).start as usize] += 1.0;
+            counts[performer.start(&typist, &plan, &Workload::none(), SessionAddress { seed: 3, replicate }, 1).start
+                as usize] += 1.0;
         }
         let (n, p) = (n as f64, 1.0 / steps.len() as f64);
         let bound = 4.9 * (n * p * (1.0 - p)).sqrt();
@@ -333,7 +333,15 @@ mod tests {
         };
         let n = 4000_u64;
         let each: Vec<[f64; 2]> = (0..n)
-            .map(|replicate| counted(&performer.perform(&typist, &plan, &Workload::none(), 3, replicate, 40)))
+            .map(|replicate| {
+                counted(&performer.perform(
+                    &typist,
+                    &plan,
+                    &Workload::none(),
+                    SessionAddress { seed: 3, replicate },
+                    40,
+                ))
+            })
             .collect();
         let all = plan.steps();
         let keys = all.len() as f64 + all.iter().filter(|step| step.holder.is_some()).count() as f64;
@@ -375,8 +383,13 @@ mod tests {
         let population =
             Population::volunteers().with_trait(Trait::Slips, TraitSpread { median: 1e-12, spread: 0.0 }).unwrap();
         let typist = Typist::draw(&population, 3, 1);
-        let session =
-            Performer::new(&board, &assignment).perform(&typist, &plan, &Workload::none(), 3, 0, 3 * TEXT.len());
+        let session = Performer::new(&board, &assignment).perform(
+            &typist,
+            &plan,
+            &Workload::none(),
+            SessionAddress { seed: 3, replicate: 0 },
+            3 * TEXT.len(),
+        );
         let text = meant(&session);
         assert!(text.len() >= 2 * TEXT.len() && goes_round(&text), "{text}");
         assert_eq!((session.corrections, session.uncorrected), (0, 0));
@@ -390,7 +403,13 @@ mod tests {
             .and_then(|p| p.with_trait(Trait::Detection, TraitSpread { median: 1.0 - 1e-12, spread: 0.0 }))
             .unwrap();
         let typist = Typist::draw(&population, 3, 1);
-        let session = Performer::new(&board, &assignment).perform(&typist, &plan, &Workload::none(), 3, 0, 5000);
+        let session = Performer::new(&board, &assignment).perform(
+            &typist,
+            &plan,
+            &Workload::none(),
+            SessionAddress { seed: 3, replicate: 0 },
+            5000,
+        );
         let text = meant(&session);
         // The end may hold a slip that is yet to be noticed.
         let sure = text.len() - 60;
@@ -423,7 +442,13 @@ mod tests {
         let plan = TextPlan::new("Anna Berta Carl Emil", &board, assignment, Unsupported::Refuse).unwrap();
         let population = Population::volunteers().with_constant(Constant::Adaptation, adaptation).unwrap();
         let typist = Typist::median(&population);
-        let session = Performer::new(&board, assignment).perform(&typist, &plan, &Workload::none(), 9, 0, 20_000);
+        let session = Performer::new(&board, assignment).perform(
+            &typist,
+            &plan,
+            &Workload::none(),
+            SessionAddress { seed: 9, replicate: 0 },
+            20_000,
+        );
         let pairs = session.presses.windows(2).zip(&session.truths).filter(|(_, truth)| truth.hold);
         pairs.map(|(pair, _)| [pair[0], pair[1]]).collect()
     }

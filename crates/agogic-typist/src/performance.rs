@@ -141,6 +141,7 @@ impl<'a> Performance<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::SessionAddress;
     use crate::{Channel, Population, Shift, Typist};
     use agogic_keys::{Assignment, Board, Modifier, Purpose, Rates, TextPlan, Unsupported, stream};
 
@@ -172,8 +173,8 @@ mod tests {
     fn a_fork_without_shift_is_the_performance_itself() {
         let (performer, plan, workload) = scene();
         let typist = Typist::draw(&Population::volunteers(), 5, 2);
-        let whole = performer.perform(&typist, &plan, &workload, 5, 0, 400);
-        let mut performance = performer.start(&typist, &plan, &workload, 5, 0, 400);
+        let whole = performer.perform(&typist, &plan, &workload, SessionAddress { seed: 5, replicate: 0 }, 400);
+        let mut performance = performer.start(&typist, &plan, &workload, SessionAddress { seed: 5, replicate: 0 }, 400);
         for _ in 0..50 {
             performance.advance();
         }
@@ -192,7 +193,7 @@ mod tests {
     fn a_fork_presses_the_same_keys_and_leaves_the_trunk_alone() {
         let (performer, plan, workload) = scene();
         let typist = Typist::draw(&Population::volunteers(), 5, 3);
-        let mut trunk = performer.start(&typist, &plan, &workload, 5, 0, 300);
+        let mut trunk = performer.start(&typist, &plan, &workload, SessionAddress { seed: 5, replicate: 0 }, 300);
         let tilt = shifted();
         let mut forks = Vec::new();
         while !trunk.is_over() {
@@ -205,7 +206,10 @@ mod tests {
             trunk.advance();
         }
         let whole = trunk.finish();
-        assert_eq!(whole.presses, performer.perform(&typist, &plan, &workload, 5, 0, 300).presses);
+        assert_eq!(
+            whole.presses,
+            performer.perform(&typist, &plan, &workload, SessionAddress { seed: 5, replicate: 0 }, 300).presses
+        );
         for (from, fork) in forks {
             let n = fork.presses.len();
             let codes = |session: &Session| session.presses[..n].iter().map(|press| press.code).collect::<Vec<_>>();
@@ -219,7 +223,8 @@ mod tests {
         let (performer, plan, workload) = scene();
         for number in 0..20 {
             let typist = Typist::draw(&Population::volunteers(), 5, number);
-            let mut performance = performer.start(&typist, &plan, &workload, 5, 0, 300);
+            let mut performance =
+                performer.start(&typist, &plan, &workload, SessionAddress { seed: 5, replicate: 0 }, 300);
             let mut settled: Vec<(usize, Vec<agogic_keys::Press>)> = Vec::new();
             let mut next = 0;
             while !performance.is_over() {
@@ -248,9 +253,9 @@ mod tests {
     fn weights_make_up_for_the_shift() {
         let (performer, plan, workload) = scene();
         let typist = Typist::median(&Population::volunteers());
-        let whole = performer.perform(&typist, &plan, &workload, 5, 0, 300);
+        let whole = performer.perform(&typist, &plan, &workload, SessionAddress { seed: 5, replicate: 0 }, 300);
         let gesture_near = |from: usize| whole.truths[from..from + 2 * Shift::PRESSES].iter().any(|truth| truth.hold);
-        let mut trunk = performer.start(&typist, &plan, &workload, 5, 0, 300);
+        let mut trunk = performer.start(&typist, &plan, &workload, SessionAddress { seed: 5, replicate: 0 }, 300);
         for _ in 0..40 {
             trunk.advance();
         }

@@ -4,7 +4,7 @@ use agogic_keys::{Code, Step, Stream, Truth};
 use rand::RngExt;
 
 use crate::hands::{Hands, Place};
-use crate::perform::INTERRUPTED;
+use crate::word_place::USUAL_WORD;
 
 /// The four kinds the literature tells apart, in the order of [`Session::slips`](crate::Session::slips).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -107,7 +107,7 @@ impl Hands<'_> {
     /// Takes back `count` characters.
     pub fn correct(&mut self, count: u32) {
         for i in 0..count {
-            let place = if i == 0 { Place::Start(INTERRUPTED) } else { Place::Plain };
+            let place = if i == 0 { Place::Start(USUAL_WORD) } else { Place::Plain };
             self.tap(Code::BACKSPACE, place, Truth::default());
         }
         self.session.corrections += u64::from(count);

@@ -3,7 +3,7 @@
 use agogic_keys::{Assignment, Board, Modifier, TextPlan, Unsupported, Workload};
 use agogic_stats::timing::{Continuous, Family};
 use agogic_stats::{KolmogorovSmirnov, kolmogorov_smirnov};
-use agogic_typist::{Constant, Performer, Population, Trait, TraitSpread, Typist};
+use agogic_typist::{Constant, Performer, Population, SessionAddress, Trait, TraitSpread, Typist};
 
 const MEDIAN_MS: f64 = 100.0;
 const SPREAD: f64 = 0.35;
@@ -39,7 +39,13 @@ fn dwells(family: Family) -> Vec<f64> {
         population = population.with_constant(id, 0.0).unwrap();
     }
     let typist = Typist::median(&population);
-    let session = Performer::new(&board, &assignment).perform(&typist, &plan, &Workload::none(), 1, 0, PRESSES);
+    let session = Performer::new(&board, &assignment).perform(
+        &typist,
+        &plan,
+        &Workload::none(),
+        SessionAddress { seed: 1, replicate: 0 },
+        PRESSES,
+    );
     session.presses.iter().map(|press| press.dwell().ms()).collect()
 }
 

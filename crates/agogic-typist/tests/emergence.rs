@@ -4,7 +4,8 @@
 
 use agogic_keys::{Assignment, Board, TextPlan, Unsupported, Workload};
 use agogic_typist::{
-    Constant, Correlation, MovementClass, Performer, Population, TRAITS, Trait, TraitSpread, Typist, observe,
+    Constant, Correlation, MovementClass, Performer, Population, SessionAddress, TRAITS, Trait, TraitSpread, Typist,
+    observe,
 };
 
 const TEXT: &str = "the harbour lamp was lit before the last boat came in and nobody on the quay had seen who lit it";
@@ -32,7 +33,8 @@ fn rolling_and_speed(population: &Population) -> f64 {
     let (mut speeds, mut shares) = (Vec::new(), Vec::new());
     for number in 0..TYPISTS {
         let typist = Typist::draw(population, 17, number);
-        let session = performer.perform(&typist, &plan, &Workload::none(), 17, 0, 300);
+        let session =
+            performer.perform(&typist, &plan, &Workload::none(), SessionAddress { seed: 17, replicate: 0 }, 300);
         let seen = observe(&session, performer.movement());
         speeds.push(seen.words_per_minute.unwrap());
         shares.push(seen.rollover.unwrap());
@@ -69,7 +71,8 @@ fn doubles_and_others(interval_ms: f64) -> (f64, f64) {
     let p = set(population(&[], Vec::new(), 50.0), Trait::Interval, interval_ms);
     let p = set(p, Trait::Hesitation, 1e-12);
     let typist = Typist::median(&set(p, Trait::Slips, 1e-12));
-    let session = performer.perform(&typist, &plan, &Workload::none(), 23, 0, 20_000);
+    let session =
+        performer.perform(&typist, &plan, &Workload::none(), SessionAddress { seed: 23, replicate: 0 }, 20_000);
     let seen = observe(&session, performer.movement());
     let class = |class: MovementClass| seen.class_ms[class as usize].unwrap();
     (class(MovementClass::Repeat), class(MovementClass::OtherHand))

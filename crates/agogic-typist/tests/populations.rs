@@ -4,7 +4,9 @@
 
 use agogic_keys::{Assignment, Board, Modifier, TextPlan, Unsupported, Workload};
 use agogic_stats::{mean, normal_upper_quantile, standard_deviation};
-use agogic_typist::{Observed, Performer, Population, PopulationDraft, TRAITS, TraitDraft, Typist, observe};
+use agogic_typist::{
+    Observed, Performer, Population, PopulationDraft, SessionAddress, TRAITS, TraitDraft, Typist, observe,
+};
 
 const ALPHA: f64 = 1e-6;
 
@@ -21,7 +23,10 @@ fn seen(population: &Population, seed: u64, number: u64) -> Vec<Observed> {
     let performer = Performer::new(&board, &assignment);
     let one = |n| {
         let typist = Typist::draw(population, seed, n);
-        observe(&performer.perform(&typist, &plan, &Workload::none(), seed, 0, 300), performer.movement())
+        observe(
+            &performer.perform(&typist, &plan, &Workload::none(), SessionAddress { seed, replicate: 0 }, 300),
+            performer.movement(),
+        )
     };
     (0..number).map(one).collect()
 }

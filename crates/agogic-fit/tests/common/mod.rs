@@ -6,12 +6,12 @@ use agogic_fit::{Fit, FitPlan, fit};
 use agogic_keys::{Assignment, Board, Modifier, Rates, TextPlan, Unsupported, Workload};
 use agogic_log::{Intent, SessionLog};
 use agogic_stats::Level;
-use agogic_typist::{Clock, Performer, Population, Session, TRAITS, Typist};
+use agogic_typist::{Clock, Performer, Population, Session, SessionAddress, TRAITS, Typist};
 
 const TEXT: &str = include_str!("../../../../data-synthetic/texts/tide-station.txt");
 
 /// A keyboard with a text, on which synthetic people type.
-pub struct Scene {
+pub struct TypingTask {
     pub board: Board,
     pub assignment: Assignment,
     plan: TextPlan,
@@ -20,7 +20,7 @@ pub struct Scene {
     pub population: Population,
 }
 
-impl Scene {
+impl TypingTask {
     /// Resting fingers with two roles, capitals and shortcuts.
     pub fn new(population: Population) -> Self {
         let board = Board::row_staggered();
@@ -36,8 +36,9 @@ impl Scene {
     /// The log of typist `number` over so many presses, through the clock of a keyboard.
     pub fn log(&self, seed: u64, number: u64, presses: usize) -> (Typist, SessionLog) {
         let typist = Typist::draw(&self.population, seed, number);
-        let exact = self.performer.perform(&typist, &self.plan, &self.workload, seed, 0, presses);
-        let shown = Clock::default().observe(&exact, seed, number, 0);
+        let exact =
+            self.performer.perform(&typist, &self.plan, &self.workload, SessionAddress { seed, replicate: 0 }, presses);
+        let shown = Clock::default().observe(&exact, number, SessionAddress { seed, replicate: 0 });
         (typist, self.as_log(&shown))
     }
 

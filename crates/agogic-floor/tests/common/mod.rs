@@ -4,7 +4,7 @@ use agogic_floor::{Stage, TypistObserver};
 use agogic_keys::{Assignment, Board, Modifier, Rates, TextPlan, Unsupported, Workload};
 use agogic_policy::{Encounter, EncounterScan};
 use agogic_stats::timing::Family;
-use agogic_typist::{Performer, Population, Session, Typist};
+use agogic_typist::{Performer, Population, Session, SessionAddress, Typist};
 
 const TEXTS: [&str; 2] = [
     include_str!("../../../../data-synthetic/texts/tide-station.txt"),
@@ -12,7 +12,7 @@ const TEXTS: [&str; 2] = [
 ];
 
 /// Everything a study fixes.
-pub struct Scene {
+pub struct TypingTask {
     pub name: &'static str,
     pub performer: Performer,
     pub plan: TextPlan,
@@ -21,7 +21,7 @@ pub struct Scene {
     pub seed: u64,
 }
 
-impl Scene {
+impl TypingTask {
     pub fn new(name: &'static str, text: usize, rates: Rates, population: Population, seed: u64) -> Self {
         let board = Board::row_staggered();
         let order = [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift];
@@ -41,7 +41,13 @@ impl Scene {
     }
 
     pub fn session(&self, typist: &Typist, keys: usize) -> Session {
-        self.performer.perform(typist, &self.plan, &self.workload, self.seed, 0, keys)
+        self.performer.perform(
+            typist,
+            &self.plan,
+            &self.workload,
+            SessionAddress { seed: self.seed, replicate: 0 },
+            keys,
+        )
     }
 
     /// Visits each dual-role press of a session with whether it was meant as a hold.
@@ -56,20 +62,20 @@ impl Scene {
 }
 
 /// The main study's workload, and one with bare holds and repeats, other dwells and another text.
-pub fn scenes() -> [Scene; 3] {
+pub fn tasks() -> [TypingTask; 3] {
     let plain = Rates { shortcuts: 8.0, ..Rates::default() };
     let busy = Rates { shortcuts: 15.0, bare_holds: 5.0, repeats: 5.0 };
     let volunteers = Population::volunteers;
     let quick = agogic_typist::TraitSpread { median: 60.0, spread: 0.3 };
     let quick = volunteers().with_trait(agogic_typist::Trait::Interval, quick).unwrap();
     [
-        Scene::new("main", 0, plain, volunteers(), 41),
-        Scene::new("busy", 1, busy, volunteers().with_dwell_family(Family::ExGaussian), 42),
-        Scene::new("quick", 1, plain, quick.with_dwell_family(Family::LogLogistic), 43),
+        TypingTask::new("main", 0, plain, volunteers(), 41),
+        TypingTask::new("busy", 1, busy, volunteers().with_dwell_family(Family::ExGaussian), 42),
+        TypingTask::new("quick", 1, plain, quick.with_dwell_family(Family::LogLogistic), 43),
     ]
 }
 
 #[allow(dead_code)]
-pub fn observer(scene: &Scene, typist: &Typist) -> TypistObserver {
-    TypistObserver::new(&scene.stage(), typist, agogic_floor::Sight::Timing)
+pub fn observer(task: &TypingTask, typist: &Typist) -> TypistObserver {
+    TypistObserver::new(&task.stage(), typist, agogic_floor::Sight::Timing)
 }

@@ -4,7 +4,7 @@ use agogic_policy::Setting;
 use agogic_sim::numbers::PERSONAL_COMMON;
 use agogic_sim::{ArmRunner, Buffers, Trial};
 use agogic_study::EstimandInfo;
-use agogic_typist::Population;
+use agogic_typist::{Population, SessionAddress};
 use rayon::prelude::*;
 
 use super::PersonalQuestion;
@@ -51,8 +51,8 @@ pub(super) fn judged(
         .map_init(Buffers::default, |buffers, typist| {
             (0..sessions)
                 .map(|replicate| {
-                    let seed = question.seed;
-                    let trial = Trial { population: people, seed, typist, replicate, keys: question.keys };
+                    let address = SessionAddress { seed: question.seed, replicate };
+                    let trial = Trial { population: people, typist, address, keys: question.keys };
                     let session = runner.perform(trial).session;
                     let mut losses = Vec::with_capacity(settings.len());
                     runner.judge(buffers, &session, settings, question.costs, |_, score, _| {

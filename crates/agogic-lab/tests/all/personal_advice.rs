@@ -10,7 +10,7 @@ use agogic_policy::Setting;
 use agogic_score::{Emulator, Panel, Transcript};
 use agogic_stats::{Estimate, Level, Trials, binomial_lower};
 use agogic_study::{Arm, EstimandInfo, Study};
-use agogic_typist::{Performer, Population, Trait, TraitSpread, Typist};
+use agogic_typist::{Performer, Population, SessionAddress, Trait, TraitSpread, Typist};
 use rayon::prelude::*;
 
 /// alpha of every single assertion.
@@ -50,7 +50,8 @@ fn question(study: &Study) -> PersonalQuestion<'_> {
 /// The log of a typist, as prompted.
 fn log(arm: &Arm, typist: &Typist, presses: usize) -> SessionLog {
     let performer = Performer::new(&arm.board, &arm.assignment);
-    let session = performer.perform(typist, &arm.plan, &arm.workload, 77, 0, presses);
+    let session =
+        performer.perform(typist, &arm.plan, &arm.workload, SessionAddress { seed: 77, replicate: 0 }, presses);
     let intent = |(press, truth): (&Press, &Truth)| {
         arm.assignment.modifier(press.code).map(|_| if truth.hold { Intent::Hold(None) } else { Intent::Tap })
     };
@@ -90,7 +91,13 @@ fn saves(question: &PersonalQuestion<'_>, typist: &Typist, labels: [&str; 2]) ->
     let mut panel = Panel::new();
     let each: Vec<f64> = (100..160)
         .map(|replicate| {
-            let session = performer.perform(typist, &arm.plan, &arm.workload, 78, replicate, question.keys);
+            let session = performer.perform(
+                typist,
+                &arm.plan,
+                &arm.workload,
+                SessionAddress { seed: 78, replicate },
+                question.keys,
+            );
             let transcript = Transcript::new(&emulator, &session.presses, &session.truths, session.words);
             let mut lost = [0.0; 2];
             let hand = |code| performer.movement().hand(code);

@@ -3,7 +3,7 @@
 use agogic_keys::{Board, Hand, Press, Span};
 use agogic_people::{Figure, Tester, figures, hand_of, train};
 use agogic_policy::{EncounterScan, EvidenceCounts};
-use agogic_typist::{Clock, Session};
+use agogic_typist::{Clock, Session, SessionAddress};
 use rayon::prelude::*;
 
 use super::Runs;
@@ -48,7 +48,7 @@ pub fn simulated_counts(sample: &Sample, runs: Runs, sides_known: bool) -> Evide
 /// The session of a person through a clock like those of the people it is held against.
 fn seen(sample: &Sample, person: &Person, runs: Runs) -> Session {
     let mut session = person.session.clone();
-    clock(person.number, runs).show(&mut session, sample.seed, person.number, 0);
+    clock(person.number, runs).show(&mut session, person.number, SessionAddress { seed: sample.seed, replicate: 0 });
     session
 }
 

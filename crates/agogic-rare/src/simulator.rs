@@ -1,11 +1,11 @@
-//! One typist on the bench: an ordinary session, with a branch at each opportunity.
+//! One typist simulated: an ordinary session, with a branch at each opportunity.
 
 use std::collections::VecDeque;
 use std::ops::Range;
 
 use agogic_keys::{Press, Purpose, stream};
 use agogic_policy::{Contact, Encounter, EncounterScan, Setting};
-use agogic_typist::{Drawn, Performance, Performer, Shift, Typist};
+use agogic_typist::{Drawn, Performance, Performer, SessionAddress, Shift, Typist};
 
 use crate::proposal::{Proposal, TraitShift};
 use crate::spec::RareSpec;
@@ -65,7 +65,7 @@ impl Visit {
 }
 
 /// Everything that stays the same from typist to typist.
-pub(crate) struct Bench<'a> {
+pub(crate) struct Simulator<'a> {
     pub spec: &'a RareSpec<'a>,
     pub performer: Performer,
 }
@@ -75,7 +75,7 @@ fn replicate(stage: u64, branch: u64) -> u64 {
     ((stage + 1) << 40) | branch
 }
 
-impl<'a> Bench<'a> {
+impl<'a> Simulator<'a> {
     pub fn new(spec: &'a RareSpec<'a>) -> Self {
         Self { spec, performer: Performer::new(spec.board, spec.assignment) }
     }
@@ -97,7 +97,13 @@ impl<'a> Bench<'a> {
         let (at, _) = Proposal::nominal().draw_traits(&mut rng);
         let typist = Typist::at(population, number, &at);
         let keys = self.spec.keys_per_typist;
-        let session = self.performer.perform(&typist, plan, workload, seed, replicate(stage, 0), keys);
+        let session = self.performer.perform(
+            &typist,
+            plan,
+            workload,
+            SessionAddress { seed, replicate: replicate(stage, 0) },
+            keys,
+        );
         let (mut opportunities, mut errors) = (0, 0);
         EncounterScan::new().each(
             &session.presses,
@@ -121,7 +127,13 @@ impl<'a> Bench<'a> {
         let (at, weight) = proposal.draw_traits(&mut rng);
         let typist = Typist::at(population, number, &at);
         let keys = self.spec.keys_per_typist;
-        let mut session = self.performer.start(&typist, plan, workload, seed, replicate(stage, 0), keys);
+        let mut session = self.performer.start(
+            &typist,
+            plan,
+            workload,
+            SessionAddress { seed, replicate: replicate(stage, 0) },
+            keys,
+        );
         let mut visit = Visit {
             at,
             weight,
@@ -132,7 +144,7 @@ impl<'a> Bench<'a> {
             found: Vec::new(),
             branch_weights: 0.0,
         };
-        let mut scene = Scene::default();
+        let mut buffers = EncounterBuffers::default();
         // States to branch from: the latest few, each before a step.
         let mut states: VecDeque<Performance<'_>> = VecDeque::new();
         let presses = |state: &Performance<'_>| state.so_far().presses.len();
@@ -163,7 +175,8 @@ impl<'a> Bench<'a> {
                 let tilted = branch.tilted().expect("a fork is tilted");
                 let weight = tilted.weight();
                 visit.branch_weights += weight;
-                let encounter = scene.at(&branch.so_far().presses, press, |code| self.performer.movement().hand(code));
+                let encounter =
+                    buffers.at(&branch.so_far().presses, press, |code| self.performer.movement().hand(code));
                 let rungs = settings.iter().take_while(|setting| self.is_error(setting, &encounter)).count();
                 if rungs == settings.len() {
                     visit.halves[(visit.opportunities % 2) as usize] += weight;
@@ -182,12 +195,12 @@ impl<'a> Bench<'a> {
 
 /// Buffers for the encounter of one press.
 #[derive(Default)]
-pub(crate) struct Scene {
+pub(crate) struct EncounterBuffers {
     carried: Vec<Contact>,
     contacts: Vec<Contact>,
 }
 
-impl Scene {
+impl EncounterBuffers {
     /// The encounter of `press`, as [`EncounterScan`] would show it.
     pub fn at(
         &mut self,
@@ -236,12 +249,12 @@ mod tests {
         let workload = Workload::new(&board, &assignment, rates, &Workload::example_shortcuts()).unwrap();
         let performer = Performer::new(&board, &assignment);
         let typist = Typist::draw(&Population::volunteers(), 3, 4);
-        let session = performer.perform(&typist, &plan, &workload, 3, 0, 2000);
+        let session = performer.perform(&typist, &plan, &workload, SessionAddress { seed: 3, replicate: 0 }, 2000);
         let hand = |code| performer.movement().hand(code);
-        let (mut scene, mut seen) = (Scene::default(), 0);
+        let (mut buffers, mut seen) = (EncounterBuffers::default(), 0);
         let dual = |code: agogic_keys::Code| assignment.modifier(code).is_some();
         EncounterScan::new().each(&session.presses, dual, hand, |press, scanned| {
-            let shown = scene.at(&session.presses, press, hand);
+            let shown = buffers.at(&session.presses, press, hand);
             assert_eq!(format!("{scanned:?}"), format!("{shown:?}"));
             seen += 1;
         });

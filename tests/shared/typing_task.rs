@@ -2,7 +2,7 @@
 #![allow(dead_code, reason = "each of those that include this file needs a part of it")]
 
 use agogic_keys::{Assignment, Board, Code, Hand, Modifier, Rates, TextPlan, Unsupported, Workload};
-use agogic_typist::{Clock, Performer, Population, Session, Typist};
+use agogic_typist::{Clock, Performer, Population, Session, SessionAddress, Typist};
 
 const TEXT: &str = include_str!("../../data-synthetic/texts/tide-station.txt");
 
@@ -10,13 +10,13 @@ const TEXT: &str = include_str!("../../data-synthetic/texts/tide-station.txt");
 pub const SEED: u64 = 1;
 
 /// Dual-role keys under the resting fingers, a text, and eight shortcuts among a hundred words.
-pub struct Scene {
+pub struct TypingTask {
     pub performer: Performer,
     pub plan: TextPlan,
     pub workload: Workload,
 }
 
-impl Scene {
+impl TypingTask {
     pub fn new() -> Self {
         let board = Board::row_staggered();
         let order = [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift];
@@ -35,7 +35,7 @@ impl Scene {
 
     /// A typist types about `keys` keys, as the fingers made them.
     pub fn typed_by(&self, typist: &Typist, keys: usize) -> Session {
-        self.performer.perform(typist, &self.plan, &self.workload, SEED, 0, keys)
+        self.performer.perform(typist, &self.plan, &self.workload, SessionAddress { seed: SEED, replicate: 0 }, keys)
     }
 
     /// Sessions of the first volunteers, as the keyboard's clock shows them.
@@ -43,7 +43,7 @@ impl Scene {
         let population = Population::volunteers();
         let session = |number| {
             let mut session = self.perform(&population, number, keys);
-            Clock::default().show(&mut session, SEED, number, 0);
+            Clock::default().show(&mut session, number, SessionAddress { seed: SEED, replicate: 0 });
             session
         };
         (0..typists).map(session).collect()
