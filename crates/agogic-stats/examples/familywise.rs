@@ -19,7 +19,7 @@ use rand_chacha::ChaCha8Rng;
 use rand_distr::{Beta, Binomial, Distribution};
 use shared::{SEED, each, error_share, size, stream};
 
-const REPLICATES: u64 = 4000;
+const REPLICATES: u64 = 2000;
 const RESAMPLES: usize = 399;
 
 /// Contrasts with a reference; typists; rate; how far the rate of the reference and of the others may lie from the
