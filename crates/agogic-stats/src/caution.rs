@@ -12,7 +12,8 @@ pub const FEWEST_INFORMATIVE: u64 = 7;
 ///
 /// With fewer the typical sample lacks the rare cluster that carries much of the difference, and nothing in the sample
 /// tells. How unequal the differing clusters look is no better guide: it is the samples that do hold the rare cluster
-/// that look unequal, and their intervals are wide enough.
+/// that look unequal, and their intervals are wide enough. At 40 typists single cells of the study still fall short with
+/// more that differ, the worst at 78 %; the mean over cells holds.
 pub const FEWEST_DIFFERING: u64 = 20;
 
 /// Why an interval may hold its level less well than it says.

@@ -95,6 +95,7 @@ pub fn markdown(pools: &[Pool], size: [usize; 3], cells: &[Cell], families: &[Fa
         FAMILY.end(),
     )
     .expect("a string takes all that is written");
+    writeln!(out, "{}", include_str!("why.md")).expect("a string takes all that is written");
     for (what, title) in [(What::Rate, "Rates"), (What::Difference, "Differences")] {
         singles(&mut out, cells, what, title);
     }
