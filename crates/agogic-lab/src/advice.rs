@@ -21,6 +21,14 @@ pub struct Contender {
     pub more_wrong_keys: Estimate,
 }
 
+impl Contender {
+    /// Whether its interval excludes zero and enough typists differ for it to hold.
+    fn is_worse(&self) -> bool {
+        let few = |caution: &Caution| matches!(caution, Caution::FewDiffering { .. });
+        self.more_wrong_keys.lo.is_some_and(|lo| lo > 0.0) && !self.more_wrong_keys.cautions.iter().any(few)
+    }
+}
+
 /// Advice for one arm of a study.
 #[derive(Clone, Debug, Serialize)]
 pub struct Advice {
@@ -36,7 +44,7 @@ pub struct Advice {
     pub false_holds: Estimate,
     /// Its missed holds per 100 holds.
     pub missed_holds: Estimate,
-    /// Settings whose interval excludes zero, nearest first.
+    /// Settings whose interval excludes zero where enough typists differ, nearest first.
     pub worse: Vec<Contender>,
     /// Settings that cannot be told apart from the best one.
     pub alike: Vec<Contender>,
@@ -82,8 +90,7 @@ pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
         let value = |c: &Contender| c.more_wrong_keys.value.unwrap_or(f64::INFINITY);
         value(a).total_cmp(&value(b)).then_with(|| a.label.cmp(&b.label))
     });
-    let (worse, alike): (Vec<_>, Vec<_>) =
-        contenders.into_iter().partition(|c| c.more_wrong_keys.lo.is_some_and(|lo| lo > 0.0));
+    let (worse, alike): (Vec<_>, Vec<_>) = contenders.into_iter().partition(Contender::is_worse);
     let figure =
         |info: &'static EstimandInfo, own: &Clusters| info.scaled(rate(own, &study.inference, study.seed, info));
     let plain = figure(wrong, own);
@@ -172,4 +179,24 @@ fn sentence(study: &Study, advice: &Advice, typists: usize) -> String {
     }
     text.push_str(&ends::sentence(&advice.ends, &advice.best));
     text
+}
+
+#[cfg(test)]
+mod tests {
+    use agogic_stats::{FEWEST_DIFFERING, Interval};
+
+    use super::*;
+
+    #[test]
+    fn a_setting_that_differs_in_few_typists_is_not_called_worse() {
+        let against = |differing: u64, lo: f64| {
+            let sides = [differing, 0]
+                .map(|more| Clusters::counts("typist", (0..100).map(|c| (3 + u64::from(c < more), 40))).unwrap());
+            let found = default_difference(&sides[0], &sides[1], Level::P95);
+            Contender { label: "other".into(), more_wrong_keys: found.with_interval(Interval { lo, hi: 9.0 }) }
+        };
+        assert!(against(FEWEST_DIFFERING, 0.5).is_worse());
+        assert!(!against(FEWEST_DIFFERING - 1, 0.5).is_worse());
+        assert!(!against(FEWEST_DIFFERING, -0.5).is_worse());
+    }
 }

@@ -11,7 +11,8 @@
 mod shared;
 
 use agogic_stats::{
-    BetaBinomial, Clusters, Interval, Level, StudentT, holm, paired_difference, simultaneous_differences,
+    BetaBinomial, Clusters, FEWEST_DIFFERING, Interval, Level, StudentT, holm, paired_difference,
+    simultaneous_differences,
 };
 use rand::RngExt;
 use rand_chacha::ChaCha8Rng;
@@ -44,6 +45,8 @@ struct Cell {
 
 #[derive(Default)]
 struct Errors {
+    /// Studies in which a contrast has joint limits.
+    given: u64,
     max_t: u64,
     max_t_p: u64,
     holm: u64,
@@ -105,6 +108,7 @@ fn run(index: usize, cell: Cell, replicates: u64) -> Errors {
         // An interval that is not given cannot leave out 0.
         let misses = |interval: Option<Interval>| interval.is_some_and(|interval| !interval.contains(0.0));
         if let Ok(found) = simultaneous_differences(&pairs, Level::P95, RESAMPLES, &mut rng) {
+            errors.given += u64::from(found.critical.is_some());
             errors.max_t += u64::from(found.contrasts.iter().any(|contrast| misses(contrast.interval())));
             errors.max_t_p += u64::from(found.p_values.iter().flatten().any(|p| *p <= 0.05));
         }
@@ -148,25 +152,27 @@ fn main() {
          its mean and an intracluster correlation of {CORRELATION}; each policy multiplies it by a factor of its own \
          for each typist, uniform on 1 ± own way (given for the reference and the others). So all policies have the same rate, and each claim is an error. \
          Figures are percent of studies with at least one error, with a Wilson 95 % interval, **bold** where it lies \
-         above 5; of methods that keep exactly 5, chance makes one cell in forty bold. *Correlation* is that of two contrasts over typists. Max-t draws {RESAMPLES} times at least, and on until its critical value is precise. Families whose policies do differ are in the lab's `COVERAGE.md`. The last \
+         above 5; of methods that keep exactly 5, chance makes one cell in forty bold. *Correlation* is that of two contrasts over typists. Max-t draws {RESAMPLES} times at least, and on until its critical value is precise; it gives no limits to a contrast in which fewer than {FEWEST_DIFFERING} typists differ, and *given* is the percent of studies in which it gives any, of which its errors are a share. Families whose policies do differ are in the lab's `COVERAGE.md`. The last \
          column is the error of one paired difference, whose coverage is 100 less that.\n",
         cells.len()
     );
     println!(
-        "| contrasts | typists | rate | own way | correlation | max-t intervals | max-t p | Holm | \
-         Bonferroni | each at 95 % | one difference |\n|--:|--:|--:|--:|--:|---|---|---|---|---|---|"
+        "| contrasts | typists | rate | own way | correlation | given | max-t intervals | max-t p | Holm | \
+         Bonferroni | each at 95 % | one difference |\n|--:|--:|--:|--:|--:|--:|---|---|---|---|---|---|"
     );
     for (cell, row) in cells.iter().zip(&rows) {
         let share = |errors: u64| error_share(errors, replicates);
+        let joint = |errors: u64| if row.given == 0 { "–".to_owned() } else { error_share(errors, row.given) };
         println!(
-            "| {} | {} | {} | {} | {:.2} | {} | {} | {} | {} | {} | {} |",
+            "| {} | {} | {} | {} | {:.2} | {:.0} | {} | {} | {} | {} | {} | {} |",
             cell.contrasts,
             cell.typists,
             cell.rate,
             cell.own_ways.map(|way| way.to_string()).join(", "),
             row.correlation / row.correlated.max(1) as f64,
-            share(row.max_t),
-            share(row.max_t_p),
+            100.0 * row.given as f64 / replicates as f64,
+            joint(row.max_t),
+            joint(row.max_t_p),
             share(row.holm),
             share(row.bonferroni),
             share(row.single),
@@ -184,10 +190,13 @@ fn main() {
         ("one paired difference", |row| row.first),
     ];
     for (name, pick) in methods {
-        let shares: Vec<f64> = rows.iter().map(|row| 100.0 * pick(row) as f64 / replicates as f64).collect();
-        let above = rows.iter().filter(|row| error_share(pick(row), replicates).starts_with("**")).count();
+        // Joint limits are judged where they are given, in a tenth of the studies or more.
+        let of = |row: &&Errors| if name.starts_with("max-t") { row.given } else { replicates };
+        let counted: Vec<&Errors> = rows.iter().filter(|row| 10 * of(row) >= replicates).collect();
+        let shares: Vec<f64> = counted.iter().map(|row| 100.0 * pick(row) as f64 / of(row) as f64).collect();
+        let above = counted.iter().filter(|row| error_share(pick(row), of(row)).starts_with("**")).count();
         let mean = shares.iter().sum::<f64>() / shares.len() as f64;
         let worst = shares.iter().copied().fold(0.0, f64::max);
-        println!("| {name} | {mean:.1} % | {worst:.1} % | {above} of {} |", rows.len());
+        println!("| {name} | {mean:.1} % | {worst:.1} % | {above} of {} |", counted.len());
     }
 }

@@ -106,7 +106,7 @@ pub use binomial::{
 pub use block_bootstrap::block_mean;
 pub use block_length::block_length;
 pub use bootstrap::{BootstrapError, Resamples, acceleration, bootstrap_studentised, jackknife};
-pub use caution::{Caution, FEWEST_CLUSTERS, FEWEST_INFORMATIVE};
+pub use caution::{Caution, FEWEST_CLUSTERS, FEWEST_DIFFERING, FEWEST_INFORMATIVE};
 pub use clusters::{ClusterError, Clusters};
 pub use correlation::{CorrelationError, pearson, pearson_fisher, spearman};
 pub use correlation_matrix::{Correlation, CorrelationMatrixError};

@@ -193,7 +193,7 @@ impl Difference {
     /// The difference with what is known about its clusters, without error or limits.
     pub(crate) fn estimate(&self, method: &str, level: Level, unit: &str) -> Estimate {
         let estimate = Estimate::new(self.value, method, level, unit, self.used as u64)
-            .with_cautions(Caution::of_clusters(self.used as u64, self.differing));
+            .with_cautions(Caution::of_differences(self.used as u64, self.differing));
         Estimate { informative: Some(self.differing), ..estimate }
     }
 }

@@ -109,9 +109,10 @@ pub fn ratio(clusters: &Clusters, level: Level) -> Estimate {
 /// R and its variance as in [`ratio`]. With a the skewness of R over samples, as its
 /// parts (yₖ − R xₖ)/Σx show it, g(t) = t + a(t²/3 + 1/6) + a²t³/27 turns
 /// t = (R − truth)/√variance into a statistic that is nearly symmetric; the limits are
-/// those where |g(t)| is the critical value of t(K−1). They lie the farther on the
-/// long side the more skewed the typists are. Limits are cut at 0 where no numerator
-/// is negative, and for proportions at 1.
+/// those where |g(t)| is the critical value of Student's t with the degrees of freedom of
+/// the variance, 2K/(κ − 1) between 1 and K − 1 with κ the kurtosis of the parts. They lie
+/// the farther on the long side the more skewed the typists are. Limits are cut at 0 where
+/// no numerator is negative, and for proportions at 1.
 ///
 /// a = Σd³/(Σd²)^{3/2} · √(K(K−1))/(K−2) · (1 + 10/K), the last factor for skewness that
 /// a sample does not show.
@@ -120,12 +121,13 @@ pub fn ratio(clusters: &Clusters, level: Level) -> Estimate {
 /// As [`ratio`], with its bound at zero events.
 ///
 /// # Source
-/// Hall (1992), Journal of the Royal Statistical Society B 54:221. How well it holds is
-/// measured in the lab's `COVERAGE.md`; 10 is chosen there.
+/// Hall (1992), Journal of the Royal Statistical Society B 54:221; Satterthwaite (1946),
+/// Biometrics Bulletin 2:110. How well it holds is measured in the lab's `COVERAGE.md`; 10
+/// is chosen there.
 pub fn ratio_skewed(clusters: &Clusters, level: Level) -> Estimate {
-    const METHOD: &str = "ratio, t without skewness (Hall)";
+    const METHOD: &str = "ratio, t without skewness (Hall), Satterthwaite df";
     interval_from(clusters, level, METHOD, |fit, error| {
-        let reach = Shape::of(&fit.residuals, fit.used).map(|shape| shape.reach_at(level, shape.plain_degrees()));
+        let reach = Shape::of(&fit.residuals, fit.used).map(|shape| shape.reach_at(level, shape.degrees()));
         let (below, above) = reach.unwrap_or((f64::NAN, f64::NAN));
         let (mut lo, mut hi) = (fit.ratio - below * error, fit.ratio + above * error);
         // A NaN stays one.
@@ -284,6 +286,24 @@ mod tests {
         let turned = counts(&[(0, 50), (0, 40), (9, 60), (0, 30), (1, 45)]);
         let (a, b) = (ratio_skewed(&most, Level::P90), ratio_skewed(&turned, Level::P90));
         assert!((a.lo.unwrap() - (1.0 - b.hi.unwrap())).abs() < 1e-12);
+    }
+
+    /// Two far-off clusters on either side leave no skewness; what widens the interval is that they make the variance
+    /// unsure.
+    #[test]
+    fn long_tails_widen_by_their_degrees_of_freedom() {
+        let even = (0..38).map(|k| (10.0 + f64::from(k % 2) - 0.5, 1.0));
+        let tailed = Clusters::ratio("typist", even.clone().chain([(2.0, 1.0), (18.0, 1.0)])).unwrap();
+        let (plain, skewed) = (ratio(&tailed, Level::P95), ratio_skewed(&tailed, Level::P95));
+        let squares = 38.0 * 0.25 + 128.0;
+        let kurtosis = 40.0 * (38.0 * 0.0625 + 2.0 * 4096.0) / (squares * squares);
+        let half = StudentT::new(80.0 / (kurtosis - 1.0)).unwrap().critical(Level::P95) * plain.mcse.unwrap();
+        assert!((skewed.hi.unwrap() - 10.0 - half).abs() < 1e-9 && (10.0 - skewed.lo.unwrap() - half).abs() < 1e-9);
+        assert!(skewed.interval().unwrap().width() > 1.25 * plain.interval().unwrap().width());
+        // Without far-off clusters it is the plain one.
+        let short = Clusters::ratio("typist", even).unwrap();
+        let (plain, skewed) = (ratio(&short, Level::P95), ratio_skewed(&short, Level::P95));
+        assert!((plain.hi.unwrap() - skewed.hi.unwrap()).abs() < 1e-12);
     }
 
     #[test]

@@ -26,12 +26,12 @@ fn below(errors: u64, rate: f64) -> bool {
     binomial_lower(Trials::new(errors, STUDIES).unwrap(), rate) < ALPHA
 }
 
-/// Error counts of 30 typists under six settings with the same true rate. What
+/// Error counts of 60 typists under six settings with the same true rate. What
 /// a typist does moves with the typist, so the contrasts with the first setting
 /// are correlated.
 fn settings(rng: &mut ChaCha12Rng) -> Vec<Clusters> {
     let person = Beta::new(2.0, 18.0).unwrap();
-    let typists: Vec<(f64, u64)> = (0..30).map(|_| (person.sample(rng), rng.random_range(60..=140))).collect();
+    let typists: Vec<(f64, u64)> = (0..60).map(|_| (person.sample(rng), rng.random_range(60..=140))).collect();
     (0..6)
         .map(|_| {
             let counts: Vec<(u64, u64)> = typists
@@ -60,7 +60,7 @@ fn max_t_holds_the_family_wise_error_and_single_intervals_do_not() {
         adjusted += u64::from(found.p_values.iter().any(|p| p.unwrap() <= 0.05));
         let alone: Vec<_> = pairs.iter().map(|(a, b)| paired_difference(a, b, Level::P95).unwrap()).collect();
         single += u64::from(alone.iter().any(|e| missed(e.interval())));
-        let t = agogic_stats::StudentT::new(29.0).unwrap();
+        let t = agogic_stats::StudentT::new(59.0).unwrap();
         let p: Vec<f64> = alone.iter().map(|e| t.two_sided(e.value.unwrap() / e.mcse.unwrap())).collect();
         stepwise += u64::from(holm(&p).unwrap().iter().any(|p| *p <= 0.05));
     }

@@ -22,7 +22,7 @@ use rand::RngExt;
 const SEED: u64 = 20_260_211;
 
 /// Typists of the pool for each population; studies for each population and number of typists; studies for families.
-const SIZE: [usize; 3] = [8000, 500, 200];
+const SIZE: [usize; 3] = [8000, 1000, 600];
 
 /// Numerators and denominators of one estimand under each policy.
 type Parts = Vec<Vec<(f64, f64)>>;
@@ -30,6 +30,8 @@ type Parts = Vec<Vec<(f64, f64)>>;
 /// All typists of one population.
 struct Pool {
     label: String,
+    /// Position among the populations.
+    index: usize,
     typists: usize,
     /// For each estimand, in the order of [`ESTIMANDS`].
     parts: Vec<Parts>,
@@ -44,7 +46,7 @@ fn pools(typists: usize) -> Vec<Pool> {
     let mut study = Study::read(&of_main, std::path::Path::new(".")).expect("the main study is sound");
     study.seed = SEED;
     let result = run(&Engine::new(&study).expect("every rule can learn"), &|_| ());
-    let pool = |arm: &agogic_lab::ArmResult| {
+    let pool = |(index, arm): (usize, &agogic_lab::ArmResult)| {
         let mut parts: Vec<Parts> = vec![vec![Vec::with_capacity(typists); study.policies.len()]; ESTIMANDS.len()];
         for row in arm.typists.iter() {
             for (info, parts) in ESTIMANDS.iter().zip(&mut parts) {
@@ -52,14 +54,16 @@ fn pools(typists: usize) -> Vec<Pool> {
             }
         }
         let versus = study.inference.versus.clone();
-        Pool { label: arm.label.clone(), typists, parts, versus, resamples: study.inference.resamples }
+        Pool { label: arm.label.clone(), index, typists, parts, versus, resamples: study.inference.resamples }
     };
-    result.arms.iter().map(pool).collect()
+    result.arms.iter().enumerate().map(pool).collect()
 }
 
-/// The stream of one study with so many typists.
-fn address(purpose: u64, typists: usize, replicate: usize) -> Stream {
-    stream(SEED, Purpose::Resampling, purpose << 32 | typists as u64, replicate as u64)
+/// The stream of one study with so many typists. Populations and estimands have studies of their own, so that what they
+/// tell together is not one draw of typists told many times.
+fn address(family: bool, pool: &Pool, estimand: usize, typists: usize, replicate: usize) -> Stream {
+    let cell = (u64::from(family) << 16) | ((pool.index as u64) << 8) | estimand as u64;
+    stream(SEED, Purpose::Resampling, (cell << 32) | typists as u64, replicate as u64)
 }
 
 /// `number` positions below `all`, with replacement: the pool is the population.

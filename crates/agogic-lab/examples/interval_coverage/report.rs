@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use agogic_stats::{FEWEST_CLUSTERS, FEWEST_INFORMATIVE, Level, Trials, wilson};
+use agogic_stats::{FEWEST_CLUSTERS, FEWEST_DIFFERING, FEWEST_INFORMATIVE, Level, Trials, binomial_upper, wilson};
 use agogic_study::ESTIMANDS;
 
 use crate::families::{Against, Family};
@@ -18,23 +18,37 @@ const FAMILY: std::ops::RangeInclusive<f64> = 3.5..=6.5;
 /// Numbers of typists for which the intervals are meant.
 const MEANT: [usize; 3] = [40, 100, 300];
 
+/// Median of typists with events below which a row is not judged for holding too often.
+const DISCRETE: u64 = 20;
+
 fn bold(text: String, held: bool) -> String {
     if held { text } else { format!("**{text}**") }
 }
 
-fn coverage(tally: &Tally) -> String {
+/// Coverage, bold where it is outside; `discrete` where holding more often is not judged.
+fn coverage(tally: &Tally, discrete: bool) -> String {
     if tally.given == 0 {
         return "–".to_owned();
     }
     let held = tally.percent()[2];
     // Rounded first, as it is read.
-    bold(format!("{held:.1}"), HELD.contains(&((held * 10.0).round() / 10.0)))
+    let rounded = (held * 10.0).round() / 10.0;
+    bold(format!("{held:.1}"), HELD.contains(&rounded) || (discrete && rounded > *HELD.end()))
 }
 
-fn misses(tally: &Tally) -> String {
+fn misses(tally: &Tally, discrete: bool) -> String {
+    if tally.given == 0 {
+        return "–".to_owned();
+    }
     let [above, below, _] = tally.percent();
     let (least, most) = (above.min(below), above.max(below));
-    bold(format!("{above:.1} / {below:.1}"), most <= 2.0 * least)
+    bold(format!("{above:.1} / {below:.1}"), most <= 2.0 * least || discrete)
+}
+
+/// Both without judgement.
+fn plainly(tally: &Tally) -> String {
+    let [above, below, held] = tally.percent();
+    format!("{above:.1} / {below:.1} | {held:.1}")
 }
 
 fn sum<'a>(cells: impl IntoIterator<Item = &'a Tally>) -> Tally {
@@ -61,10 +75,15 @@ pub fn markdown(pools: &[Pool], size: [usize; 3], cells: &[Cell], families: &[Fa
          policy in one population; differences are those that the main study names, with the reference or with the same rule \
          without its guard. Figures are percent of intervals; one cell has a Monte Carlo error of {:.1} at 95. *Above* are \
          intervals that lie above the truth, *below* those that lie below it. *Events* is the median over cells of the typists who \
-         have such events, or in whom the two settings differ. *Sure* are intervals without caution for few \
-         such typists (below {FEWEST_INFORMATIVE}) or no events. *None or outside* counts estimates without limits, as where all typists agree, or with one outside the range of the quantity. *Before* is what stood here before: Korn–Graubard for proportions, linearised t \
-         for the rest. **Bold** is what lies outside {}–{} %, misses of one side more than twice those of the other, or \
-         families outside {}–{} %.\n",
+         have such events, or in whom the two settings differ. *Sure* are intervals without a caution, which a rate earns with \
+         fewer than {FEWEST_INFORMATIVE} typists who have such events, a difference with fewer than {FEWEST_DIFFERING} who \
+         differ, and both without any; *share* is how many are sure. *Worst cell* of them is among cells in which half are. \
+         *Before* is what stood here before: Korn–Graubard for proportions, linearised t for the rest. *None or outside* \
+         counts estimates without limits, as where all typists agree, or with one outside the range of the quantity.\n\n\
+         Sure intervals are judged. **Bold** is what lies outside {}–{} %, or misses of one side more than twice those of the \
+         other, and families outside {}–{} %. By a rule made beforehand, a row with fewer than {DISCRETE} events is not judged \
+         for holding too often or for an uneven rest of misses: there most typists have none, a rate can only take a few \
+         values near its end of the range, and no interval holds exactly as often as it says.\n",
         size[0],
         names.join(", "),
         size[1],
@@ -76,6 +95,7 @@ pub fn markdown(pools: &[Pool], size: [usize; 3], cells: &[Cell], families: &[Fa
         FAMILY.end(),
     )
     .expect("a string takes all that is written");
+    writeln!(out, "{}", include_str!("why.md")).expect("a string takes all that is written");
     for (what, title) in [(What::Rate, "Rates"), (What::Difference, "Differences")] {
         singles(&mut out, cells, what, title);
     }
@@ -86,8 +106,9 @@ pub fn markdown(pools: &[Pool], size: [usize; 3], cells: &[Cell], families: &[Fa
 }
 
 fn singles(out: &mut String, cells: &[Cell], what: What, title: &str) {
-    let head = "| estimand | typists | cells | events | above / below | held | worst cell | sure | share sure | before | \
-                worst before | none or outside |\n|---|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|";
+    let head = "| estimand | typists | cells | events | all: above / below | held | worst cell | sure: above / below | held | \
+                worst cell | share | before | worst before | none or outside |\n\
+                |---|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|";
     writeln!(out, "## {title}\n\n{head}").expect("a string takes all that is written");
     for info in ESTIMANDS {
         for typists in MEANT {
@@ -98,18 +119,24 @@ fn singles(out: &mut String, cells: &[Cell], what: What, title: &str) {
             }
             let all = sum(own.iter().map(|cell| &cell.own));
             let (sure, plain) = (sum(own.iter().map(|cell| &cell.sure)), sum(own.iter().map(|cell| &cell.plain)));
-            let worst =
-                |of: fn(&Cell) -> &Tally| own.iter().map(|cell| of(cell).percent()[2]).fold(f64::INFINITY, f64::min);
+            let worst = |of: fn(&Cell) -> &Tally| {
+                let counted = own.iter().filter(|cell| 2 * of(cell).given >= cell.studies);
+                counted
+                    .map(|cell| of(cell).percent()[2])
+                    .reduce(f64::min)
+                    .map_or("–".to_owned(), |least| format!("{least:.1}"))
+            };
+            let events = median(own.iter().map(|cell| cell.informative()).collect());
             writeln!(
                 out,
-                "| {} | {typists} | {} | {} | {} | {} | {:.1} | {} | {:.0} | {:.1} | {:.1} | {} |",
+                "| {} | {typists} | {} | {events} | {} | {} | {} | {} | {} | {:.0} | {:.1} | {} | {} |",
                 info.name,
                 own.len(),
-                median(own.iter().map(|cell| cell.informative()).collect()),
-                misses(&all),
-                coverage(&all),
+                plainly(&all),
                 worst(|cell| &cell.own),
-                coverage(&sure),
+                misses(&sure, events < DISCRETE),
+                coverage(&sure, events < DISCRETE),
+                worst(|cell| &cell.sure),
                 100.0 * sure.given as f64 / all.given.max(1) as f64,
                 plain.percent()[2],
                 worst(|cell| &cell.plain),
@@ -126,18 +153,31 @@ fn by_events(out: &mut String, cells: &[Cell]) {
     writeln!(
         out,
         "## By typists with events\n\nAll estimands at {} typists or more, by how many typists of the study at hand have such \
-         events, or differ. Below {FEWEST_INFORMATIVE} an estimate carries a caution.\n\n| | typists with events | intervals | above / below | \
-         held |\n|---|--:|--:|--:|--:|",
+         events, or differ. Below {FEWEST_INFORMATIVE} a rate carries a caution, below {FEWEST_DIFFERING} a difference does: with \
+         few that differ the mean over cells hides that single cells lie far below it, the settings of which differ by a rare \
+         typist whom the usual sample lacks. *Worst cell* is among cells with a fifth of their intervals in the class.\n\n| | typists with events | intervals | above / below | \
+         held | worst cell |\n|---|--:|--:|--:|--:|--:|",
         MEANT[0]
     )
     .expect("a string takes all that is written");
     for (what, name) in [(What::Rate, "rates"), (What::Difference, "differences")] {
         let mut from = 0;
         for (class, end) in CLASSES.iter().enumerate() {
-            let own = cells.iter().filter(|cell| cell.what == what && cell.typists >= MEANT[0]);
-            let all = sum(own.map(|cell| &cell.classes[class]));
+            let own: Vec<&Cell> = cells.iter().filter(|cell| cell.what == what && cell.typists >= MEANT[0]).collect();
+            let all = sum(own.iter().map(|cell| &cell.classes[class]));
             let range = if *end < u64::MAX { format!("{from}–{}", end - 1) } else { format!("from {from}") };
-            writeln!(out, "| {name} | {range} | {} | {} | {} |", all.given, misses(&all), coverage(&all))
+            let counted = own.iter().filter(|cell| 5 * cell.classes[class].given >= cell.studies);
+            let worst = counted.map(|cell| cell.classes[class].percent()[2]).reduce(f64::min);
+            let worst = worst.map_or("–".to_owned(), |least| format!("{least:.1}"));
+            // Classes below the limit of the caution are shown, not judged.
+            let limit = if what == What::Rate { FEWEST_INFORMATIVE } else { FEWEST_DIFFERING };
+            let (missed, held) = if from < limit {
+                let [above, below, held] = all.percent();
+                (format!("{above:.1} / {below:.1}"), format!("{held:.1}"))
+            } else {
+                (misses(&all, false), coverage(&all, from < DISCRETE))
+            };
+            writeln!(out, "| {name} | {range} | {} | {missed} | {held} | {worst} |", all.given)
                 .expect("a string takes all that is written");
             from = *end;
         }
@@ -150,7 +190,9 @@ fn by_typists(out: &mut String, cells: &[Cell]) {
     writeln!(
         out,
         "## By typists\n\nAll estimands; *sure* as above. Below {FEWEST_CLUSTERS} typists an estimate carries a caution.\n\n\
-         | | typists | above / below | held | cells below {} | sure |\n|---|--:|--:|--:|--:|--:|",
+         *Below* counts cells under {} %, of all intervals, of sure ones where half are, and of methods that hold exactly, by \
+         chance alone.\n\n| | typists | all: above / below | held | below | sure: above / below | held | below | by chance |\n\
+         |---|--:|--:|--:|--:|--:|--:|--:|--:|",
         HELD.start()
     )
     .expect("a string takes all that is written");
@@ -158,10 +200,25 @@ fn by_typists(out: &mut String, cells: &[Cell]) {
         for typists in TYPISTS {
             let own: Vec<&Cell> = cells.iter().filter(|cell| cell.what == what && cell.typists == typists).collect();
             let (all, sure) = (sum(own.iter().map(|c| &c.own)), sum(own.iter().map(|c| &c.sure)));
-            let short = own.iter().filter(|cell| cell.own.percent()[2] < *HELD.start()).count();
-            let (held, sure) = (coverage(&all), coverage(&sure));
-            writeln!(out, "| {name} | {typists} | {} | {held} | {short} of {} | {sure} |", misses(&all), own.len())
-                .expect("a string takes all that is written");
+            let short = |tally: &Tally| tally.percent()[2] < *HELD.start();
+            let counted: Vec<&Tally> =
+                own.iter().filter(|cell| 2 * cell.sure.given >= cell.studies).map(|cell| &cell.sure).collect();
+            let studies = own.first().map_or(0, |cell| cell.studies);
+            let most = (1.0 - HELD.start() / 100.0) * studies as f64;
+            let by_chance = binomial_upper(Trials::new(most.floor() as u64 + 1, studies).expect("a count"), 0.05);
+            writeln!(
+                out,
+                "| {name} | {typists} | {} | {} of {} | {} | {} | {} of {} | {:.0} |",
+                plainly(&all),
+                own.iter().filter(|cell| short(&cell.own)).count(),
+                own.len(),
+                misses(&sure, false),
+                coverage(&sure, false),
+                counted.iter().filter(|tally| short(tally)).count(),
+                counted.len(),
+                by_chance * own.len() as f64,
+            )
+            .expect("a string takes all that is written");
         }
     }
     out.push('\n');
@@ -171,27 +228,33 @@ fn of_families(out: &mut String, families: &[Family]) {
     writeln!(
         out,
         "## Families\n\nPercent of studies in which at least one of the joint intervals misses the true difference, with a \
-         Wilson 95 % interval. *Sure* counts misses of intervals without caution only. *Alone* is what single intervals of 95 % \
-         come to. *Narrower* counts joint intervals that do not contain the one of their contrast alone. *Error* is the \
+         Wilson 95 % interval. *Given* is the share of contrasts with joint limits: below {FEWEST_DIFFERING} typists that \
+         differ there are none, and *none* is the percent of studies in which no contrast has them; studies that give some are \
+         counted. *Alone* is what single intervals of 95 % come to, cautions or not. *Narrower* counts joint intervals that do not contain the one of their contrast alone. *Error* is the \
          greatest Monte Carlo error of a critical value, in percent of it.\n\n| estimand | against | typists | population | contrasts | missed | \
-         sure | alone | narrower | error |\n|---|---|--:|---|--:|--:|--:|--:|--:|--:|"
+         given | none | alone | narrower | error |\n|---|---|--:|---|--:|--:|--:|--:|--:|--:|--:|"
     )
     .expect("a string takes all that is written");
     let percent = |count: u64, of: u64| 100.0 * count as f64 / of.max(1) as f64;
     let mut line = |family: &Family, population: &str| {
-        let interval = wilson(Trials::new(family.missed, family.studies).expect("a count"), Level::P95);
-        let missed = percent(family.missed, family.studies);
-        let shown = format!("{missed:.1} ({:.1}–{:.1})", 100.0 * interval.lo, 100.0 * interval.hi);
-        let sure = percent(family.sure_missed, family.studies);
+        let counted = family.studies - family.empty;
+        let shown = if counted == 0 {
+            "–".to_owned()
+        } else {
+            let interval = wilson(Trials::new(family.missed, counted).expect("a count"), Level::P95);
+            let missed = percent(family.missed, counted);
+            let text = format!("{missed:.1} ({:.1}–{:.1})", 100.0 * interval.lo, 100.0 * interval.hi);
+            bold(text, FAMILY.contains(&((missed * 10.0).round() / 10.0)))
+        };
         writeln!(
             out,
-            "| {} | {} | {} | {population} | {} | {} | {} | {:.1} | {} | {:.2} |",
+            "| {} | {} | {} | {population} | {} | {shown} | {:.0} | {:.0} | {:.1} | {} | {:.2} |",
             family.estimand,
             if family.against == Against::Reference { "reference" } else { "named" },
             family.typists,
             family.contrasts,
-            bold(shown, FAMILY.contains(&((missed * 10.0).round() / 10.0))),
-            bold(format!("{sure:.1}"), sure <= *FAMILY.end()),
+            percent(family.given, family.studies * family.contrasts as u64),
+            percent(family.empty, family.studies),
             percent(family.single_missed, family.studies),
             family.narrower,
             100.0 * family.error,

@@ -11,7 +11,7 @@ use crate::{Pool, address, clusters, positions, truth};
 pub const TYPISTS: [usize; 5] = [10, 20, 40, 100, 300];
 
 /// Ends of the classes of typists with events, or in whom two settings differ.
-pub const CLASSES: [u64; 8] = [3, 5, 7, 10, 15, 20, 40, u64::MAX];
+pub const CLASSES: [u64; 9] = [3, 5, 7, 10, 15, 20, 30, 40, u64::MAX];
 
 /// What is estimated: a rate, or the difference of two over the same typists.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -107,10 +107,7 @@ pub fn all(pools: &[Pool], studies: usize) -> Vec<Cell> {
     let mut cells = Vec::new();
     for pool in pools {
         for typists in TYPISTS {
-            let drawn: Vec<Vec<usize>> = (0..studies)
-                .map(|replicate| positions(pool.typists, typists, &mut address(0, typists, replicate)))
-                .collect();
-            let of = |(index, info): (usize, &'static EstimandInfo)| of_estimand(pool, index, info, typists, &drawn);
+            let of = |(index, info): (usize, &'static EstimandInfo)| of_estimand(pool, index, info, typists, studies);
             let indexed: Vec<_> = ESTIMANDS.iter().enumerate().collect();
             cells.par_extend(indexed.into_par_iter().flat_map_iter(of));
         }
@@ -118,13 +115,7 @@ pub fn all(pools: &[Pool], studies: usize) -> Vec<Cell> {
     cells
 }
 
-fn of_estimand(
-    pool: &Pool,
-    index: usize,
-    info: &'static EstimandInfo,
-    typists: usize,
-    drawn: &[Vec<usize>],
-) -> Vec<Cell> {
+fn of_estimand(pool: &Pool, index: usize, info: &'static EstimandInfo, typists: usize, studies: usize) -> Vec<Cell> {
     let parts = &pool.parts[index];
     let truths: Vec<Option<f64>> = parts.iter().map(|own| truth(own)).collect();
     let blank = |what| Cell {
@@ -141,8 +132,9 @@ fn of_estimand(
     };
     let mut rates = vec![blank(What::Rate); parts.len()];
     let mut differences = vec![blank(What::Difference); parts.len()];
-    for at in drawn {
-        let all: Vec<Clusters> = parts.iter().map(|own| clusters(own, at, info.proportion)).collect();
+    for replicate in 0..studies {
+        let at = positions(pool.typists, typists, &mut address(false, pool, index, typists, replicate));
+        let all: Vec<Clusters> = parts.iter().map(|own| clusters(own, &at, info.proportion)).collect();
         for (policy, own) in all.iter().enumerate() {
             let Some(true_rate) = truths[policy] else { continue };
             rates[policy].add(&default_rate(own, Level::P95), &plain_rate(own), true_rate);

@@ -11,7 +11,7 @@ use super::{ALL, ResultRow, Statistic};
 pub struct CautionNote {
     /// Label of the arm.
     pub arm: String,
-    /// The caution; of several the one that weighs most, with the fewest typists.
+    /// The caution; of several of one kind the one that weighs most, with the fewest typists.
     pub caution: Caution,
     /// Policy, estimand and statistic of each estimate that earned it, in the order of the results.
     pub estimates: Vec<(String, &'static str, &'static str)>,
@@ -63,6 +63,7 @@ fn weightier(one: Caution, other: Caution) -> Caution {
     match (one, other) {
         (Caution::FewClusters { n: a }, Caution::FewClusters { n: b }) if b < a => other,
         (Caution::FewInformative { n: a }, Caution::FewInformative { n: b }) if b < a => other,
+        (Caution::FewDiffering { n: a }, Caution::FewDiffering { n: b }) if b < a => other,
         _ => one,
     }
 }

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use agogic_lab::{ALL, ResultRow, Statistic, cautions_of, run};
 use agogic_sim::Engine;
-use agogic_stats::Caution;
+use agogic_stats::{Caution, FEWEST_DIFFERING};
 use agogic_study::Study;
 
 fn rows(typists: u32) -> Vec<ResultRow> {
@@ -45,11 +45,32 @@ fn five_typists_are_few_and_every_interval_says_so() {
         assert!(matches!(few, Some(Caution::FewClusters { n: 1..=5 })), "{row:?}");
         seen += 1;
     }
-    assert!(seen > 50, "{seen}");
+    assert!(seen > 40, "{seen}");
     let notes = cautions_of(&rows);
     assert!(notes.iter().any(|note| note.caution.name() == "few_clusters" && note.sentence.contains("typist")));
     let json = serde_json::to_value(&rows).unwrap();
     assert!(json.to_string().contains(r#""kind":"few_clusters""#));
+}
+
+/// Below 20 typists that differ no method gave limits that hold together.
+#[test]
+fn a_comparison_that_few_typists_carry_has_no_joint_limits_and_says_why() {
+    let joint = |rows: Vec<ResultRow>| -> Vec<ResultRow> {
+        rows.into_iter().filter(|row| row.statistic == Statistic::DifferenceJoint).collect()
+    };
+    for row in joint(rows(5)) {
+        assert!(row.estimate.interval().is_none() && row.estimate.reason.is_some(), "{row:?}");
+    }
+    let (mut refused, mut given) = (0, 0);
+    for row in joint(rows(45)).into_iter().filter(|row| row.estimate.mcse.is_some()) {
+        let differing = row.estimate.informative.expect("each comparison counts who differs");
+        assert_eq!(row.estimate.interval().is_some(), differing >= FEWEST_DIFFERING, "{row:?}");
+        let cautioned = row.estimate.cautions.contains(&Caution::FewDiffering { n: differing });
+        assert_eq!(cautioned, differing < FEWEST_DIFFERING.min(row.estimate.n), "{row:?}");
+        refused += u64::from(row.estimate.interval().is_none());
+        given += u64::from(row.estimate.interval().is_some());
+    }
+    assert!(refused > 0 && given > 20, "{refused} {given}");
 }
 
 #[test]
