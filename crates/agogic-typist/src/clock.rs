@@ -4,7 +4,7 @@ use agogic_keys::{Instant, Purpose, Span, stream};
 use rand::RngExt;
 
 use crate::address::SessionAddress;
-use crate::perform::Session;
+use crate::session::Session;
 
 /// How timestamps are made coarse on their way from the finger to the record.
 ///

@@ -4,8 +4,8 @@ use std::fmt;
 
 use agogic_stats::Correlation as Matrix;
 
-use crate::population::PopulationError;
-use crate::typist::{TRAITS, Trait};
+use crate::population_error::PopulationError;
+use crate::traits::{TRAITS, Trait};
 
 /// A correlation between two traits on their normal scales.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -2,8 +2,9 @@
 
 use agogic_stats::{normal_density, normal_lower, normal_upper};
 
+use crate::constants::Constant;
 use crate::habits::{DwellShape, Habits};
-use crate::typist::{Constant, Typist};
+use crate::typist::Typist;
 
 /// The medians behind one press of a performance: what the typist's place in the text made of it before any
 /// chance came in.

@@ -5,9 +5,11 @@ use std::collections::BTreeMap;
 use agogic_stats::timing::Family;
 use serde::{Deserialize, Serialize};
 
+use crate::constants::{CONSTANTS, Constant};
 use crate::correlations::Correlation;
-use crate::population::{Population, PopulationError, TraitSpread};
-use crate::typist::{CONSTANTS, Constant, TRAITS, Trait};
+use crate::population::{Population, TraitSpread};
+use crate::population_error::PopulationError;
+use crate::traits::{TRAITS, Trait};
 
 /// Median and spread of one trait; what is left out is the base's.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]

@@ -7,9 +7,11 @@
 use agogic_keys::{Hand, Span};
 use agogic_stats::timing::{Continuous, Family};
 
+use crate::constants::Constant;
 use crate::densities::{InOrderLaw, RollLaw};
 use crate::movement::MovementClass;
-use crate::typist::{Constant, Trait, Typist};
+use crate::traits::Trait;
+use crate::typist::Typist;
 
 /// How a hold gesture is made on one kind of key.
 #[derive(Clone, Copy, Debug)]

@@ -6,7 +6,7 @@ use rand_distr::{Distribution, StandardNormal};
 use crate::densities::{Cue, InOrderLaw};
 use crate::habits::Habits;
 use crate::movement::{Movement, MovementClass};
-use crate::perform::Session;
+use crate::session::Session;
 use crate::tilt::{Channel, Tilted};
 use crate::word_place::planned_beyond_usual;
 

@@ -3,7 +3,7 @@
 use agogic_keys::{Code, Modifier};
 
 use crate::movement::{Movement, MovementClass};
-use crate::perform::Session;
+use crate::session::Session;
 
 /// Moments of one typist's session.
 ///

@@ -1,8 +1,6 @@
 //! The performance: a typist, a text, a clock.
 
-use agogic_keys::{
-    Assignment, Board, Code, Interruption, ModifierSet, Press, Purpose, Step, TextPlan, Truth, Workload, stream,
-};
+use agogic_keys::{Assignment, Board, Code, Interruption, ModifierSet, Purpose, Step, TextPlan, Workload, stream};
 use rand::RngExt;
 
 use crate::address::SessionAddress;
@@ -12,27 +10,9 @@ use crate::habits::Habits;
 use crate::hands::{Hands, Place};
 use crate::movement::Movement;
 use crate::performance::Performance;
+use crate::session::Session;
 use crate::typist::Typist;
 use crate::word_place::{LONG_WORD, MIDDLE_OF_WORD, USUAL_WORD};
-
-/// The key events of one typist, and what they meant.
-#[derive(Clone, Debug, Default)]
-pub struct Session {
-    /// The presses, in order of `down`.
-    pub presses: Vec<Press>,
-    /// What each press was meant to be. Policies are never given this.
-    pub truths: Vec<Truth>,
-    /// Words begun; a word typed again after a correction counts once.
-    pub words: u64,
-    /// Characters of the text that were got through.
-    pub characters: u64,
-    /// Backspaces pressed to take characters back.
-    pub corrections: u64,
-    /// Slips that stayed in the text.
-    pub uncorrected: u64,
-    /// Slips made, noticed or not: substitutions, omissions, insertions, transpositions.
-    pub slips: [u64; 4],
-}
 
 /// Turns steps into key events on a board.
 #[derive(Clone, Debug)]
@@ -248,7 +228,7 @@ pub(crate) fn place_of(step: &Step, resumed: bool) -> Place {
 mod tests {
     use super::*;
     use crate::{Constant, Population, Trait, TraitSpread};
-    use agogic_keys::{Modifier, Rates, Unsupported};
+    use agogic_keys::{Modifier, Press, Rates, Unsupported};
 
     const TEXT: &str = "The USB lamp on Quay Street was dark; nobody saw the Tide Board (or the clock) that night.";
 

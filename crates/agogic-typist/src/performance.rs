@@ -6,7 +6,8 @@ use agogic_keys::{Step, Stream, Truth, Workload};
 use rand::RngExt;
 
 use crate::hands::Hands;
-use crate::perform::{Performer, Session, place_of};
+use crate::perform::{Performer, place_of};
+use crate::session::Session;
 use crate::slips::Noticed;
 use crate::tilt::{Tilt, Tilted};
 

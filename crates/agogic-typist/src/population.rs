@@ -3,9 +3,10 @@
 use agogic_stats::timing::Family;
 use serde::Serialize;
 
-pub(crate) use crate::correlations::Correlation;
-use crate::correlations::{Contradiction, completed, matrix};
-use crate::typist::{CONSTANTS, Constant, TRAITS, Trait};
+use crate::constants::{CONSTANTS, Constant};
+use crate::correlations::{Correlation, completed, matrix};
+use crate::population_error::PopulationError;
+use crate::traits::{TRAITS, Trait};
 use crate::{slow, trained, volunteers};
 
 /// Median and spread of one trait over people.
@@ -15,44 +16,6 @@ pub struct TraitSpread {
     pub median: f64,
     /// SD between people on the trait's normal scale.
     pub spread: f64,
-}
-
-/// Why a population was refused. The texts continue "failed to set up a population: …".
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum PopulationError {
-    /// A median or spread that cannot be.
-    #[error("{name}: {what} must be {wanted}, not {value}")]
-    Value {
-        /// The trait or constant.
-        name: &'static str,
-        /// Which of its numbers.
-        what: &'static str,
-        /// What would be right.
-        wanted: String,
-        /// What was given.
-        value: f64,
-    },
-    /// A correlation that cannot be.
-    #[error("the correlation of {a} and {b} must be between -1 and 1, and between two different traits, not {value}")]
-    Correlation {
-        /// One trait.
-        a: &'static str,
-        /// The other.
-        b: &'static str,
-        /// What was given.
-        value: f64,
-    },
-    /// A correlation stated twice.
-    #[error("the correlation of {a} and {b} is stated twice: keep one")]
-    Twice {
-        /// One trait.
-        a: &'static str,
-        /// The other.
-        b: &'static str,
-    },
-    /// The correlations contradict each other.
-    #[error("{0}")]
-    Impossible(Contradiction),
 }
 
 /// A population of typists.

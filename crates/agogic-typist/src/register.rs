@@ -4,9 +4,11 @@ use std::fmt;
 
 use serde::Serialize;
 
+use crate::constants::{CONSTANTS, Constant};
 use crate::correlations::Correlation;
-use crate::population::{Population, PopulationError, TraitSpread};
-use crate::typist::{CONSTANTS, Constant, TRAITS, Trait};
+use crate::population::{Population, TraitSpread};
+use crate::population_error::PopulationError;
+use crate::traits::{TRAITS, Trait};
 use crate::{slow, trained, volunteers};
 
 /// Where a number comes from.

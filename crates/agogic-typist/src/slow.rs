@@ -5,8 +5,9 @@
 //! have mean intervals of 483 ms (SD 127; published 481 and 123), 22.0 WPM (SD 5.7; published 20.9 and 4.05),
 //! and roll 5.2 of 100 characters; 7.6 are published.
 
+use crate::constants::Constant;
 use crate::register::{Changes, ConstantRow, Provenance, TraitRow};
-use crate::typist::{Constant, Trait};
+use crate::traits::Trait;
 
 const INTERVAL: Provenance = Provenance::derived(
     "fitted to the slowest tenth of Dhakal et al. 2018, Table 3: mean interval 481.03 ms, SD between people 123.36 ms",

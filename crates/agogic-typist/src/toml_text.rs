@@ -2,10 +2,11 @@
 
 use std::fmt::Write as _;
 
+use crate::constants::CONSTANTS;
 use crate::draft::PopulationDraft;
 use crate::population::Population;
 use crate::register::{Entry, register_of};
-use crate::typist::{CONSTANTS, Scale, TRAITS};
+use crate::traits::{Scale, TRAITS};
 
 /// Columns of a comment.
 const WIDTH: usize = 100;

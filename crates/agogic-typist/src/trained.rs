@@ -7,7 +7,7 @@
 //! characters; at their speed 29 are published.
 
 use crate::register::{Changes, Provenance, TraitRow};
-use crate::typist::Trait;
+use crate::traits::Trait;
 
 const SPEED: Provenance = Provenance::derived(
     "fitted to the 13 touch typists of Feit, Weir & Oulasvirta 2016: 57.8 WPM, and an SD of 44.31 ms between their mean \

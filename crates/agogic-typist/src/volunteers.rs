@@ -1,9 +1,9 @@
 //! The population `volunteers`.
 
 use crate::calibrated as fit;
-use crate::population::Correlation;
+use crate::correlations::Correlation;
 use crate::register::{BuiltIn, ConstantRow, Provenance, TraitRow};
-use crate::typist::Trait;
+use crate::traits::Trait;
 
 /// Values of the file `calibrated.rs`, which `calibrate` writes.
 const fn fitted(how: &'static str) -> Provenance {
