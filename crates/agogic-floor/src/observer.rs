@@ -71,7 +71,7 @@ impl TypistObserver {
         };
         let by_key = match sight {
             Sight::Timing => Vec::new(),
-            Sight::OwnKey => assignment.iter().map(|(key, _)| keyed(key)).collect(),
+            Sight::OwnKey | Sight::Keys => assignment.iter().map(|(key, _)| keyed(key)).collect(),
         };
         let (all, _) = model(&|code| assignment.modifier(code).is_some());
         Self { all, by_key }

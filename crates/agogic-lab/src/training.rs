@@ -1,7 +1,7 @@
 //! Training of what learns: on typists that the study never judges.
 
 use agogic_policy::{
-    EncounterScan, EvidenceCounts, EvidenceTables, PairCurves, Personal, TrainingError, learn_prior_presses,
+    EncounterScan, EvidenceCounts, EvidenceTables, KeySample, PairCurves, Personal, TrainingError, learn_prior_presses,
 };
 use agogic_typist::{Performer, Typist};
 use rayon::prelude::*;
@@ -19,30 +19,41 @@ pub(crate) const TYPISTS: u64 = 200;
 /// Presses of each.
 const KEYS: usize = 4000;
 
-/// Learns the tables of the rules `evidence` and `sequential-evidence` from an arm's own population, text and
-/// workload.
+/// Learns the tables of the rules that learn from an arm's own population, text and workload: those of times, and where
+/// `keys` says so those of keys too.
 ///
 /// # Errors
 /// The training typists made no hold, or no tap, of a dual-role key.
-pub fn train(seed: u64, arm: &Arm) -> Result<EvidenceTables, TrainingError> {
+pub fn train(seed: u64, arm: &Arm, keys: bool) -> Result<EvidenceTables, TrainingError> {
     let performer = Performer::new(&arm.board, &arm.assignment);
-    let each: Vec<EvidenceCounts> = (FIRST..FIRST + TYPISTS)
+    let each: Vec<(EvidenceCounts, KeySample)> = (FIRST..FIRST + TYPISTS)
         .into_par_iter()
         .map(|number| {
             let typist = Typist::draw(&arm.population, seed, number);
             let session = arm.session(&performer, &typist, seed, 0, KEYS);
-            let mut counts = EvidenceCounts::new();
+            let (mut counts, mut sample) = (EvidenceCounts::new(), KeySample::new());
             arm.encounters(&mut EncounterScan::new(), &performer, &session.presses, |press, encounter| {
                 counts.add(encounter, session.truths[press].hold);
+                if keys {
+                    sample.add(encounter, session.truths[press].hold);
+                }
             });
-            counts
+            (counts, sample)
         })
         .collect();
-    let mut all = EvidenceCounts::new();
-    for counts in &each {
-        all.merge(counts);
+    let (mut all, mut samples) = (EvidenceCounts::new(), KeySample::new());
+    for (counts, sample) in each {
+        all.merge(&counts);
+        samples.append(sample);
     }
-    all.tables()
+    let tables = all.tables()?;
+    if !keys {
+        return Ok(tables);
+    }
+    // How often each text was typed, on average.
+    let readings = TYPISTS as f64 * KEYS as f64 / arm.plan.steps().len() as f64;
+    let keyed = samples.tables(readings, &tables, true)?;
+    Ok(tables.with_keys(keyed))
 }
 
 /// Typists that make up the prior of personal values.

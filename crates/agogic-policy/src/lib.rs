@@ -33,6 +33,7 @@ mod decision;
 mod encounter;
 mod encounters;
 mod guards;
+mod keyed;
 mod learned;
 mod personal;
 mod picture;
@@ -47,9 +48,13 @@ pub use decision::{Decision, Role};
 pub use encounter::{Contact, Encounter, EncounterScan};
 pub use encounters::Encounters;
 pub use guards::{GUARDS, GuardEntry, Guards};
+pub use keyed::{
+    KEY_PRIOR_NATS, KEY_SLOTS, KEYS_CAUTION, KeyRung, KeySample, KeySlot, KeyTable, KeyedTables, LADDER, Rung,
+    RungError, TIME_PRIOR_NATS, Term,
+};
 pub use learned::{
-    BINS, CourseRow, EvidenceCounts, EvidenceTables, SummaryRow, TableCell, TableCost, TableListing, TrainingError,
-    bin_of, upper_edge,
+    BINS, CourseRow, EvidenceCounts, EvidenceTables, LadderRow, SummaryRow, TableCell, TableCost, TableListing,
+    TrainingError, bin_of, upper_edge,
 };
 pub use personal::{
     CostsError, ErrorCosts, Fitted, PERSONAL, PairCurves, Personal, PersonalEntry, PersonalError, PersonalSample,
@@ -57,6 +62,9 @@ pub use personal::{
 };
 pub use picture::{Scene, timing_picture, timing_sheet};
 pub use registry::{Build, Monotone, Param, Policy, RULES, RuleEntry, rule};
-pub use rules::{DwellCutoff, Enclosed, Evidence, FirstContact, OverlapShare, OverlapSpan, SequentialEvidence};
+pub use rules::{
+    DwellCutoff, Enclosed, Evidence, FirstContact, KeyEvidence, OverlapShare, OverlapSpan, SequentialEvidence,
+    SequentialKeyEvidence,
+};
 pub use setting::{Setting, SettingError};
 pub use sight::Sight;

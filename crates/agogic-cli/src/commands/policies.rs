@@ -4,7 +4,7 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use agogic_lab::train;
-use agogic_policy::{GUARDS, PERSONAL, Param, RULES, RuleEntry, TableListing, Work, rule};
+use agogic_policy::{GUARDS, KEYS_CAUTION, PERSONAL, Param, RULES, RuleEntry, Sight, TableListing, Work, rule};
 use serde_json::json;
 
 use super::study;
@@ -88,7 +88,8 @@ fn table(screen: &mut impl Write, args: &Policies, name: &str, as_json: bool) ->
     if entry.needs_training {
         let study = study(args.spec.as_ref())?;
         let arm = study.arms.first().expect("a study has an arm");
-        listing = TableListing::of(entry, &train(study.seed, arm)?);
+        let tables = train(study.seed, arm, entry.sight >= Sight::Keys)?;
+        listing = TableListing::within(entry, &tables, args.bytes);
     }
     if as_json {
         let cells = listing.as_ref().map(|listing| {
@@ -96,8 +97,12 @@ fn table(screen: &mut impl Write, args: &Policies, name: &str, as_json: bool) ->
                 "table": c.table, "row": c.row, "bin": c.bin, "above_ms": c.above_ms, "to_ms": c.to_ms, "units": c.units,
             })).collect::<Vec<_>>()
         });
-        serde_json::to_writer_pretty(&mut *screen, &json!({ "rule": name, "cost": entry.cost, "cells": cells }))
-            .map_err(std::io::Error::from)?;
+        let ladder = listing.as_ref().map(|listing| &listing.ladder);
+        serde_json::to_writer_pretty(
+            &mut *screen,
+            &json!({ "rule": name, "cost": entry.cost, "cells": cells, "ladder": ladder }),
+        )
+        .map_err(std::io::Error::from)?;
         writeln!(screen)?;
         return Ok(ExitCode::SUCCESS);
     }
@@ -105,19 +110,23 @@ fn table(screen: &mut impl Write, args: &Policies, name: &str, as_json: bool) ->
         (Some(listing), TableFormat::Csv) => write!(screen, "{}", listing.csv())?,
         (Some(listing), TableFormat::Arrays) => write!(screen, "{}", listing.arrays())?,
         (Some(listing), TableFormat::Markdown) => {
+            let what = if entry.sight >= Sight::Keys { "Log odds" } else { "Log-likelihood ratios" };
             writeln!(
                 screen,
-                "Log-likelihood ratios of {name} in 1/256 nat, learned from {} taps and {} holds; above zero speaks for a \
+                "{what} of {name} in 1/256 nat, learned from {} taps and {} holds; above zero speaks for a \
                  hold.\n\n{}",
                 listing.taps,
                 listing.holds,
                 listing.markdown()
             )?;
-            describe(screen, entry)?;
+            if entry.sight >= Sight::Keys {
+                writeln!(screen, "{KEYS_CAUTION}\n")?;
+            }
+            describe(screen, entry, listing.cost.bytes)?;
         }
         (None, _) => {
             writeln!(screen, "{name} decides without a table.")?;
-            describe(screen, entry)?;
+            describe(screen, entry, 0)?;
         }
     }
     Ok(ExitCode::SUCCESS)
@@ -126,7 +135,7 @@ fn table(screen: &mut impl Write, args: &Policies, name: &str, as_json: bool) ->
 /// Keys down with an undecided one in the worst case that is printed: one for each other finger.
 const OTHER_KEYS: usize = 9;
 
-fn describe(screen: &mut impl Write, entry: &RuleEntry) -> std::io::Result<()> {
+fn describe(screen: &mut impl Write, entry: &RuleEntry, bytes: usize) -> std::io::Result<()> {
     let cost = entry.cost;
     let Work { lookups, additions, comparisons, multiplications } = cost.at_once(OTHER_KEYS);
     if let Some(tables) = cost.tables {
@@ -134,7 +143,7 @@ fn describe(screen: &mut impl Write, entry: &RuleEntry) -> std::io::Result<()> {
             screen,
             "Table: {} bytes. A whole decision: at most {} look-ups, {} additions and {} comparisons; at most {} \
              look-ups at once.",
-            tables.bytes, tables.lookups, tables.additions, tables.comparisons, tables.lookups_at_once
+            bytes, tables.lookups, tables.additions, tables.comparisons, tables.lookups_at_once
         )?;
     }
     writeln!(

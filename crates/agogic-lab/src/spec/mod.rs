@@ -23,7 +23,7 @@ mod tests;
 use std::path::Path;
 use std::sync::Arc;
 
-use agogic_policy::{EvidenceTables, RuleEntry};
+use agogic_policy::{EvidenceTables, RuleEntry, Sight};
 use agogic_typist::{Clock, Population};
 use toml::de::DeTable;
 
@@ -204,6 +204,10 @@ impl Parts {
         self.rules().any(|entry| entry.needs_training)
     }
 
+    fn learns_keys(&self) -> bool {
+        self.rules().any(|entry| entry.needs_training && entry.sight >= Sight::Keys)
+    }
+
     /// Every population on every keyboard; `None` only where a mistake was logged.
     fn arms(&self, root: &Section<'_, '_>) -> Option<Vec<Arm>> {
         let log = root.log();
@@ -268,7 +272,7 @@ impl Parts {
                 };
                 let tables = if self.learns() {
                     let refused = |e| root.missing("policy", format!("failed to train a rule for {}: {e}", arm.label));
-                    Some(Arc::new(training::train(self.seed?, &arm).map_err(refused).ok()?))
+                    Some(Arc::new(training::train(self.seed?, &arm, self.learns_keys()).map_err(refused).ok()?))
                 } else {
                     None
                 };
