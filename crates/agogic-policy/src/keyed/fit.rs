@@ -32,6 +32,7 @@ const CHANGE: f64 = 0.01;
 /// bounded steps (from memory).
 pub(crate) struct Regression<'a> {
     holds: &'a [bool],
+    offsets: Vec<f64>,
     /// The log odds of each press as they stand.
     odds: Vec<f64>,
     pub constant: f64,
@@ -39,7 +40,7 @@ pub(crate) struct Regression<'a> {
 
 impl<'a> Regression<'a> {
     pub fn new(holds: &'a [bool], offsets: Vec<f64>) -> Self {
-        Self { holds, odds: offsets, constant: 0.0 }
+        Self { holds, odds: offsets.clone(), offsets, constant: 0.0 }
     }
 
     /// Fits the constant and the weights of `columns`, from the weights given.
@@ -55,9 +56,9 @@ impl<'a> Regression<'a> {
         }
     }
 
-    /// The log odds of a press as they stand.
-    pub fn odds(&self, press: usize) -> f64 {
-        self.odds[press]
+    /// The log odds of a press, as sure as stated.
+    pub fn surely(&self, press: usize, sure: Sureness) -> f64 {
+        self.offsets[press] + sure.of(self.odds[press] - self.offsets[press])
     }
 
     /// Adds the weight of each press's cell to its odds.
@@ -97,14 +98,66 @@ impl<'a> Regression<'a> {
         steps.iter().fold(0.0, |largest, step| largest.max(step.abs()))
     }
 
-    /// Log loss in nats, over all presses.
-    pub fn loss(&self) -> f64 {
-        let of = |(odds, hold): (&f64, &bool)| {
-            let against = if *hold { -odds } else { *odds };
+    /// The shift and the slope of what was fitted that say best how sure it may be.
+    ///
+    /// # Definition
+    /// Offset + shift + slope · (log odds − offset) maximises the likelihood of the presses; the slope lies in
+    /// 0.5–2. A prior draws weights to zero, so their sum is less sure than it has a right to be, and the slope is above
+    /// one.
+    ///
+    /// # Source
+    /// Platt 1999, Probabilistic outputs for support vector machines (from memory), for the two numbers.
+    pub fn sureness(&self) -> Sureness {
+        let mut sure = Sureness { shift: 0.0, slope: 1.0 };
+        for _ in 0..PASSES {
+            let (mut slopes, mut curvature) = ([0.0; 2], [0.0; 3]);
+            for ((odds, offset), hold) in self.odds.iter().zip(&self.offsets).zip(self.holds) {
+                let fitted = odds - offset;
+                let p = probability(offset + sure.of(fitted));
+                let (gap, weight) = (f64::from(u8::from(*hold)) - p, p * (1.0 - p));
+                slopes = [slopes[0] + gap, slopes[1] + gap * fitted];
+                curvature =
+                    [curvature[0] + weight, curvature[1] + weight * fitted, curvature[2] + weight * fitted * fitted];
+            }
+            let determinant = curvature[0] * curvature[2] - curvature[1] * curvature[1];
+            // Where all sums are one, there is no slope to find.
+            if !(determinant > 1e-9 * curvature[0] * curvature[2]) {
+                return Sureness { shift: 0.0, slope: 1.0 };
+            }
+            let shift = (curvature[2] * slopes[0] - curvature[1] * slopes[1]) / determinant;
+            let slope = (curvature[0] * slopes[1] - curvature[1] * slopes[0]) / determinant;
+            sure.shift += shift.clamp(-1.0, 1.0);
+            sure.slope = (sure.slope + slope.clamp(-0.25, 0.25)).clamp(0.5, 2.0);
+            if shift.abs() < CHANGE && slope.abs() < CHANGE {
+                break;
+            }
+        }
+        sure
+    }
+
+    /// Log loss in nats, over all presses, where the sums are as sure as stated.
+    pub fn loss(&self, sure: Sureness) -> f64 {
+        let of = |((odds, offset), hold): ((&f64, &f64), &bool)| {
+            let odds = offset + sure.of(odds - offset);
+            let against = if *hold { -odds } else { odds };
             // ln(1 + e^x), which does not overflow.
             against.max(0.0) + libm::log1p(libm::exp(-against.abs()))
         };
-        self.odds.iter().zip(self.holds).map(of).sum()
+        self.odds.iter().zip(&self.offsets).zip(self.holds).map(of).sum()
+    }
+}
+
+/// A shift and a slope of log odds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Sureness {
+    pub shift: f64,
+    pub slope: f64,
+}
+
+impl Sureness {
+    /// Log odds as sure as they may be.
+    pub fn of(self, odds: f64) -> f64 {
+        self.shift + self.slope * odds
     }
 }
 
@@ -134,7 +187,30 @@ mod tests {
         // The fit ends when no step is above 0.01 nat.
         assert!((odds(0) - (15.0_f64 / 45.0).ln()).abs() < 0.01 && (odds(1) - 3.0_f64.ln()).abs() < 0.01);
         let loss = -(15.0 * 0.25_f64.ln() + 45.0 * 0.75_f64.ln() + 30.0 * 0.75_f64.ln() + 10.0 * 0.25_f64.ln());
-        assert!((fit.loss() - loss).abs() < 0.01, "{} {loss}", fit.loss());
+        assert!((fit.loss(AS_THEY_ARE) - loss).abs() < 0.01, "{} {loss}", fit.loss(AS_THEY_ARE));
+    }
+
+    const AS_THEY_ARE: Sureness = Sureness { shift: 0.0, slope: 1.0 };
+
+    /// A prior halves what is said; the slope gives it back, and what was right stays.
+    #[test]
+    fn sums_that_are_not_sure_enough_are_made_so() {
+        let cells: Vec<u16> = (0..200).map(|i| u16::from(i >= 100)).collect();
+        let holds: Vec<bool> = (0..200).map(|i| if i < 100 { i < 20 } else { i < 180 }).collect();
+        let said = |ridge: f64| {
+            let column = Column { cells: cells.clone(), len: 2, ridge };
+            let mut weights = [vec![0.0; 2]];
+            let mut fit = Regression::new(&holds, vec![0.0; 200]);
+            fit.fit(&[&column], &mut weights);
+            let sure = fit.sureness();
+            (sure.slope, [0, 1].map(|cell| sure.of(fit.constant + weights[0][cell])))
+        };
+        for (ridge, slope) in [(1e-9, 1.0), (12.0, 1.5)] {
+            let (found, odds) = said(ridge);
+            assert!((found - slope).abs() < 0.35, "{found}");
+            // 20 and 80 of 100.
+            assert!((odds[0] + 4.0_f64.ln()).abs() < 0.05 && (odds[1] - 4.0_f64.ln()).abs() < 0.05, "{odds:?}");
+        }
     }
 
     /// At the mode the slope of each weight is that of its prior.

@@ -70,7 +70,8 @@ impl KeySample {
     /// # Definition
     /// An additive logistic regression over the cells of all tables of a set, within normal priors of mean zero and
     /// standard deviation [`TIME_PRIOR_NATS`], or [`KEY_PRIOR_NATS`]/√readings for tables that tell keys. Keys that never
-    /// occur are neutral. Sets are fitted from the smallest, each from where the last ended. The sequential form is
+    /// occur are neutral. What the priors take from the sums as a whole is given back: a shift and a slope for all entries of
+    /// a set make them as sure as they may be. Sets are fitted from the smallest, each from where the last ended. The sequential form is
     /// fitted in two steps: own and previous key at the press, given the lull; the contact at the first contact, given all
     /// before.
     ///
@@ -95,12 +96,13 @@ impl KeySample {
                 fit.fit(&used, &mut weights[..rung.tables]);
                 fitted = rung.tables;
             }
-            let loss = libm::round(1e6 * fit.loss() / self.len() as f64) as u64;
+            let sure = fit.sureness();
+            let loss = libm::round(1e6 * fit.loss(sure) / self.len() as f64) as u64;
             rungs.push(KeyRung {
                 bytes: rung.bytes(),
                 loss,
-                start: rung.kept_wide(fit.constant),
-                entries: Entries::kept(rung, &weights),
+                start: rung.kept_wide(sure.of(fit.constant)),
+                entries: Entries::kept(rung, &scaled(&weights, sure.slope)),
             });
         }
         let sequential = self.sequential(&columns, tables);
@@ -125,12 +127,15 @@ impl KeySample {
         };
         let mut at_press = Regression::new(&self.holds, self.cells.iter().map(lull).collect());
         fit(&mut at_press, [Own, Previous], Some(OwnPrevious));
+        let sure = at_press.sureness();
+        weights = scaled(&weights, sure.slope);
+        let start = sure.of(at_press.constant);
         // From here on those presses alone during which another key came down.
         let joined: Vec<usize> = (0..self.len()).filter(|&at| self.cells[at].contact.is_some()).collect();
         let holds: Vec<bool> = joined.iter().map(|&at| self.holds[at]).collect();
         let offsets = joined.iter().map(|&at| {
             let lead = usize::from(self.cells[at].lead);
-            at_press.odds(at) + nats(course_to_contact(tables, lead / BINS, lead % BINS))
+            at_press.surely(at, sure) + nats(course_to_contact(tables, lead / BINS, lead % BINS))
         });
         let narrowed = |table: KeyTable| {
             let column = &columns[table as usize];
@@ -142,12 +147,13 @@ impl KeySample {
         // What all contacts have in common lies in the entries of the contact: a sum has one constant.
         let mut at_contact = Regression::new(&holds, offsets.collect());
         at_contact.fit(&[&under[0], &under[1]], &mut own);
-        own[0].iter_mut().for_each(|weight| *weight += at_contact.constant);
-        let [contact, own_contact] = own;
-        weights[Contact as usize] = contact;
-        weights[OwnContact as usize] = own_contact;
+        let sure = at_contact.sureness();
+        let mut own = scaled(&own, sure.slope);
+        own[0].iter_mut().for_each(|weight| *weight += sure.of(at_contact.constant));
+        weights[OwnContact as usize] = own.pop().expect("two columns");
+        weights[Contact as usize] = own.pop().expect("two columns");
         SequentialEntries {
-            start: SequentialEntries::RUNG.kept_wide(at_press.constant),
+            start: SequentialEntries::RUNG.kept_wide(start),
             entries: Entries::kept(SequentialEntries::RUNG, &weights),
         }
     }
@@ -178,6 +184,11 @@ impl KeySample {
         };
         Column { cells: self.cells.iter().map(cell).collect(), len: table.len(), ridge }
     }
+}
+
+/// Weights times a slope.
+fn scaled(weights: &[Vec<f64>], slope: f64) -> Vec<Vec<f64>> {
+    weights.iter().map(|weights| weights.iter().map(|weight| slope * weight).collect()).collect()
 }
 
 fn row_map(rows: &[Code]) -> [u8; KEY_SLOTS] {
