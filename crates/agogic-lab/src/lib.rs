@@ -29,6 +29,7 @@ mod advice;
 mod blocks;
 mod decider;
 mod desk;
+mod elsewhere;
 mod ends;
 mod estimate;
 pub mod files;
@@ -60,6 +61,7 @@ pub use blocks::{
     block_around, merge, read_block, result_of_blocks, run_shard, study_of, with_block_digest,
 };
 pub use decider::{Decider, PersonalDecider};
+pub use elsewhere::{ElsewhereRow, elsewhere};
 pub use ends::{ENDS, End, EndFigures};
 pub use estimate::{
     ALL, CautionNote, ESTIMANDS, EstimandInfo, Inference, IntervalMethod, Line, ResultRow, Statistic, cautions_of,

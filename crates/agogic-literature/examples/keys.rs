@@ -135,32 +135,6 @@ impl World {
     }
 }
 
-/// Shortcuts of somebody who edits with Control and letters, and moves with Meta: none of them is in the example list.
-fn other_shortcuts() -> Vec<Shortcut> {
-    use Modifier::{Alt, Control, Meta};
-    let rows = [
-        (Control, "KeyP", 20.0),
-        (Control, "KeyN", 20.0),
-        (Control, "KeyE", 12.0),
-        (Control, "KeyK", 10.0),
-        (Control, "KeyY", 8.0),
-        (Control, "KeyR", 8.0),
-        (Control, "Space", 5.0),
-        (Alt, "KeyB", 8.0),
-        (Alt, "Period", 4.0),
-        (Meta, "Digit1", 5.0),
-        (Meta, "Digit2", 5.0),
-        (Meta, "Enter", 5.0),
-    ];
-    let shortcut = |(modifier, target, weight): (Modifier, &str, f64)| Shortcut {
-        modifier,
-        also: None,
-        target: target.parse().expect("a code of the table"),
-        weight,
-    };
-    rows.into_iter().map(shortcut).collect()
-}
-
 fn setting(tables: &Arc<EvidenceTables>, rule: &str, bytes: f64) -> Setting {
     let values: &[(&str, f64)] = if rule == "evidence" { &[] } else { &[("bytes", bytes)] };
     Setting::trained(rule, values, tables).expect("the registry has the rule")
@@ -182,7 +156,7 @@ fn main() -> std::io::Result<()> {
     let typists: u64 = args.iter().filter_map(|arg| arg.parse().ok()).next().unwrap_or(200);
     let five = FIVE.join("\n\n");
     let example = Workload::example_shortcuts();
-    let others = other_shortcuts();
+    let others = Workload::other_shortcuts();
     let worlds = [
         World::new("tide-station", TIDE, &example, 8.0),
         World::new("five other texts", &five, &example, 8.0),

@@ -37,6 +37,7 @@ mod keyed;
 mod learned;
 mod personal;
 mod picture;
+mod picture_terms;
 mod registry;
 mod rules;
 mod setting;
@@ -49,8 +50,8 @@ pub use encounter::{Contact, Encounter, EncounterScan};
 pub use encounters::Encounters;
 pub use guards::{GUARDS, GuardEntry, Guards};
 pub use keyed::{
-    KEY_PRIOR_NATS, KEY_SLOTS, KEYS_CAUTION, KeyRung, KeySample, KeySlot, KeyTable, KeyedTables, LADDER, Rung,
-    RungError, TIME_PRIOR_NATS, Term,
+    KEY_PRIOR_NATS, KEY_SLOTS, KEYS_CAUTION, KeyRung, KeySample, KeySlot, KeyTable, KeyedTables, LADDER,
+    PERSONAL_PRIOR_NATS, Rung, RungError, TIME_PRIOR_NATS, Term,
 };
 pub use learned::{
     BINS, CourseRow, EvidenceCounts, EvidenceTables, LadderRow, SummaryRow, TableCell, TableCost, TableListing,
@@ -61,6 +62,7 @@ pub use personal::{
     ThresholdFit, learn_prior_presses,
 };
 pub use picture::{Scene, timing_picture, timing_sheet};
+pub use picture_terms::terms_picture;
 pub use registry::{Build, Monotone, Param, Policy, RULES, RuleEntry, rule};
 pub use rules::{
     DwellCutoff, Enclosed, Evidence, FirstContact, KeyEvidence, OverlapShare, OverlapSpan, SequentialEvidence,

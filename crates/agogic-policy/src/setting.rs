@@ -141,6 +141,11 @@ impl Setting {
         self.guards.around(encounter, |seen| self.policy.decide(seen))
     }
 
+    /// The tables it decides from; `None` for a rule that does not learn.
+    pub fn tables(&self) -> Option<&Arc<EvidenceTables>> {
+        self.tables.as_ref()
+    }
+
     /// The addends of the rule's decision of an encounter, guards left out, and the threshold of their sum; see
     /// [`Policy::terms`].
     pub fn terms(&self, encounter: &Encounter<'_>) -> Option<(Vec<Term>, i32)> {

@@ -6,8 +6,8 @@ use std::process::ExitCode;
 use std::sync::Arc;
 
 use agogic_keys::{Assignment, Board, Span, TextPlan, Unsupported};
-use agogic_lab::built_in_text;
 use agogic_lab::files::{read_log, write_file};
+use agogic_lab::{BUILT_IN_TEXTS, built_in_text};
 use agogic_literature::{CheckPlan, PeopleFile, Runs, simulate, simulated_figures, simulated_training};
 use agogic_log::Log;
 use agogic_people::{
@@ -35,10 +35,6 @@ struct Learned {
 
 /// Rules that learn, from what they see of the keys: times alone, and the keys before and under.
 const LEARNED: [&str; 2] = ["evidence", "key-evidence"];
-
-/// The English texts that the program comes with: what rules that know keys learn the language from.
-const LANGUAGE: [&str; 6] =
-    ["tide-station", "seed-library", "night-ferry", "bread-class", "parish-minutes", "lost-parcel"];
 
 /// Simulated people from whom rules learn, at most.
 const TEACHERS: u64 = 2000;
@@ -85,7 +81,7 @@ pub fn people(args: &People, as_json: bool) -> Result<ExitCode, Failure> {
         simulated_figures(&sample, runs).into_iter().map(|figure| (figure.name.clone(), figure)).collect();
     let learned = if args.learned {
         let others = (half == Some(Half::HeldOut)).then(|| of(Half::Calibration));
-        let texts: Vec<&str> = LANGUAGE.iter().filter_map(|name| built_in_text(name)).collect();
+        let texts: Vec<&str> = BUILT_IN_TEXTS.iter().filter_map(|name| built_in_text(name)).collect();
         let language = texts.join("\n\n");
         let plan = CheckPlan { typists: args.typists.min(TEACHERS), seed: args.seed, ..CheckPlan::new(&language) };
         let step = args.clock_ms.map(|ms| Span(1000 * ms));

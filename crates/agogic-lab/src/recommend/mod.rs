@@ -28,6 +28,7 @@ use agogic_stats::race::{Confirmation, Confirmed, Dropped, Tally, confirm};
 use serde::Serialize;
 
 use crate::blocks::Store;
+use crate::elsewhere::{self, ElsewhereRow};
 use crate::ends::{End, ends_of};
 use crate::estimate::rate;
 use crate::scores::TypistRow;
@@ -122,6 +123,10 @@ pub struct Recommendation {
     pub first_in_search: Option<String>,
     /// What would change the advice.
     pub turns: Vec<Turn>,
+    /// Rules that know keys, where they learned and in other worlds; empty where the study has none. Where what they gain
+    /// does not survive in one of them, no such rule took part in the search.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub elsewhere: Vec<ElsewhereRow>,
 }
 
 impl Recommendation {
@@ -161,7 +166,8 @@ pub fn recommend(study: &Study, store: Option<&Store>, progress: &(dyn Fn(u64) +
 
 fn for_arm(study: &Study, plan: &AdvicePlan, arm: &Arm, bench: Bench<'_>) -> Recommendation {
     let level = study.inference.level;
-    let search = Search::run(study, plan, arm, &bench);
+    let elsewhere = elsewhere::of_arm(study, arm);
+    let search = Search::run(study, plan, arm, &bench, elsewhere::lost_in(&elsewhere).is_some());
     let list: Vec<&Candidate> = search.list.chosen.iter().map(|&at| &search.candidates[at]).collect();
     let fresh = CONFIRM_FIRST..CONFIRM_FIRST + plan.confirm_typists;
     let rows = bench.rows(&list, fresh.clone());
@@ -197,8 +203,10 @@ fn for_arm(study: &Study, plan: &AdvicePlan, arm: &Arm, bench: Bench<'_>) -> Rec
         for_them,
         first_in_search,
         turns,
+        elsewhere,
     };
     advice.sentence = words::sentence(plan, &advice, found.chosen);
+    advice.sentence.push_str(&words::of_elsewhere(&advice.elsewhere));
     advice
 }
 

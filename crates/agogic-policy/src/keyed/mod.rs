@@ -2,11 +2,13 @@
 
 mod cells;
 mod fit;
+mod personal;
 mod sample;
 mod slots;
 mod tables;
 mod terms;
 
+pub use personal::PERSONAL_PRIOR_NATS;
 pub use sample::{KEY_PRIOR_NATS, KeySample, TIME_PRIOR_NATS};
 pub use slots::{KEY_SLOTS, KeySlot};
 pub use tables::{KEYS_CAUTION, KeyRung, KeyTable, KeyedTables, LADDER, Rung, RungError};

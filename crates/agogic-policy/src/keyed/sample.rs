@@ -171,19 +171,46 @@ impl KeySample {
     }
 
     fn column(&self, table: KeyTable, map: &[u8; KEY_SLOTS], readings: f64, own: bool) -> Column {
-        let skipped = table == KeyTable::Own && !own;
-        let cell = |cells: &KeyCells| {
-            let row = map[cells.own.index()];
-            let place = cells.place(table, (row != NO_ROW).then_some(usize::from(row)));
-            place.filter(|_| !skipped).map_or(NOWHERE, |place| place as u16)
-        };
         let ridge = if table.tells_keys() {
             readings.max(1.0) / (KEY_PRIOR_NATS * KEY_PRIOR_NATS)
         } else {
             1.0 / (TIME_PRIOR_NATS * TIME_PRIOR_NATS)
         };
+        let mut column = self.cells_of(table, map, ridge);
+        if table == KeyTable::Own && !own {
+            column.cells.fill(NOWHERE);
+        }
+        column
+    }
+
+    /// The cell of every press in a table, by the rows of own keys.
+    pub(super) fn cells_of(&self, table: KeyTable, map: &[u8; KEY_SLOTS], ridge: f64) -> Column {
+        let cell = |cells: &KeyCells| cells.place(table, row_of(map, cells)).map_or(NOWHERE, |place| place as u16);
         Column { cells: self.cells.iter().map(cell).collect(), len: table.len(), ridge }
     }
+
+    /// The log odds of every press under a set of tables, in nats.
+    pub(super) fn sums(&self, rung: &KeyRung, map: &[u8; KEY_SLOTS]) -> Vec<f64> {
+        let sum = |cells: &KeyCells| {
+            let entry = |table: &KeyTable| {
+                cells.place(*table, row_of(map, cells)).map_or(0, |place| i32::from(rung.entries(*table)[place]))
+            };
+            let units = i32::from(rung.constant()) + rung.kept().iter().map(entry).sum::<i32>();
+            f64::from(units) / UNITS_PER_NAT
+        };
+        self.cells.iter().map(sum).collect()
+    }
+
+    /// Whether each press was meant as a hold.
+    pub(super) fn intents(&self) -> &[bool] {
+        &self.holds
+    }
+}
+
+/// The row of the own key in tables of pairs.
+fn row_of(map: &[u8; KEY_SLOTS], cells: &KeyCells) -> Option<usize> {
+    let row = map[cells.own.index()];
+    (row != NO_ROW).then_some(usize::from(row))
 }
 
 /// Weights times a slope.

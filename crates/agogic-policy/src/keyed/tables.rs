@@ -269,15 +269,15 @@ impl KeyRung {
 
     /// The tables that are kept.
     pub fn kept(&self) -> &'static [KeyTable] {
-        self.rung().tables()
+        self.set().tables()
     }
 
     /// Bytes of an entry.
     pub fn entry_bytes(&self) -> usize {
-        if self.rung().narrow { 1 } else { 2 }
+        if self.set().narrow { 1 } else { 2 }
     }
 
-    fn rung(&self) -> Rung {
+    pub(crate) fn set(&self) -> Rung {
         LADDER.into_iter().find(|rung| rung.bytes() == self.bytes).expect("a set of the ladder")
     }
 

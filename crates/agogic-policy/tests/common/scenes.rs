@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use agogic_keys::{Code, Hand, Instant, Span};
 use agogic_policy::{
-    Contact, Encounter, EvidenceCounts, EvidenceTables, KeySample, RULES, Scene, Setting, timing_sheet,
+    Contact, Encounter, EvidenceCounts, EvidenceTables, KeySample, RULES, Scene, Setting, terms_picture, timing_sheet,
 };
 
 fn encounter(lull_ms: u64, dwell_ms: u64, contacts: &[Contact]) -> Encounter<'_> {
@@ -65,11 +65,15 @@ pub fn pictures() -> Vec<(String, String)> {
         Scene { title: "enclosed chord", encounter: encounter(420, 260, &enclosed) },
         Scene { title: "trailing chord", encounter: encounter(420, 180, &trailing) },
     ];
-    RULES
+    let trained = |name: &str| Setting::trained(name, &[], &tables).expect("defaults are accepted");
+    let mut pictures: Vec<(String, String)> = RULES
         .iter()
-        .map(|entry| {
-            let setting = Setting::trained(entry.name, &[], &tables).expect("defaults are accepted");
-            (format!("{}.svg", entry.name), timing_sheet(&setting, &scenes))
-        })
-        .collect()
+        .map(|entry| (format!("{}.svg", entry.name), timing_sheet(&trained(entry.name), &scenes)))
+        .collect();
+    let target = Contact { code: "KeyT".parse().unwrap(), ..contact(110, 215) };
+    let chord = [target];
+    let after_space = encounter(420, 180, &chord).with_previous(Code::SPACE);
+    let terms = terms_picture(&trained("key-evidence"), "a chord after a word", &after_space);
+    pictures.push(("key-evidence-terms.svg".to_owned(), terms.expect("its decision is a sum")));
+    pictures
 }
