@@ -52,5 +52,6 @@ if [ -d "$data/kuruvilla2024" ]; then
       }'
   done >> "$all"
   agogic people "$all" --layout $layouts/kuruvilla2024.toml --name kuruvilla2024 --whole --learned \
+    --clock-ms 1 \
     --out "$work/kuruvilla2024.json"
 fi

@@ -45,6 +45,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "agogic-rare",
             "agogic-power",
             "agogic-floor",
+            "agogic-people",
             "agogic-log",
             "agogic-fit",
         ],

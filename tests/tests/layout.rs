@@ -40,10 +40,6 @@ fn no_library_includes_what_lies_outside_its_crate() {
     let mut included = 0;
     for entry in std::fs::read_dir(crates).unwrap() {
         let folder = entry.unwrap().path();
-        // Its files are embedded from their places in the repository.
-        if folder.ends_with("agogic-lab") {
-            continue;
-        }
         for file in sources(&folder.join("src")) {
             let text = std::fs::read_to_string(&file).unwrap();
             let named = ["include_str!(\"", "include_bytes!(\"", "#[path = \""].map(|start| text.split(start).skip(1));
@@ -56,6 +52,23 @@ fn no_library_includes_what_lies_outside_its_crate() {
         }
     }
     assert!(included > 10, "only {included} files are included");
+}
+
+/// What a crate has to hold to be packaged and stands elsewhere too is the same there.
+#[test]
+fn copies_within_crates_are_those_of_the_repository() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
+    let mut compared = 0;
+    for (within, elsewhere) in [("texts", "data-synthetic/texts"), ("studies", "experiments")] {
+        for entry in std::fs::read_dir(root.join("crates/agogic-study/data").join(within)).unwrap() {
+            let path = entry.unwrap().path();
+            let other = root.join(elsewhere).join(path.file_name().unwrap());
+            let same = std::fs::read(&path).unwrap() == std::fs::read(&other).unwrap();
+            assert!(same, "{} is not {}: copy one over the other", path.display(), other.display());
+            compared += 1;
+        }
+    }
+    assert_eq!(compared, 10);
 }
 
 /// Every file with source below a folder.

@@ -24,19 +24,33 @@ pub enum Shown {
     TimingAndOdds,
     /// The own key as well, and the log odds of the observer that sees it.
     OwnKeyAndOdds,
+    /// The own key, the one before and that of the first contact.
+    Keys,
+    /// These keys, and the log odds of the observer that sees them.
+    KeysAndOdds,
 }
 
 impl Shown {
-    pub const ALL: [Self; 5] = [Self::Timing, Self::OwnKey, Self::KeyBefore, Self::TimingAndOdds, Self::OwnKeyAndOdds];
+    pub const ALL: [Self; 7] = [
+        Self::Timing,
+        Self::OwnKey,
+        Self::KeyBefore,
+        Self::TimingAndOdds,
+        Self::OwnKeyAndOdds,
+        Self::Keys,
+        Self::KeysAndOdds,
+    ];
 
     /// The columns of a press: keys, where they are shown, times and hands, and odds, where they are.
-    fn of(self, row: &[f64], odds: [f64; 2]) -> Vec<f64> {
+    fn of(self, row: &[f64], odds: [f64; SIGHTS]) -> Vec<f64> {
         let (keys, odds) = match self {
             Self::Timing => (0, None),
             Self::OwnKey => (1, None),
             Self::KeyBefore => (2, None),
             Self::TimingAndOdds => (0, Some(odds[0])),
             Self::OwnKeyAndOdds => (1, Some(odds[1])),
+            Self::Keys => (OF_KEYS, None),
+            Self::KeysAndOdds => (OF_KEYS, Some(odds[2])),
         };
         row[OF_KEYS - keys..].iter().copied().chain(odds).collect()
     }
@@ -54,7 +68,7 @@ pub struct Size {
 }
 
 /// Errors of a fresh session: those of the trees, by what they were shown and by cost, and the odds of each observer.
-type Fresh = ([[[u64; 2]; COSTS.len()]; Shown::ALL.len()], [OddsCounts; 2]);
+type Fresh = ([[[u64; 2]; COSTS.len()]; Shown::ALL.len()], [OddsCounts; SIGHTS]);
 
 /// A difference between trees and an observer: its value per 1000 presses and its Monte Carlo error.
 #[derive(Clone, Copy, Debug)]
@@ -91,7 +105,7 @@ impl Judged {
         let [learn, fresh] = size.sessions;
         // Replicates that no study judges begin far from zero, and rehearsals farther.
         let first = 1 << 50;
-        let observers = [Sight::Timing, Sight::OwnKey].map(|sight| TypistObserver::new(stage, typist, sight));
+        let observers = Sight::ALL.map(|sight| TypistObserver::new(stage, typist, sight));
         let odds_of =
             |encounter: &Encounter<'_>| observers.each_ref().map(|observer| observer.log_odds(encounter, None));
         let (mut rows, mut holds) = (Vec::new(), Vec::new());
@@ -108,7 +122,7 @@ impl Judged {
         let mut sessions: Vec<Fresh> = Vec::new();
         for replicate in first + learn..first + learn + fresh {
             let mut wrong = [[[0; 2]; COSTS.len()]; Shown::ALL.len()];
-            let mut odds = [OddsCounts::new(), OddsCounts::new()];
+            let mut odds: [OddsCounts; SIGHTS] = std::array::from_fn(|_| OddsCounts::new());
             each(stage, &perform(replicate), |row, encounter, hold| {
                 let own = odds_of(encounter);
                 for ((trees, shown), wrong) in trees.iter().zip(Shown::ALL).zip(&mut wrong) {
@@ -179,8 +193,11 @@ fn each(stage: &Stage<'_>, session: &Session, mut visit: impl FnMut(Vec<f64>, &E
     );
 }
 
-/// Columns of [`features`] that tell keys: the own one, then the one before.
-const OF_KEYS: usize = 2;
+/// Columns of [`features`] that tell keys, from the last: the own one, the one before, that of the first contact.
+const OF_KEYS: usize = 3;
+
+/// Sights of observers.
+const SIGHTS: usize = Sight::ALL.len();
 
 /// Keys in the order in which they are worth knowing last, so that they can be left out; then times in ms and hands,
 /// and what follows from the times, so that trees need not find it. What did not happen lies far from what can.
@@ -196,7 +213,12 @@ fn features(encounter: &Encounter<'_>, before: Option<Code>) -> Vec<f64> {
     let dwell = ms(encounter.release());
     let lull = span(encounter.lull);
     let since = span(encounter.since_same_key);
+    let first = contacts.first().map(|first| {
+        let at_once = contacts.iter().filter(|contact| contact.down == first.down);
+        at_once.min_by_key(|contact| (!contact.hand.opposite_to(encounter.hand), contact.code)).expect("itself").code
+    });
     let mut row = vec![
+        key(first),
         key(before),
         key(Some(encounter.code)),
         lull,

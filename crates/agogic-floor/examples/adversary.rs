@@ -1,4 +1,4 @@
-//! Boosted trees against the observers of both sights: `cargo run --release -p agogic-floor --example adversary --
+//! Boosted trees against the observers of all sights: `cargo run --release -p agogic-floor --example adversary --
 //! [TYPISTS [SESSIONS [REHEARSAL]]]`.
 //!
 //! The volunteers type the built-in text with 8 shortcuts per 1000 keys. Trees learn each typist from SESSIONS sessions and
@@ -42,7 +42,7 @@ fn main() {
     );
     for (at, cost) in COSTS.into_iter().enumerate() {
         println!("a false hold costs {cost}, a missed one 1");
-        for sight in [Sight::Timing, Sight::OwnKey] {
+        for sight in Sight::ALL {
             println!("  observer of {}: {:.3}", sight.name(), judged.of_observer(sight, at));
             for shown in Shown::ALL {
                 let above = judged.above(shown, sight, at);

@@ -114,6 +114,7 @@
 mod curve;
 mod finger;
 mod kinds;
+mod language;
 mod likelihood;
 mod loss;
 mod model;

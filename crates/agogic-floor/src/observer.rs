@@ -4,6 +4,7 @@ use agogic_keys::{Code, Span, TextPlan, Workload};
 use agogic_policy::{Encounter, Sight};
 use agogic_typist::{Laws, Performer, SessionAddress, Typist};
 
+use crate::language::Language;
 use crate::model::Model;
 use crate::rehearsal::Rehearsal;
 use crate::seen::Seen;
@@ -51,6 +52,8 @@ pub struct TypistObserver {
     all: Model,
     /// By key, for an observer that is told.
     by_key: Vec<Keyed>,
+    /// For an observer that is told the keys around as well.
+    language: Option<(Performer, Language)>,
 }
 
 impl TypistObserver {
@@ -72,10 +75,11 @@ impl TypistObserver {
         };
         let by_key = match sight {
             Sight::Timing => Vec::new(),
-            Sight::OwnKey => assignment.iter().map(|(key, _)| keyed(key)).collect(),
+            Sight::OwnKey | Sight::Keys => assignment.iter().map(|(key, _)| keyed(key)).collect(),
         };
         let (all, _) = model(&|code| assignment.modifier(code).is_some());
-        Self { all, by_key }
+        let language = (sight >= Sight::Keys).then(|| (performer.clone(), Language::of(performer, &session)));
+        Self { all, by_key, language }
     }
 
     /// Probabilities of what is seen of `encounter` until `deadline`, with a tap and with a hold.
@@ -83,7 +87,7 @@ impl TypistObserver {
     /// # Units
     /// Densities by the µs of every time seen; only their ratio means something.
     pub fn joint(&self, encounter: &Encounter<'_>, deadline: Option<Span>) -> [f64; 2] {
-        self.joint_of(encounter, &Seen::new(encounter, deadline))
+        self.joint_of(encounter, &Seen::new(encounter, deadline), deadline)
     }
 
     #[cfg(test)]
@@ -91,7 +95,15 @@ impl TypistObserver {
         &self.all
     }
 
-    fn joint_of(&self, encounter: &Encounter<'_>, seen: &Seen) -> [f64; 2] {
+    fn joint_of(&self, encounter: &Encounter<'_>, seen: &Seen, deadline: Option<Span>) -> [f64; 2] {
+        let of_times = self.of_times(encounter, seen);
+        let Some((performer, language)) = &self.language else { return of_times };
+        let of_keys = language.joint(performer, encounter, deadline);
+        std::array::from_fn(|class| of_times[class] * of_keys[class])
+    }
+
+    /// Of times and, for an observer that is told, the own key.
+    fn of_times(&self, encounter: &Encounter<'_>, seen: &Seen) -> [f64; 2] {
         let all = self.all.joint(seen);
         let Some(Keyed { model, presses, .. }) = self.by_key.iter().find(|keyed| keyed.key == encounter.code) else {
             return all;
@@ -137,7 +149,7 @@ impl PopulationObserver {
         let seen = Seen::new(encounter, deadline);
         let mut sum = [0.0; 2];
         for typist in &self.typists {
-            let joint = typist.joint_of(encounter, &seen);
+            let joint = typist.joint_of(encounter, &seen, deadline);
             sum = [sum[0] + joint[0], sum[1] + joint[1]];
         }
         odds(sum)

@@ -30,15 +30,20 @@ fn trees_are_below_no_observer_that_sees_as_much() {
         let standing = |cost| judged.above(shown, sight, cost).standing();
         (0..COSTS.len()).map(standing).fold(f64::INFINITY, f64::min)
     };
-    use Shown::{KeyBefore, OwnKey, OwnKeyAndOdds, Timing, TimingAndOdds};
-    for (sight, learners) in [(Sight::Timing, [Timing, TimingAndOdds]), (Sight::OwnKey, [OwnKey, OwnKeyAndOdds])] {
+    use Shown::{KeyBefore, Keys, KeysAndOdds, OwnKey, OwnKeyAndOdds, Timing, TimingAndOdds};
+    let claims = [
+        (Sight::Timing, [Timing, TimingAndOdds]),
+        (Sight::OwnKey, [OwnKey, OwnKeyAndOdds]),
+        (Sight::Keys, [Keys, KeysAndOdds]),
+    ];
+    for (sight, learners) in claims {
         for shown in learners {
             let standing = below(shown, sight);
             assert!(standing > GATE, "{shown:?} under {sight:?}: {standing:.1}");
         }
     }
     // Whoever is shown more is below the narrow floor.
-    for shown in [OwnKey, KeyBefore] {
+    for shown in [OwnKey, KeyBefore, Keys] {
         let standing = below(shown, Sight::Timing);
         assert!(standing < GATE, "{shown:?} under timing: {standing:.1}");
     }

@@ -31,6 +31,7 @@
 
 mod advice;
 mod candidates;
+mod elsewhere;
 mod ends;
 mod estimate;
 mod floor;
@@ -46,6 +47,7 @@ mod sensitivity;
 mod sweep;
 
 pub use advice::{Advice, Contender, advise};
+pub use elsewhere::{ElsewhereRow, elsewhere};
 pub use ends::{ENDS, End, EndFigures};
 pub use estimate::{
     ALL, CautionNote, ResultRow, Role, Statistic, as_text, cautions_of, default_difference, default_rate, estimate,

@@ -54,7 +54,7 @@ pub use figure::Figure;
 pub use figures::{MISSED, RATE_FLOOR, SPURIOUS, THIRDS, factor, factors, figures, rate_name, split_third};
 pub use gesture::Gesture;
 pub use half::Half;
-pub use learned::{Judged, Missed, missed_at, train};
+pub use learned::{Judged, JudgedPerson, Missed, Training, missed_at};
 pub use logs::{Crowd, hand_of};
 pub use meant::{Meant, meant};
 pub use person::{LEAST_HOLDS, LEAST_TAPS, Person, Tester};

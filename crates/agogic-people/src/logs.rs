@@ -1,14 +1,13 @@
 //! People from logs.
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
 use agogic_keys::{Board, Code, Hand, Press};
 use agogic_log::{DefectKind, Log, SessionLog};
-use agogic_policy::{EncounterScan, EvidenceCounts, EvidenceTables};
+use agogic_policy::{EncounterScan, Setting};
 use rayon::prelude::*;
 
-use crate::learned::{Judged, train};
+use crate::learned::{Judged, Training};
 use crate::person::{Person, Tester};
 
 /// People's sessions, each person once.
@@ -72,28 +71,27 @@ impl<'l> Crowd<'l> {
         self.people.par_iter().map_init(Tester::new, one).collect()
     }
 
-    /// Counts for a rule that learns, from those who count.
-    pub fn counts(&self, counted: &[Person]) -> EvidenceCounts {
+    /// A training sample for rules that learn, from those who count.
+    pub fn training(&self, counted: &[Person]) -> Training {
         let hand = hand_of(&self.board, self.sides_known);
-        let mut all = EvidenceCounts::new();
-        let mut scan = EncounterScan::new();
-        self.runs_of(counted).for_each(|run| train(&mut all, &mut scan, run, hand));
+        let (mut all, mut scan) = (Training::new(), EncounterScan::new());
+        self.counting(counted).flat_map(runs).for_each(|run| all.add(&mut scan, run, hand));
         all
     }
 
-    /// Those who count, judged by tables that were trained elsewhere.
-    pub fn judged(&self, counted: &[Person], tables: &Arc<EvidenceTables>) -> Judged {
+    /// Those who count, judged under a setting that was trained elsewhere.
+    pub fn judged(&self, counted: &[Person], setting: &Setting) -> Judged {
         let hand = hand_of(&self.board, self.sides_known);
-        let (mut judged, mut scan) = (Judged::default(), EncounterScan::new());
-        self.runs_of(counted).for_each(|run| judged.add(tables, &mut scan, run, hand));
+        let (mut judged, mut scan) = (Judged::new(), EncounterScan::new());
+        self.counting(counted).for_each(|sessions| judged.add(setting, &mut scan, runs(sessions), hand));
         judged
     }
 
-    /// The runs of those who count.
-    fn runs_of<'s>(&'s self, counted: &'s [Person]) -> impl Iterator<Item = &'l [Press]> + 's {
+    /// The sessions of those who count.
+    fn counting<'s>(&'s self, counted: &'s [Person]) -> impl Iterator<Item = &'s [&'l SessionLog]> + 's {
         let counts: BTreeMap<&str, bool> = counted.iter().map(|person| (person.id.as_str(), person.counts())).collect();
         let known = move |name: &str| counts.get(name).copied().unwrap_or(false);
-        self.people.iter().filter(move |(name, _)| known(name)).flat_map(|(_, sessions)| runs(sessions))
+        self.people.iter().filter(move |(name, _)| known(name)).map(|(_, sessions)| sessions.as_slice())
     }
 }
 

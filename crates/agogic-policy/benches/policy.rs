@@ -10,8 +10,8 @@ use std::sync::Arc;
 
 use agogic_keys::{Press, Span};
 use agogic_policy::{
-    CriticalValues, Encounter, EncounterScan, Encounters, EvidenceCounts, EvidenceTables, GridCurve, Guards, RULES,
-    Setting,
+    CriticalValues, Encounter, EncounterScan, Encounters, EvidenceCounts, EvidenceTables, GridCurve, Guards, KeySample,
+    RULES, Setting,
 };
 use agogic_typist::Session;
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
@@ -76,13 +76,16 @@ impl Fixture {
 }
 
 fn train(sessions: &[Session], encounters: &[Encounters]) -> EvidenceTables {
-    let mut counts = EvidenceCounts::new();
+    let (mut counts, mut keys) = (EvidenceCounts::new(), KeySample::new());
     for (session, encounters) in sessions.iter().zip(encounters) {
         for (press, encounter) in encounters.presses().zip(encounters.iter()) {
             counts.add(&encounter, session.truths[press].hold);
+            keys.add(&encounter, session.truths[press].hold);
         }
     }
-    counts.tables().expect("there are taps and holds")
+    let tables = counts.tables().expect("there are taps and holds");
+    let keyed = keys.tables(1.0, &tables, true).expect("there are taps and holds");
+    tables.with_keys(keyed)
 }
 
 /// The scan of a session; throughput in presses of any key. `fill` keeps what `each` shows.
@@ -152,7 +155,8 @@ fn curves(c: &mut Criterion<CpuTime>) {
     group.throughput(fixture.dual());
     for entry in RULES {
         let setting = fixture.setting(entry.name);
-        for param in entry.params {
+        // Memory has no curve.
+        for param in entry.params.iter().filter(|param| param.unit != "byte") {
             let (from, to) = (param.min, param.max.min(800.0));
             let value = |i| from + (to - from) * f64::from(i) / f64::from(GRID - 1);
             let mut curve =

@@ -19,8 +19,9 @@ pub struct Contact {
 ///
 /// # Ties
 /// Defined once, here. At equal instants releases of other keys come first, then the dual-role key's own
-/// release, then presses, those of the opposite hand before the others; a deadline comes after all events
-/// of its instant, so a policy has seen them. A value that equals a threshold has reached it.
+/// release, then presses, those of the opposite hand before the others, and among these in the order of the table
+/// of codes; a deadline comes after all events of its instant, so a policy has seen them. A value that equals a
+/// threshold has reached it.
 ///
 /// # Causality
 /// The encounter carries the whole story, also what happens after the decision. A policy may use an event
@@ -40,6 +41,8 @@ pub struct Encounter<'a> {
     pub lull: Option<Span>,
     /// Time since the same key was last released; `None` when the session has not seen it before.
     pub since_same_key: Option<Span>,
+    /// The key of the press before; `None` for the first press of a session, or where it is not told.
+    pub previous: Option<Code>,
     carried: &'a [Contact],
     contacts: &'a [Contact],
     other_hand_only: bool,
@@ -55,6 +58,7 @@ impl<'a> Encounter<'a> {
             dwell,
             lull: None,
             since_same_key: None,
+            previous: None,
             carried: &[],
             contacts: &[],
             other_hand_only: false,
@@ -85,7 +89,13 @@ impl<'a> Encounter<'a> {
         self
     }
 
-    /// The same encounter, showing only keys of the opposite hand.
+    /// The same encounter with the key of the press before it.
+    pub fn with_previous(mut self, previous: Code) -> Self {
+        self.previous = Some(previous);
+        self
+    }
+
+    /// The same encounter, showing only keys of the opposite hand; the press before it stays told.
     pub fn other_hand_only(mut self) -> Self {
         self.other_hand_only = true;
         self
@@ -173,6 +183,7 @@ impl EncounterScan {
                     dwell: press.dwell(),
                     lull: i.checked_sub(1).map(|j| start.since(presses[j].down)),
                     since_same_key: self.released[press.code.index()].map(|up| start.since(up)),
+                    previous: i.checked_sub(1).map(|j| presses[j].code),
                     carried: &self.carried,
                     contacts: &self.contacts,
                     other_hand_only: false,
@@ -204,6 +215,7 @@ mod tests {
             |code| code.name() == "KeyF",
             |_| Hand::Left,
             |i, e| {
+                assert_eq!(e.previous.map(Code::name), Some("KeyE"));
                 let carried: Vec<_> = e.carried().map(|c| (c.code.name(), c.down, c.up)).collect();
                 let contacts: Vec<_> = e.contacts().map(|c| (c.code.name(), c.down, c.up)).collect();
                 seen.push((i, e.lull, e.dwell, carried, contacts));

@@ -35,6 +35,7 @@ mod decision;
 mod encounter;
 mod encounters;
 mod guards;
+mod keyed;
 mod learned;
 mod personal;
 mod registry;
@@ -48,15 +49,22 @@ pub use decision::{Decision, Role};
 pub use encounter::{Contact, Encounter, EncounterScan};
 pub use encounters::Encounters;
 pub use guards::{GUARDS, GuardEntry, Guards};
+pub use keyed::{
+    KEY_PRIOR_NATS, KEY_SLOTS, KEYS_CAUTION, KeyRung, KeySample, KeySlot, KeyTable, KeyedTables, LADDER,
+    PERSONAL_PRIOR_NATS, Rung, RungError, TIME_PRIOR_NATS, Term,
+};
 pub use learned::{
-    BINS, CourseRow, EvidenceCounts, EvidenceTables, SummaryRow, TableCell, TableCost, TableListing, TrainingError,
-    bin_of, upper_edge,
+    BINS, CourseRow, EvidenceCounts, EvidenceTables, LadderRow, SummaryRow, TableCell, TableCost, TableListing,
+    TrainingError, bin_of, upper_edge,
 };
 pub use personal::{
     CostsError, ErrorCosts, Fitted, PERSONAL, PairCurves, Personal, PersonalEntry, PersonalError, PersonalSample,
     ThresholdFit, learn_prior_presses,
 };
 pub use registry::{Build, Monotone, Param, Policy, RULES, RuleEntry, rule};
-pub use rules::{DwellCutoff, Enclosed, Evidence, FirstContact, OverlapShare, OverlapSpan, SequentialEvidence};
+pub use rules::{
+    DwellCutoff, Enclosed, Evidence, FirstContact, KeyEvidence, OverlapShare, OverlapSpan, SequentialEvidence,
+    SequentialKeyEvidence,
+};
 pub use setting::{Setting, SettingError};
 pub use sight::Sight;

@@ -8,7 +8,7 @@ use agogic_keys::Span;
 use crate::cost::RuleCost;
 use crate::learned::UNITS_PER_NAT;
 use crate::rules;
-use crate::{Decision, Encounter, Encounters, EvidenceTables, Guards, Piece, SettingError, Sight};
+use crate::{Decision, Encounter, Encounters, EvidenceTables, Guards, Piece, SettingError, Sight, Term};
 
 /// A decision rule: a pure, causal function of an encounter.
 pub trait Policy: Debug + Send + Sync {
@@ -54,6 +54,16 @@ pub trait Policy: Debug + Send + Sync {
         let _ = (param, encounter, pieces);
         false
     }
+
+    /// The addends of a decision in words, for a rule whose decision is a sum at one instant, and the threshold of the sum,
+    /// both in 1/256 nat.
+    ///
+    /// # Undefined
+    /// `None` for every other rule.
+    fn terms(&self, encounter: &Encounter<'_>) -> Option<(Vec<Term>, i32)> {
+        let _ = encounter;
+        None
+    }
 }
 
 /// What raising a parameter does to the roles, when it can do only one thing.
@@ -91,6 +101,7 @@ impl Param {
         match self.unit {
             "ms" => 1e3,
             "nat" => UNITS_PER_NAT,
+            "byte" => 1.0,
             _ => 1e6,
         }
     }
@@ -172,6 +183,8 @@ pub const RULES: &[RuleEntry] = &[
     rules::overlap_span::ENTRY,
     rules::evidence::ENTRY,
     rules::sequential_evidence::ENTRY,
+    rules::key_evidence::ENTRY,
+    rules::sequential_key_evidence::ENTRY,
 ];
 
 /// The rule of that name.

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use agogic_keys::Span;
 
 use crate::registry::{Param, Policy, RuleEntry, rule};
-use crate::{Decision, Encounter, Encounters, EvidenceTables, GUARDS, Guards, RuleCost, Sight};
+use crate::{Decision, Encounter, Encounters, EvidenceTables, GUARDS, Guards, RuleCost, Sight, Term};
 
 /// Why a setting was refused. The texts continue "failed to set up a policy: …".
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -190,6 +190,18 @@ impl Setting {
     #[inline]
     pub fn decide(&self, encounter: &Encounter<'_>) -> Decision {
         self.guards.around(encounter, |seen| self.policy.decide(seen))
+    }
+
+    /// The tables it decides from; `None` for a rule that does not learn.
+    pub fn tables(&self) -> Option<&Arc<EvidenceTables>> {
+        self.tables.as_ref()
+    }
+
+    /// The addends of the rule's decision of an encounter, guards left out, and the threshold of their sum; see
+    /// [`Policy::terms`].
+    pub fn terms(&self, encounter: &Encounter<'_>) -> Option<(Vec<Term>, i32)> {
+        let seen = if self.guards.other_hand { &encounter.other_hand_only() } else { encounter };
+        self.policy.terms(seen)
     }
 
     /// Decides every encounter of a session; the decisions replace what `decisions` held.

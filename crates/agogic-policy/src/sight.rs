@@ -16,15 +16,19 @@ pub enum Sight {
     Timing,
     /// And which of the dual-role keys was pressed.
     OwnKey,
+    /// And which key was pressed before, and which was the first to come down meanwhile, of any hand or, behind the guard
+    /// `other_hand`, of the other hand. Of several at one instant, one of the other hand is the first, then the first in
+    /// the table of codes.
+    Keys,
 }
 
 impl Sight {
     /// All of them, the narrowest first.
-    pub const ALL: [Self; 2] = [Self::Timing, Self::OwnKey];
+    pub const ALL: [Self; 3] = [Self::Timing, Self::OwnKey, Self::Keys];
 
     /// The name in specs.
     pub fn name(self) -> &'static str {
-        ["timing", "own-key"][self as usize]
+        ["timing", "own-key", "keys"][self as usize]
     }
 
     /// The sight of that name.
@@ -37,6 +41,10 @@ impl Sight {
         match self {
             Self::Timing => "when keys go down and up and by which hand",
             Self::OwnKey => "when keys go down and up, by which hand, and which dual-role key was pressed",
+            Self::Keys => {
+                "when keys go down and up, by which hand, which dual-role key was pressed, and which key came before it and \
+                 which came down first meanwhile"
+            }
         }
     }
 }
@@ -52,6 +60,6 @@ mod tests {
             assert_eq!(serde_json::to_value(sight).unwrap(), sight.name());
         }
         assert_eq!(Sight::by_name("everything"), None);
-        assert!(Sight::Timing < Sight::OwnKey);
+        assert!(Sight::Timing < Sight::OwnKey && Sight::OwnKey < Sight::Keys);
     }
 }

@@ -10,7 +10,9 @@ use proptest::prelude::*;
 
 /// Every threshold of a rule, and every guard with a number.
 fn all_params(rule: usize) -> Vec<Param> {
-    RULES[rule].params.iter().copied().chain(GUARDS.iter().filter_map(|guard| guard.param)).collect()
+    // Memory has no curve: another set of tables is another rule.
+    let own = RULES[rule].params.iter().copied().filter(|param| param.unit != "byte");
+    own.chain(GUARDS.iter().filter_map(|guard| guard.param)).collect()
 }
 
 /// Rising thresholds at which events fall, and their neighbours a step of rounding away.
@@ -146,7 +148,15 @@ proptest! {
 /// The comparison has teeth: an error of one step in one critical value is seen.
 #[test]
 fn a_curve_that_is_off_by_a_step_would_be_caught() {
-    let story = Story { step: 10_000, dwell: 20, lull: None, since_same_key: None, carried: vec![], contacts: vec![] };
+    let story = Story {
+        step: 10_000,
+        dwell: 20,
+        lull: None,
+        since_same_key: None,
+        carried: vec![],
+        contacts: vec![],
+        previous: 0,
+    };
     let setting = Pick { rule: 0, positions: [20; 3], seed: 0 }.setting(&story, common::GuardSteps::OFF);
     let param = RULES[0].params[0];
     let stories = [(story, false)];

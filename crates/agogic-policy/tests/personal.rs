@@ -55,7 +55,7 @@ proptest! {
         prior_presses in prop::sample::select(vec![0.0, 3.0, 100.0]), default in 0..=50_u32,
     ) {
         let step = 10_000;
-        let any_story = Story { step, dwell: 9, lull: None, since_same_key: None, carried: vec![], contacts: vec![] };
+        let any_story = Story { step, dwell: 9, lull: None, since_same_key: None, carried: vec![], contacts: vec![], previous: 0 };
         let params = RULES[pick.rule].params.iter().copied().chain(GUARDS.iter().filter_map(|guard| guard.param));
         for param in params.filter(|param| param.monotone == Some(Monotone::FewerHolds)) {
             let base = pick.setting(&any_story, guards).with_value(param.name, value_at(&param, default, step)).unwrap();
@@ -94,7 +94,7 @@ proptest! {
         bars in prop::collection::vec(0..=50_u32, 1..4),
     ) {
         let step = 10_000;
-        let any_story = Story { step, dwell: 9, lull: None, since_same_key: None, carried: vec![], contacts: vec![] };
+        let any_story = Story { step, dwell: 9, lull: None, since_same_key: None, carried: vec![], contacts: vec![], previous: 0 };
         let own = RULES[pick.rule].params.iter().filter(|param| param.monotone == Some(Monotone::FewerHolds));
         for (param, guard) in own.flat_map(|own| ["lull_ms", "dwell_floor_ms", "retap_ms"].map(|guard| (own, guard))) {
             let guard = GUARDS.iter().filter_map(|entry| entry.param).find(|param| param.name == guard).unwrap();

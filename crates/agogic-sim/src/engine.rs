@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::sync::Arc;
 
-use agogic_policy::{Setting, TrainingError};
+use agogic_policy::{Setting, Sight, TrainingError};
 use agogic_study::{Arm, PolicyPlan, RulePlan, Study};
 use agogic_typist::Typist;
 
@@ -42,9 +42,11 @@ impl<'a> TrainedArm<'a> {
     pub fn new(study: &Study, arm: &'a Arm) -> Result<Self, EngineError> {
         let runner = ArmRunner::new(arm);
         let rules = study.plans.iter().map(|plan| &plan.rule).chain(study.sweeps.iter().map(|plan| &plan.rule));
-        let mut rules = rules.chain(study.sensitivity.iter().map(|plan| &plan.rule));
-        let tables = if rules.any(|rule| rule.entry.needs_training) {
-            let learned = train(study.seed, &runner, &study.training);
+        let rules = rules.chain(study.sensitivity.iter().map(|plan| &plan.rule));
+        let learning: Vec<Sight> =
+            rules.filter(|rule| rule.entry.needs_training).map(|rule| rule.entry.sight).collect();
+        let tables = if let Some(widest) = learning.into_iter().max() {
+            let learned = train(study.seed, &runner, &study.training, widest >= Sight::Keys);
             let refused = |source| EngineError { arm: arm.label.clone(), source };
             Some(Arc::new(learned.map_err(refused)?))
         } else {

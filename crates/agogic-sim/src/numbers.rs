@@ -28,6 +28,9 @@ pub const PERSONAL_SEARCH: u64 = 7 * RANGE;
 /// People of the population behind the default of personal advice.
 pub const PERSONAL_COMMON: u64 = 8 * RANGE;
 
+/// Those on whom rules that know keys are held against other texts.
+pub const ELSEWHERE: u64 = 9 * RANGE;
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -35,7 +38,7 @@ mod tests {
     #[test]
     fn no_two_kinds_share_a_typist() {
         let mut starts =
-            [0, TRAINING, POOL, SEARCH, CONFIRM, ROBUST, PERSONAL_CONFIRM, PERSONAL_SEARCH, PERSONAL_COMMON];
+            [0, TRAINING, POOL, SEARCH, CONFIRM, ROBUST, PERSONAL_CONFIRM, PERSONAL_SEARCH, PERSONAL_COMMON, ELSEWHERE];
         starts.sort_unstable();
         assert!(starts.windows(2).all(|pair| pair[1] - pair[0] >= RANGE));
     }

@@ -1,7 +1,7 @@
 //! Training of what learns: on typists that the study never judges.
 
 use agogic_policy::{
-    EncounterScan, EvidenceCounts, EvidenceTables, PairCurves, Personal, TrainingError, learn_prior_presses,
+    EncounterScan, EvidenceCounts, EvidenceTables, KeySample, PairCurves, Personal, TrainingError, learn_prior_presses,
 };
 use agogic_study::TrainingPlan;
 use agogic_typist::{SessionAddress, Typist};
@@ -11,28 +11,44 @@ use crate::decider::observe;
 use crate::numbers::TRAINING;
 use crate::runner::{ArmRunner, Trial};
 
-/// Learns the tables of the rules `evidence` and `sequential-evidence` from an arm's own population, text and
-/// workload.
+/// Learns the tables of the rules that learn from an arm's own population, text and workload: those of times, and where
+/// `keys` says so those of keys too.
 ///
 /// # Errors
 /// The training typists made no hold, or no tap, of a dual-role key.
-pub fn train(seed: u64, runner: &ArmRunner<'_>, plan: &TrainingPlan) -> Result<EvidenceTables, TrainingError> {
-    let each: Vec<EvidenceCounts> = (TRAINING..TRAINING + plan.typists)
+pub fn train(
+    seed: u64,
+    runner: &ArmRunner<'_>,
+    plan: &TrainingPlan,
+    keys: bool,
+) -> Result<EvidenceTables, TrainingError> {
+    let each: Vec<(EvidenceCounts, KeySample)> = (TRAINING..TRAINING + plan.typists)
         .into_par_iter()
         .map(|number| {
             let session = runner.perform(Trial { keys: plan.keys, ..runner.judged(seed, number) }).session;
-            let mut counts = EvidenceCounts::new();
+            let (mut counts, mut sample) = (EvidenceCounts::new(), KeySample::new());
             runner.encounters(&mut EncounterScan::new(), &session.presses, |press, encounter| {
                 counts.add(encounter, session.truths[press].hold);
+                if keys {
+                    sample.add(encounter, session.truths[press].hold);
+                }
             });
-            counts
+            (counts, sample)
         })
         .collect();
-    let mut all = EvidenceCounts::new();
-    for counts in &each {
-        all.merge(counts);
+    let (mut all, mut samples) = (EvidenceCounts::new(), KeySample::new());
+    for (counts, sample) in each {
+        all.merge(&counts);
+        samples.append(sample);
     }
-    all.tables()
+    let tables = all.tables()?;
+    if !keys {
+        return Ok(tables);
+    }
+    // How often each text was typed, on average.
+    let readings = plan.typists as f64 * plan.keys as f64 / runner.arm.plan.steps().len() as f64;
+    let keyed = samples.tables(readings, &tables, true)?;
+    Ok(tables.with_keys(keyed))
 }
 
 /// Dual-role presses of each that stand for what is judged later.

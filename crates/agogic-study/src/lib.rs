@@ -44,5 +44,5 @@ pub use plans::{
     SensitivityPlan, StopPlan, SweepDesign, SweepPlan, TrainingPlan, TraitRange, setting_at,
 };
 pub use reader::{Mistake, Mistakes};
-pub use spec::{BUILT_IN_TEXTS, DEFAULTS_STUDY, MAIN_STUDY, built_in_text, population_of};
+pub use spec::{BUILT_IN_TEXTS, DEFAULTS_STUDY, MAIN_STUDY, OTHER_TEXTS, built_in_text, population_of};
 pub use study::{Arm, FEWEST_TEXTS, Study};

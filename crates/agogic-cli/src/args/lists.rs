@@ -20,6 +20,9 @@ pub struct Policies {
     /// How the table is printed.
     #[arg(long, value_enum, default_value_t = TableFormat::Markdown, requires = "table")]
     pub format: TableFormat,
+    /// Bytes that the tables may take, for a rule whose memory is chosen.
+    #[arg(long, value_name = "BYTES", default_value_t = 1024, requires = "table")]
+    pub bytes: usize,
     /// Study whose population, text and workload the rule learns from; the built-in main study if absent.
     #[arg(requires = "table")]
     pub spec: Option<PathBuf>,

@@ -59,9 +59,14 @@ pub struct People {
     /// People typed on and on; one sentence at a time if absent.
     #[arg(long)]
     pub whole: bool,
-    /// Also train the rule `evidence` on simulated people, and on the calibration half where that is not judged.
+    /// Also train the rules `evidence` and `key-evidence` on simulated people, and on the calibration half where that is not
+    /// judged.
     #[arg(long)]
     pub learned: bool,
+    /// Step of the logs' clock in ms: simulated people from whom rules learn are seen through such a clock; absent, through
+    /// clocks as those that figures are made with.
+    #[arg(long, value_name = "MS", requires = "learned", value_parser = clap::value_parser!(u64).range(1..=50))]
+    pub clock_ms: Option<u64>,
     /// Typists to simulate.
     #[arg(long, default_value_t = 5000, value_parser = clap::value_parser!(u64).range(50..=1_000_000))]
     pub typists: u64,

@@ -3,7 +3,7 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_policy::{GUARDS, PERSONAL, Param, RULES, RuleEntry, TableListing, Work, rule};
+use agogic_policy::{GUARDS, KEYS_CAUTION, PERSONAL, Param, RULES, RuleEntry, Sight, TableListing, Work, rule};
 use agogic_sim::{ArmRunner, EngineError, train};
 use serde_json::json;
 
@@ -88,9 +88,9 @@ fn table(screen: &mut impl Write, args: &Policies, name: &str, as_json: bool) ->
     if entry.needs_training {
         let study = study(args.spec.as_ref())?;
         let arm = study.arms.first().expect("a study has an arm");
-        let learned = train(study.seed, &ArmRunner::new(arm), &study.training);
+        let learned = train(study.seed, &ArmRunner::new(arm), &study.training, entry.sight >= Sight::Keys);
         let refused = |source| EngineError { arm: arm.label.clone(), source };
-        listing = TableListing::of(entry, &learned.map_err(refused)?);
+        listing = TableListing::within(entry, &learned.map_err(refused)?, args.bytes);
     }
     if as_json {
         let cells = listing.as_ref().map(|listing| {
@@ -98,8 +98,12 @@ fn table(screen: &mut impl Write, args: &Policies, name: &str, as_json: bool) ->
                 "table": c.table, "row": c.row, "bin": c.bin, "above_ms": c.above_ms, "to_ms": c.to_ms, "units": c.units,
             })).collect::<Vec<_>>()
         });
-        serde_json::to_writer_pretty(&mut *screen, &json!({ "rule": name, "cost": entry.cost, "cells": cells }))
-            .map_err(std::io::Error::from)?;
+        let ladder = listing.as_ref().map(|listing| &listing.ladder);
+        serde_json::to_writer_pretty(
+            &mut *screen,
+            &json!({ "rule": name, "cost": entry.cost, "cells": cells, "ladder": ladder }),
+        )
+        .map_err(std::io::Error::from)?;
         writeln!(screen)?;
         return Ok(ExitCode::SUCCESS);
     }
@@ -107,19 +111,23 @@ fn table(screen: &mut impl Write, args: &Policies, name: &str, as_json: bool) ->
         (Some(listing), TableFormat::Csv) => write!(screen, "{}", listing.csv())?,
         (Some(listing), TableFormat::Arrays) => write!(screen, "{}", listing.arrays())?,
         (Some(listing), TableFormat::Markdown) => {
+            let what = if entry.sight >= Sight::Keys { "Log odds" } else { "Log-likelihood ratios" };
             writeln!(
                 screen,
-                "Log-likelihood ratios of {name} in 1/256 nat, learned from {} taps and {} holds; above zero speaks for a \
+                "{what} of {name} in 1/256 nat, learned from {} taps and {} holds; above zero speaks for a \
                  hold.\n\n{}",
                 listing.taps,
                 listing.holds,
                 listing.markdown()
             )?;
-            describe(screen, entry)?;
+            if entry.sight >= Sight::Keys {
+                writeln!(screen, "{KEYS_CAUTION}\n")?;
+            }
+            describe(screen, entry, listing.cost.bytes)?;
         }
         (None, _) => {
             writeln!(screen, "{name} decides without a table.")?;
-            describe(screen, entry)?;
+            describe(screen, entry, 0)?;
         }
     }
     Ok(ExitCode::SUCCESS)
@@ -128,7 +136,7 @@ fn table(screen: &mut impl Write, args: &Policies, name: &str, as_json: bool) ->
 /// Keys down with an undecided one in the worst case that is printed: one for each other finger.
 const OTHER_KEYS: usize = 9;
 
-fn describe(screen: &mut impl Write, entry: &RuleEntry) -> std::io::Result<()> {
+fn describe(screen: &mut impl Write, entry: &RuleEntry, bytes: usize) -> std::io::Result<()> {
     let cost = entry.cost;
     let Work { lookups, additions, comparisons, multiplications } = cost.at_once(OTHER_KEYS);
     if let Some(tables) = cost.tables {
@@ -136,7 +144,7 @@ fn describe(screen: &mut impl Write, entry: &RuleEntry) -> std::io::Result<()> {
             screen,
             "Table: {} bytes. A whole decision: at most {} look-ups, {} additions and {} comparisons; at most {} \
              look-ups at once.",
-            tables.bytes, tables.lookups, tables.additions, tables.comparisons, tables.lookups_at_once
+            bytes, tables.lookups, tables.additions, tables.comparisons, tables.lookups_at_once
         )?;
     }
     writeln!(

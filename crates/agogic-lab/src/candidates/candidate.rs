@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use agogic_policy::Setting;
+use agogic_policy::{Setting, Sight};
 use agogic_sim::{Decider, TrainedArm};
 use agogic_study::{Study, SweepPlan};
 use agogic_typist::Typist;
@@ -107,6 +107,15 @@ impl Candidate {
     /// The rule of the setting; of a policy with values of each typist its own name for that.
     pub fn rule(&self, arm: &TrainedArm<'_>) -> &'static str {
         self.setting(arm).map_or("personal", |setting| setting.entry().name)
+    }
+
+    /// Whether its rule sees keys beside the own one.
+    pub fn knows_keys(&self, arm: &TrainedArm<'_>) -> bool {
+        let base = match &self.how {
+            How::Policy(at) => arm.deciders[*at].base(),
+            How::Point { setting, .. } | How::Near(setting) => setting,
+        };
+        base.entry().sight >= Sight::Keys
     }
 
     /// The setting for a typist: fitted, or the same for everybody.

@@ -56,7 +56,9 @@ pub(super) fn steps(study: &Study, arm: &TrainedArm<'_>, candidate: &Candidate) 
         }
     };
     let guards = GUARDS.iter().filter_map(|guard| guard.param);
-    for param in setting.entry().params.iter().copied().chain(guards) {
+    // Memory is the designer's: no turn of it is advised.
+    let own = setting.entry().params.iter().copied().filter(|param| param.unit != "byte");
+    for param in own.chain(guards) {
         let Ok(value) = setting.value(param.name) else { continue };
         let Some(value) = value else {
             if let Ok(turned) = setting.with_value(param.name, param.default) {

@@ -29,6 +29,7 @@ use agogic_study::{AdvicePlan, Study};
 use serde::Serialize;
 
 use crate::candidates::{Candidate, Judge};
+use crate::elsewhere::{self, ElsewhereRow};
 use crate::ends::{End, ends_of};
 use crate::estimate::rate;
 use asked::{demands, tally};
@@ -116,6 +117,10 @@ pub struct Recommendation {
     /// What would change the advice.
     #[serde(rename = "turns")]
     pub what_ifs: Vec<WhatIf>,
+    /// Rules that know keys, where they learned and in other worlds; empty where the study has none. Where what they gain
+    /// does not survive in one of them, no such rule took part in the search.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub elsewhere: Vec<ElsewhereRow>,
 }
 
 impl Recommendation {
@@ -177,7 +182,8 @@ pub fn recommend(
 
 fn for_arm(study: &Study, plan: &AdvicePlan, arm: &TrainedArm<'_>, judge: Judge<'_>) -> Recommendation {
     let level = study.inference.level;
-    let search = Search::run(study, plan, arm, &judge);
+    let elsewhere = elsewhere::of_arm(study, arm);
+    let search = Search::run(study, plan, arm, &judge, elsewhere::lost_in(&elsewhere).is_some());
     let list: Vec<&Candidate> = search.list.chosen.iter().map(|&at| &search.candidates[at]).collect();
     let fresh = CONFIRM..CONFIRM + plan.confirm_typists;
     let rows = judge.rows(&list, fresh.clone());
@@ -213,8 +219,10 @@ fn for_arm(study: &Study, plan: &AdvicePlan, arm: &TrainedArm<'_>, judge: Judge<
         for_them,
         first_in_search,
         what_ifs,
+        elsewhere,
     };
     advice.sentence = words::sentence(plan, &advice, found.chosen);
+    advice.sentence.push_str(&words::of_elsewhere(&advice.elsewhere));
     advice
 }
 

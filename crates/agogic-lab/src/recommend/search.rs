@@ -27,8 +27,12 @@ pub(super) struct Search {
 }
 
 impl Search {
-    pub fn run(study: &Study, plan: &AdvicePlan, arm: &TrainedArm<'_>, judge: &Judge<'_>) -> Self {
+    pub fn run(study: &Study, plan: &AdvicePlan, arm: &TrainedArm<'_>, judge: &Judge<'_>, without_keys: bool) -> Self {
         let mut candidates = Candidate::all(study, arm);
+        // A study of nothing but rules that know keys keeps them, with what is said beside the advice.
+        if without_keys && candidates.iter().any(|own| !own.knows_keys(arm)) {
+            candidates.retain(|own| !own.knows_keys(arm));
+        }
         let looks = plan.looks();
         let rounds = looks.len() - 1;
         let newcomers = rounds * plan.shortlist * Candidate::most_neighbours(study);

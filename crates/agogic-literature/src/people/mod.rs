@@ -9,7 +9,7 @@ mod table;
 
 pub use rows::PeopleFile;
 pub(crate) use rows::people_rows;
-pub use simulated::{simulated_counts, simulated_figures};
+pub use simulated::{simulated_figures, simulated_training};
 pub use table::{Distance, distances, people_markdown, rates_of_people};
 
 /// How the people of a data set typed, as far as it bears on what is known of their presses.

@@ -1,8 +1,8 @@
 //! The figures of simulated people.
 
 use agogic_keys::{Board, Hand, Press, Span};
-use agogic_people::{Figure, Tester, figures, hand_of, train};
-use agogic_policy::{EncounterScan, EvidenceCounts};
+use agogic_people::{Figure, Tester, Training, figures, hand_of};
+use agogic_policy::EncounterScan;
 use agogic_typist::{Clock, Session, SessionAddress};
 use rayon::prelude::*;
 
@@ -27,29 +27,42 @@ pub fn simulated_figures(sample: &Sample, runs: Runs) -> Vec<Figure> {
     figures(&people, Tester::new().labels())
 }
 
-/// Counts for a rule that learns, from the people of a sample, seen as [`simulated_figures`] sees them; with the hands of
-/// keys where `sides_known`.
-pub fn simulated_counts(sample: &Sample, runs: Runs, sides_known: bool) -> EvidenceCounts {
+/// A training sample for rules that learn, from the people of a sample, seen as [`simulated_figures`] sees them; with the
+/// hands of keys where `sides_known`, and through a clock of a stated step where one is given.
+pub fn simulated_training(sample: &Sample, runs: Runs, sides_known: bool, step: Option<Span>) -> Training {
     let board = Board::row_staggered();
     let hand = hand_of(&board, sides_known);
     let of = |person: &Person| {
-        let (mut counts, mut scan) = (EvidenceCounts::new(), EncounterScan::new());
-        for run in cut(&seen(sample, person, runs), runs) {
-            train(&mut counts, &mut scan, run, hand);
+        let (mut training, mut scan) = (Training::new(), EncounterScan::new());
+        let session = match step {
+            None => seen(sample, person, runs),
+            Some(step) => shown(sample, person, stepped(step)),
+        };
+        for run in cut(&session, runs) {
+            training.add(&mut scan, run, hand);
         }
-        counts
+        training
     };
-    let each: Vec<EvidenceCounts> = sample.people.par_iter().map(of).collect();
-    let mut all = EvidenceCounts::new();
-    each.iter().for_each(|counts| all.merge(counts));
+    // Kept in order of people.
+    let each: Vec<Training> = sample.people.par_iter().map(of).collect();
+    let mut all = Training::new();
+    each.into_iter().for_each(|training| all.append(training));
     all
 }
 
 /// The session of a person through a clock like those of the people it is held against.
 fn seen(sample: &Sample, person: &Person, runs: Runs) -> Session {
+    shown(sample, person, clock(person.number, runs))
+}
+
+fn shown(sample: &Sample, person: &Person, clock: Clock) -> Session {
     let mut session = person.session.clone();
-    clock(person.number, runs).show(&mut session, person.number, SessionAddress { seed: sample.seed, replicate: 0 });
+    clock.show(&mut session, person.number, SessionAddress { seed: sample.seed, replicate: 0 });
     session
+}
+
+fn stepped(step: Span) -> Clock {
+    Clock { poll: step, clamp: Span(1000), ..Clock::EXACT }
 }
 
 fn clock(number: u64, runs: Runs) -> Clock {
@@ -60,7 +73,7 @@ fn clock(number: u64, runs: Runs) -> Clock {
         (Runs::Sentences, _) => 16_000,
         (Runs::Whole, n) => [10_000, 15_600][(n % 2) as usize],
     };
-    Clock { poll: Span(us), clamp: Span(1000), ..Clock::EXACT }
+    stepped(Span(us))
 }
 
 /// The runs of a session in which every neighbour counts.

@@ -126,6 +126,7 @@ impl EvidenceCounts {
             lull: [[0; BINS + 1]; 2],
             summary: [[0; BINS]; SummaryRow::ALL.len()],
             course: [[0; BINS]; CourseRow::ALL.len()],
+            keyed: None,
         };
         ratio.fill(&mut tables.lull, &t.lull, &h.lull);
         for (from, to) in SummaryRow::GROUPS {

@@ -2,8 +2,10 @@
 
 use std::fmt::Write;
 
-use super::tables::{EvidenceTables, TableCell};
-use crate::{RuleEntry, TableCost};
+use serde::Serialize;
+
+use super::tables::{EvidenceTables, TableCell, edges_ms};
+use crate::{KEY_SLOTS, KeyEvidence, KeyTable, KeyedTables, RuleEntry, SequentialKeyEvidence, TableCost};
 
 /// The table of one learned rule, and what it costs.
 #[derive(Clone, Debug)]
@@ -18,16 +20,53 @@ pub struct TableListing {
     pub taps: u64,
     /// Holds in the training sample.
     pub holds: u64,
+    /// What each set of tables loses on the training sample, for the rule whose memory is chosen; else empty.
+    pub ladder: Vec<LadderRow>,
+}
+
+/// One set of tables of a rule whose memory is chosen.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LadderRow {
+    /// Bytes it takes.
+    pub bytes: usize,
+    /// Bytes of an entry.
+    pub entry_bytes: usize,
+    /// The table that it has and the set before has not, in words; `None` where only entries are wider.
+    pub adds: Option<&'static str>,
+    /// Log loss in the training sample, in nats per 1000 dual-role presses.
+    pub loss_nats: f64,
 }
 
 impl TableListing {
-    /// The table that `rule` decides from; `None` for a rule that has none.
+    /// The table that `rule` decides from, in its default size; `None` for a rule that has none, or none trained.
     pub fn of(rule: &RuleEntry, tables: &EvidenceTables) -> Option<Self> {
-        let cost = rule.cost.tables?;
-        let part = if rule.name == "evidence" { "summary" } else { "course" };
+        Self::within(rule, tables, KeyEvidence::DEFAULT_BYTES as usize)
+    }
+
+    /// The table that `rule` decides from where it may take so many bytes; only `key-evidence` looks at them.
+    pub fn within(rule: &RuleEntry, tables: &EvidenceTables, bytes: usize) -> Option<Self> {
+        let mut cost = rule.cost.tables?;
         let mut cells = tables.cells();
-        cells.retain(|cell| cell.table == "lull" || cell.table == part);
-        Some(Self { rule: rule.name, cells, cost, taps: tables.taps, holds: tables.holds })
+        let mut ladder = Vec::new();
+        match rule.name {
+            "evidence" => cells.retain(|cell| matches!(cell.table, "lull" | "summary")),
+            "sequential-evidence" => cells.retain(|cell| matches!(cell.table, "lull" | "course")),
+            "key-evidence" => {
+                let keyed = tables.keyed.as_ref()?;
+                let set = keyed.within(bytes);
+                cost.bytes = set.bytes;
+                ladder = rows_of_ladder(keyed);
+                cells = keyed_cells(keyed, set.kept(), set.constant(), |table| set.entries(table), set.entry_bytes());
+            }
+            _ => {
+                let keyed = tables.keyed.as_ref()?;
+                let own = &keyed.sequential;
+                cells.retain(|cell| matches!(cell.table, "lull" | "course"));
+                let of = |table| own.entries.of(table);
+                cells.extend(keyed_cells(keyed, &SequentialKeyEvidence::TABLES, own.start, of, 1));
+            }
+        }
+        Some(Self { rule: rule.name, cells, cost, taps: tables.taps, holds: tables.holds, ladder })
     }
 
     /// Rows of cells, in order: each with its table, its name and its cells.
@@ -38,7 +77,8 @@ impl TableListing {
     /// One line for each entry: `table,row,bin,above_ms,to_ms,units`.
     ///
     /// # Units
-    /// The last column counts 1/256 nat. An edge is empty where there is none.
+    /// The last column counts 1/256 nat; in the table of rows, which own keys have one, rows. An edge is empty where there is
+    /// none.
     pub fn csv(&self) -> String {
         let mut text = String::from("table,row,bin,above_ms,to_ms,units\n");
         let edge = |edge: Option<f64>| edge.map_or(String::new(), |ms| ms.to_string());
@@ -49,10 +89,12 @@ impl TableListing {
         text
     }
 
-    /// A line for each bin and a column for each row of the table, for people.
+    /// A line for each bin and a column for each row of the tables of times, for people; then a line for each key that
+    /// says something.
     pub fn markdown(&self) -> String {
-        let rows: Vec<&[TableCell]> = self.rows().collect();
-        let mut text = String::from("| time (ms) |");
+        let mut text = String::new();
+        let rows: Vec<&[TableCell]> = self.rows().filter(|row| row[0].is_time()).collect();
+        text.push_str("| time (ms) |");
         rows.iter().for_each(|row| _ = write!(text, " {} |", row[0].row));
         text.push_str("\n| ---: |");
         rows.iter().for_each(|_| text.push_str(" ---: |"));
@@ -71,54 +113,160 @@ impl TableListing {
             }
             text.push('\n');
         }
+        if self.cells.iter().any(|cell| !cell.is_time()) {
+            text.push_str("\n| table | key | 1/256 nat |\n| --- | --- | ---: |\n");
+            for cell in self.cells.iter().filter(|cell| !cell.is_time() && cell.units != 0 && cell.table != "rows") {
+                let _ = writeln!(text, "| {} | {} | {} |", cell.table, cell.row, cell.units);
+            }
+        }
+        if !self.ladder.is_empty() {
+            text.push_str(
+                "\n| bytes | bytes an entry | adds | log loss in the training sample, nats per 1000 presses |\n\
+                 | ---: | ---: | --- | ---: |\n",
+            );
+            for row in &self.ladder {
+                let adds = row.adds.unwrap_or("nothing: wider entries");
+                let _ = writeln!(text, "| {} | {} | {adds} | {:.2} |", row.bytes, row.entry_bytes, row.loss_nats);
+            }
+        }
         text
     }
 
-    /// The entries as constant arrays of 16-bit numbers, in the form that C and languages like it share.
+    /// The entries as constant arrays of 16-bit or 8-bit numbers, in the form that C and languages like it share.
     ///
     /// # Shape
-    /// One array per row, its name and meaning in a comment. The bins are those of [`bin_of`](crate::bin_of).
+    /// One array per row of a table of times and one per table of keys, its name and meaning in a comment. The bins are those
+    /// of [`bin_of`](crate::bin_of), the places of keys those of [`KeySlot`](crate::KeySlot).
+    ///
+    /// # Units
+    /// 1/256 nat in 16 bits, 1/16 nat in 8 bits.
     pub fn arrays(&self) -> String {
         let mut text = format!(
             "/* {}: log-likelihood ratios in 1/256 nat, learned from {} taps and {} holds; {} bytes */\n",
             self.rule, self.taps, self.holds, self.cost.bytes
         );
-        for row in self.rows() {
-            let name = format!("{}_{}", row[0].table, row[0].row.replace(' ', "_"));
-            let _ = write!(text, "const int16_t {name}[{}] = {{", row.len());
-            for (at, cell) in row.iter().enumerate() {
+        for (name, cells) in self.named_rows() {
+            let (kind, step) = if cells[0].entry_bytes == 1 { ("int8_t", cells[0].step) } else { ("int16_t", 1) };
+            let _ = write!(text, "const {kind} {name}[{}] = {{", cells.len());
+            for (at, cell) in cells.iter().enumerate() {
                 let gap = if at % 15 == 0 { "\n    " } else { " " };
-                let _ = write!(text, "{gap}{},", cell.units);
+                let _ = write!(text, "{gap}{},", cell.units / step);
             }
             text.push_str("\n};\n");
         }
         text
     }
+
+    /// The arrays: a row of times each, and a whole table of keys.
+    fn named_rows(&self) -> Vec<(String, Vec<&TableCell>)> {
+        let mut named: Vec<(String, Vec<&TableCell>)> = Vec::new();
+        for row in self.rows() {
+            let name = if row[0].is_time() {
+                format!("{}_{}", row[0].table, row[0].row.replace(' ', "_"))
+            } else {
+                row[0].table.replace('-', "_")
+            };
+            match named.last_mut().filter(|(last, _)| *last == name) {
+                Some((_, cells)) => cells.extend(row),
+                None => named.push((name, row.iter().collect())),
+            }
+        }
+        named
+    }
+}
+
+fn rows_of_ladder(keyed: &KeyedTables) -> Vec<LadderRow> {
+    let mut before: Option<usize> = None;
+    let row = |set: &crate::KeyRung| {
+        let tables = set.kept().len();
+        let adds = (before != Some(tables)).then(|| KeyTable::ALL[tables - 1].words());
+        let first = before.is_none();
+        before = Some(tables);
+        LadderRow {
+            bytes: set.bytes,
+            entry_bytes: set.entry_bytes(),
+            adds: if first { Some("times") } else { adds },
+            loss_nats: set.loss as f64 / 1e3,
+        }
+    };
+    keyed.rungs.iter().map(row).collect()
+}
+
+/// Cells of tables of keys: a constant, the tables, and the rows of own keys where a table has them.
+fn keyed_cells<'t>(
+    keyed: &KeyedTables,
+    tables: &[KeyTable],
+    constant: i16,
+    entries: impl Fn(KeyTable) -> &'t [i16],
+    entry_bytes: usize,
+) -> Vec<TableCell> {
+    let plain = |table, row: String, units, entry_bytes, step| TableCell {
+        table,
+        row,
+        bin: 0,
+        above_ms: None,
+        to_ms: None,
+        units,
+        entry_bytes,
+        step,
+    };
+    let step = if entry_bytes == 1 { crate::keyed::NARROW as i16 } else { 1 };
+    let mut cells = vec![plain("constant", "constant".to_owned(), constant, 2, 1)];
+    for &table in tables {
+        for (at, &units) in entries(table).iter().enumerate() {
+            let row = table.cell_words(at, &keyed.rows);
+            cells.push(match table.cell_bin(at) {
+                None => plain(table.name(), row, units, entry_bytes, step),
+                Some(bin) => {
+                    let (above_ms, to_ms) = edges_ms(bin);
+                    TableCell { table: table.name(), row, bin, above_ms, to_ms, units, entry_bytes, step }
+                }
+            });
+        }
+    }
+    if tables.iter().any(|table| table.has_rows()) {
+        let map = keyed.row_map();
+        for (at, row) in map.iter().enumerate().take(KEY_SLOTS) {
+            let key = crate::KeySlot::from_index(at).map_or("", crate::KeySlot::words).to_owned();
+            cells.push(plain("rows", key, i16::from(*row), 1, 1));
+        }
+    }
+    cells
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{BINS, Encounter, RULES, rule};
+    use crate::{BINS, Encounter, KeySample, RULES, rule};
     use agogic_keys::{Hand, Instant, Span};
 
     fn listing(name: &str) -> TableListing {
+        TableListing::of(rule(name).unwrap(), &trained()).unwrap()
+    }
+
+    fn trained() -> EvidenceTables {
         let lone = |ms: u64| {
             Encounter::new("KeyF".parse().unwrap(), Hand::Left, Instant(0), Span(ms * 1000)).with_lull(Span(ms * 900))
         };
-        let tables = EvidenceTables::train((1..60).map(|i| (lone(i * 9), i > 30))).unwrap();
-        TableListing::of(rule(name).unwrap(), &tables).unwrap()
+        let sample: Vec<_> = (1..60).map(|i| (lone(i * 9), i > 30)).collect();
+        let tables = EvidenceTables::train(sample.iter().copied()).unwrap();
+        let mut keys = KeySample::new();
+        sample.iter().for_each(|(encounter, hold)| keys.add(encounter, *hold));
+        let keyed = keys.tables(1.0, &tables, true).unwrap();
+        tables.with_keys(keyed)
     }
 
     #[test]
     fn what_is_listed_is_what_the_rule_reads() {
         for entry in RULES.iter().filter(|entry| entry.needs_training) {
             let listing = listing(entry.name);
-            assert_eq!(2 * listing.cells.len(), listing.cost.bytes, "{}", entry.name);
+            let bytes: usize = listing.cells.iter().map(|cell| cell.entry_bytes).sum();
+            assert_eq!(bytes, listing.cost.bytes, "{}", entry.name);
         }
         let lone = |us| Encounter::new("KeyF".parse().unwrap(), Hand::Left, Instant(0), Span(us));
         let tables = EvidenceTables::train([(lone(1), true), (lone(2), false)]).unwrap();
         assert!(TableListing::of(rule("enclosed").unwrap(), &tables).is_none());
+        assert!(TableListing::of(rule("key-evidence").unwrap(), &tables).is_none(), "none trained");
     }
 
     #[test]
@@ -144,6 +292,24 @@ mod tests {
             let sum: i64 = numbers.filter_map(|n| n.trim().parse::<i64>().ok()).sum();
             assert_eq!(sum, units.iter().map(|&n| i64::from(n)).sum::<i64>());
         }
+    }
+
+    #[test]
+    fn tables_of_keys_are_listed_with_their_keys_and_the_ladder() {
+        let listing = listing("key-evidence");
+        let (arrays, markdown, csv) = (listing.arrays(), listing.markdown(), listing.csv());
+        assert!(arrays.contains("const int8_t own_contact[400] = {\n"), "{arrays}");
+        assert!(arrays.contains("const int16_t constant[1] = {\n"), "{arrays}");
+        assert!(csv.contains("own,KeyF,0,,,"), "{csv}");
+        assert!(markdown.contains("| 990 | 1 | the own key with the key that came down meanwhile |"), "{markdown}");
+        assert_eq!(listing.ladder.len(), crate::LADDER.len());
+        assert_eq!((listing.ladder[0].adds, listing.ladder[6].adds), (Some("times"), None));
+        // A set more is no worse in the sample it was fitted to.
+        let losses: Vec<f64> = listing.ladder.iter().map(|row| row.loss_nats).collect();
+        assert!(losses.windows(2).all(|pair| pair[1] <= pair[0] + 0.01), "{losses:?}");
+        let wide = TableListing::within(rule("key-evidence").unwrap(), &trained(), 4096).unwrap();
+        assert_eq!(wide.cost.bytes, 2938);
+        assert!(wide.arrays().contains("const int16_t own_previous[512] = {\n"));
     }
 
     #[test]

@@ -10,9 +10,10 @@ mod tables;
 pub use bins::{BINS, bin_of, upper_edge};
 pub use counts::{EvidenceCounts, TrainingError};
 pub use course::CourseRow;
-pub use listing::TableListing;
+pub use listing::{LadderRow, TableListing};
 pub use summary::SummaryRow;
 pub use tables::{EvidenceTables, TableCell, TableCost};
 
-pub(crate) use course::course;
+pub(crate) use course::{course, course_to_contact};
+pub(crate) use summary::{First, Summary, lull_cell};
 pub(crate) use tables::{UNITS_PER_NAT, units};

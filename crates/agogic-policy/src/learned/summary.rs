@@ -1,6 +1,9 @@
 //! What is known of an encounter when the first key of it comes up.
 
+use agogic_keys::Code;
+
 use super::bins::bin_of;
+use super::tables::words;
 use crate::Encounter;
 
 /// A row of the tables that describe an encounter at its first release.
@@ -44,6 +47,11 @@ impl SummaryRow {
         Self::EnclosedOppositeOverlap,
     ];
 
+    /// The row in words, such as `alone dwell`.
+    pub(crate) fn words(self) -> String {
+        words(&format!("{self:?}"))
+    }
+
     /// Rows that share one distribution: an encounter falls into exactly one cell of the first five, and
     /// then, if another key took part, into one cell of the matching overlap row.
     pub(crate) const GROUPS: [(usize, usize); 5] = [(0, 5), (5, 6), (6, 7), (7, 8), (8, 9)];
@@ -52,22 +60,28 @@ impl SummaryRow {
 /// The first contact and the first release of an encounter.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct First {
-    /// When the first contact went down, and whether a key of the opposite hand did so then.
-    pub contact: Option<(i64, bool)>,
+    /// When the first contact went down, whether a key of the opposite hand did so then, and which key it was.
+    pub contact: Option<(i64, bool, Code)>,
     /// The earliest release of any contact; the end of time when there is none.
     pub other_up: i64,
 }
 
 impl First {
-    /// Of contacts pressed at one instant a key of the opposite hand counts first, whatever their order.
+    /// Of contacts pressed at one instant a key of the opposite hand counts first, then the first in the table of codes,
+    /// whatever their order.
     #[inline]
     pub fn of(encounter: &Encounter<'_>) -> Self {
         let mut first = Self { contact: None, other_up: i64::MAX };
         for contact in encounter.contacts() {
             let opposite = contact.hand.opposite_to(encounter.hand);
             first.contact = match first.contact {
-                None => Some((contact.down, opposite)),
-                Some((down, before)) => Some((down, before || (opposite && contact.down == down))),
+                None => Some((contact.down, opposite, contact.code)),
+                Some((down, before, code)) if contact.down == down => Some(match (before, opposite) {
+                    (true, false) => (down, true, code),
+                    (false, true) => (down, true, contact.code),
+                    _ => (down, before, code.min(contact.code)),
+                }),
+                known => known,
             };
             first.other_up = first.other_up.min(contact.up);
         }
@@ -84,6 +98,8 @@ pub(crate) struct Summary {
     pub lead: (usize, usize),
     /// Row and bin of the overlap, when another key took part.
     pub overlap: Option<(usize, usize)>,
+    /// The first contact.
+    pub contact: Option<Code>,
 }
 
 impl Summary {
@@ -91,13 +107,14 @@ impl Summary {
     pub fn of(encounter: &Encounter<'_>) -> Self {
         let release = encounter.release();
         let first = First::of(encounter);
-        let Some((down, opposite)) = first.contact else {
-            return Self { at: release, lead: (0, bin_of(release)), overlap: None };
+        let Some((down, opposite, code)) = first.contact else {
+            return Self { at: release, lead: (0, bin_of(release)), overlap: None, contact: None };
         };
         let enclosed = first.other_up <= release;
         let at = first.other_up.min(release);
         let kind = 2 * usize::from(enclosed) + usize::from(opposite);
-        Self { at, lead: (1 + kind, bin_of(down)), overlap: Some((5 + kind, bin_of(at - down))) }
+        let overlap = Some((5 + kind, bin_of(at - down)));
+        Self { at, lead: (1 + kind, bin_of(down)), overlap, contact: Some(code) }
     }
 }
 

@@ -6,7 +6,7 @@ use super::bins::{BINS, upper_edge};
 use super::counts::{EvidenceCounts, TrainingError};
 use super::course::CourseRow;
 use super::summary::{Summary, SummaryRow, lull_cell};
-use crate::Encounter;
+use crate::{Encounter, KeyedTables};
 
 /// Table entries per nat.
 pub(crate) const UNITS_PER_NAT: f64 = 256.0;
@@ -38,12 +38,15 @@ pub struct EvidenceTables {
     pub summary: [[i16; BINS]; 9],
     /// What becomes known as time passes.
     pub course: [[i16; BINS]; 12],
+    /// What the rules decide from that know keys; `None` where none was trained.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub keyed: Option<KeyedTables>,
 }
 
 /// One entry of the tables with its meaning, for a listing.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct TableCell {
-    /// `lull`, `summary` or `course`.
+    /// `lull`, `summary` or `course`, or the name of a table of keys.
     pub table: &'static str,
     /// The row in words.
     pub row: String,
@@ -55,6 +58,24 @@ pub struct TableCell {
     pub to_ms: Option<f64>,
     /// The log-likelihood ratio in 1/256 nat.
     pub units: i16,
+    /// Bytes of the entry on a device.
+    pub entry_bytes: usize,
+    /// What an entry of one byte counts, in 1/256 nat.
+    #[serde(skip)]
+    pub(crate) step: i16,
+}
+
+impl TableCell {
+    /// Whether it is an entry of times, not of keys.
+    pub fn is_time(&self) -> bool {
+        matches!(self.table, "lull" | "summary" | "course" | "lead" | "overlap")
+    }
+}
+
+/// Lower and upper edge of a bin in ms; none for the bin of the first press.
+pub(super) fn edges_ms(bin: usize) -> (Option<f64>, Option<f64>) {
+    let edge = |bin: usize| upper_edge(bin).map(|us| us as f64 / 1e3);
+    (if bin == 0 { Some(0.0) } else { edge(bin - 1) }, edge(bin))
 }
 
 /// What deciding costs at worst, counted from the shape of the tables.
@@ -84,8 +105,14 @@ impl EvidenceTables {
     }
 
     /// Tables that say nothing about any encounter.
-    pub const fn blank() -> Self {
-        Self { taps: 0, holds: 0, lull: [[0; BINS + 1]; 2], summary: [[0; BINS]; 9], course: [[0; BINS]; 12] }
+    pub fn blank() -> Self {
+        let keyed = Some(KeyedTables::stated(&[], 0.0, |_, _| 0.0));
+        Self { taps: 0, holds: 0, lull: [[0; BINS + 1]; 2], summary: [[0; BINS]; 9], course: [[0; BINS]; 12], keyed }
+    }
+
+    /// The same tables with those of the rules that know keys.
+    pub fn with_keys(self, keyed: KeyedTables) -> Self {
+        Self { keyed: Some(keyed), ..self }
     }
 
     /// Bytes of all entries as a microcontroller would hold them.
@@ -96,16 +123,15 @@ impl EvidenceTables {
     /// Every entry with its meaning, in a fixed order.
     pub fn cells(&self) -> Vec<TableCell> {
         let cell = |table, row: String, bin: usize, units| {
-            let edge = |bin: usize| upper_edge(bin).map(|us| us as f64 / 1e3);
-            let above_ms = if bin == 0 { Some(0.0) } else { edge(bin - 1) };
-            TableCell { table, row, bin, above_ms, to_ms: edge(bin), units }
+            let (above_ms, to_ms) = edges_ms(bin);
+            TableCell { table, row, bin, above_ms, to_ms, units, entry_bytes: 2, step: 1 }
         };
         let mut cells = Vec::new();
         for (row, entries) in ["nothing carried over", "a key still down"].into_iter().zip(&self.lull) {
             cells.extend(entries.iter().enumerate().map(|(bin, &units)| cell("lull", row.to_owned(), bin, units)));
         }
         for (row, entries) in SummaryRow::ALL.iter().zip(&self.summary) {
-            let row = words(&format!("{row:?}"));
+            let row = row.words();
             cells.extend(entries.iter().enumerate().map(|(bin, &units)| cell("summary", row.clone(), bin, units)));
         }
         for (row, entries) in CourseRow::ALL.iter().zip(&self.course) {
@@ -132,7 +158,7 @@ impl EvidenceTables {
 }
 
 /// `AloneDwell` as `alone dwell`.
-fn words(name: &str) -> String {
+pub(super) fn words(name: &str) -> String {
     let mut words = String::with_capacity(name.len() + 4);
     for (i, c) in name.chars().enumerate() {
         if c.is_ascii_uppercase() && i > 0 {

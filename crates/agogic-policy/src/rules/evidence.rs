@@ -122,7 +122,14 @@ mod tests {
     use agogic_keys::{Hand, Instant};
 
     fn tables() -> EvidenceTables {
-        EvidenceTables { taps: 1, holds: 1, lull: [[0; BINS + 1]; 2], summary: [[0; BINS]; 9], course: [[0; BINS]; 12] }
+        EvidenceTables {
+            taps: 1,
+            holds: 1,
+            lull: [[0; BINS + 1]; 2],
+            summary: [[0; BINS]; 9],
+            course: [[0; BINS]; 12],
+            keyed: None,
+        }
     }
 
     #[test]

@@ -5,8 +5,9 @@ use std::sync::Arc;
 
 use agogic_keys::Span;
 
+use super::bounds::{Bounds, Path};
 use crate::cost::{HAND_BYTES, RuleCost, Work};
-use crate::learned::{UNITS_PER_NAT, course, units};
+use crate::learned::course;
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
 use crate::{BINS, Decision, Encounter, EvidenceTables, Piece, SettingError, Sight, TableCost};
 
@@ -43,15 +44,8 @@ use crate::{BINS, Decision, Encounter, EvidenceTables, Piece, SettingError, Sigh
 #[derive(Clone, Debug)]
 pub struct SequentialEvidence {
     tables: Arc<EvidenceTables>,
-    hold: i32,
-    tap: i32,
-    end: i32,
+    bounds: Bounds,
 }
-
-/// Positions of the values.
-const HOLD: usize = 0;
-const TAP: usize = 1;
-const END: usize = 2;
 
 /// Assumed: seven taps for each hold, as prose with its capitals and a few shortcuts has under the resting
 /// fingers. The same odds as those the threshold of `evidence` would be set for.
@@ -124,11 +118,11 @@ impl SequentialEvidence {
 
     /// The rule with these tables, bounds and threshold at the end, in nats.
     pub fn new(tables: Arc<EvidenceTables>, hold_nats: f64, tap_nats: f64, end_nats: f64) -> Self {
-        Self { tables, hold: units(hold_nats), tap: -units(tap_nats), end: units(end_nats) }
+        Self { tables, bounds: Bounds::new(hold_nats, tap_nats, end_nats) }
     }
+}
 
-    /// Visits the sum after each entry, with the time of it, until `visit` breaks; else gives the sum at the
-    /// end.
+impl Path for SequentialEvidence {
     #[inline]
     fn path<B>(
         &self,
@@ -144,133 +138,47 @@ impl SequentialEvidence {
         ControlFlow::Continue(sum)
     }
 
-    /// What the bounds say to a sum; the bound of holds is looked at first.
-    #[inline]
-    fn crossed(&self, sum: i32, after: Span) -> ControlFlow<Decision> {
-        if sum >= self.hold {
-            ControlFlow::Break(Decision::hold(after))
-        } else if sum <= self.tap {
-            ControlFlow::Break(Decision::tap(after))
-        } else {
-            ControlFlow::Continue(())
-        }
-    }
-
-    fn at_the_end(&self, sum: i32, encounter: &Encounter<'_>) -> Decision {
-        if sum >= self.end { Decision::hold(encounter.dwell) } else { Decision::tap(encounter.dwell) }
-    }
-
-    fn hold_pieces(&self, encounter: &Encounter<'_>, pieces: &mut Vec<Piece>) {
-        let mut highest = i32::MIN;
-        let end = self.path(encounter, |sum, after| {
-            if sum > highest {
-                highest = sum;
-                pieces.push(Piece::until(i64::from(sum), Decision::hold(after)));
-            }
-            if sum <= self.tap { ControlFlow::Break(Decision::tap(after)) } else { ControlFlow::Continue(()) }
-        });
-        pieces.push(Piece::rest(match end {
-            ControlFlow::Break(tap) => tap,
-            ControlFlow::Continue(sum) => self.at_the_end(sum, encounter),
-        }));
-    }
-
-    fn tap_pieces(&self, encounter: &Encounter<'_>, pieces: &mut Vec<Piece>) {
-        let mut lowest = i32::MAX;
-        let end = self.path(encounter, |sum, after| {
-            if sum >= self.hold {
-                return ControlFlow::Break(Decision::hold(after));
-            }
-            if sum < lowest {
-                lowest = sum;
-                pieces.push(Piece::until(-i64::from(sum), Decision::tap(after)));
-            }
-            ControlFlow::Continue(())
-        });
-        pieces.push(Piece::rest(match end {
-            ControlFlow::Break(hold) => hold,
-            ControlFlow::Continue(sum) => self.at_the_end(sum, encounter),
-        }));
-    }
-
-    fn end_pieces(&self, encounter: &Encounter<'_>, pieces: &mut Vec<Piece>) {
-        match self.path(encounter, |sum, after| self.crossed(sum, after)) {
-            ControlFlow::Break(decision) => pieces.push(Piece::rest(decision)),
-            ControlFlow::Continue(sum) => {
-                pieces.push(Piece::until(i64::from(sum), Decision::hold(encounter.dwell)));
-                pieces.push(Piece::rest(Decision::tap(encounter.dwell)));
-            }
-        }
+    fn bounds(&self) -> &Bounds {
+        &self.bounds
     }
 }
 
 impl Policy for SequentialEvidence {
+    #[inline]
     fn decide(&self, encounter: &Encounter<'_>) -> Decision {
-        match self.path(encounter, |sum, after| self.crossed(sum, after)) {
-            ControlFlow::Break(decision) => decision,
-            ControlFlow::Continue(sum) => self.at_the_end(sum, encounter),
-        }
+        self.decided(encounter)
     }
 
     fn critical_value(&self, param: usize, encounter: &Encounter<'_>) -> Option<f64> {
-        let nats = |sum: i32| f64::from(sum) / UNITS_PER_NAT;
-        match param {
-            HOLD => {
-                // The highest sum up to where the other bound ends it.
-                let mut highest = i32::MIN;
-                let end = self.path(encounter, |sum, _| {
-                    highest = highest.max(sum);
-                    if sum <= self.tap { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
-                });
-                match end {
-                    ControlFlow::Continue(sum) if sum >= self.end => Some(f64::INFINITY),
-                    _ => Some(nats(highest)),
-                }
-            }
-            END => Some(match self.path(encounter, |sum, after| self.crossed(sum, after)) {
-                ControlFlow::Break(decision) if decision.is_hold() => f64::INFINITY,
-                ControlFlow::Break(_) => f64::NEG_INFINITY,
-                ControlFlow::Continue(sum) => nats(sum),
-            }),
-            _ => None,
-        }
+        self.critical(param, encounter)
     }
 
     fn undecided_value(&self, param: usize, encounter: &Encounter<'_>, at: Span) -> f64 {
-        // With either value the press can only be decided before its end if a bound that is not asked about
-        // is crossed by then; else it is undecided, or a hold already.
-        let crossed = self.path(encounter, |sum, after| {
-            let ends = sum <= self.tap || (param == END && sum >= self.hold);
-            if after > at {
-                ControlFlow::Break(false)
-            } else if ends {
-                ControlFlow::Break(true)
-            } else {
-                ControlFlow::Continue(())
-            }
-        });
-        let settled = matches!(crossed, ControlFlow::Break(true));
-        if encounter.dwell > at && !settled { f64::INFINITY } else { f64::NEG_INFINITY }
+        self.undecided(param, encounter, at)
     }
 
     fn pieces(&self, param: usize, encounter: &Encounter<'_>, pieces: &mut Vec<Piece>) -> bool {
-        match param {
-            HOLD => self.hold_pieces(encounter, pieces),
-            TAP => self.tap_pieces(encounter, pieces),
-            _ => self.end_pieces(encounter, pieces),
-        }
+        self.pieces_of(param, encounter, pieces);
         true
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::bounds::{END, HOLD, TAP};
     use super::*;
     use crate::{Contact, CourseRow, bin_of};
     use agogic_keys::{Hand, Instant};
 
     fn tables() -> EvidenceTables {
-        EvidenceTables { taps: 1, holds: 1, lull: [[0; BINS + 1]; 2], summary: [[0; BINS]; 9], course: [[0; BINS]; 12] }
+        EvidenceTables {
+            taps: 1,
+            holds: 1,
+            lull: [[0; BINS + 1]; 2],
+            summary: [[0; BINS]; 9],
+            course: [[0; BINS]; 12],
+            keyed: None,
+        }
     }
 
     fn lone(dwell_us: u64) -> Encounter<'static> {
@@ -285,7 +193,7 @@ mod tests {
         assert_eq!(rule.decide(&lone(229_377)), Decision::hold(Span(229_376)));
         // Released at the edge: the bin has not passed, and without evidence the end decides.
         assert_eq!(rule.decide(&lone(229_376)), Decision::hold(Span(229_376)));
-        let rule = SequentialEvidence { hold: 513, ..rule };
+        let rule = SequentialEvidence { bounds: Bounds { hold: 513, ..rule.bounds }, ..rule };
         assert_eq!(rule.decide(&lone(900_000)), Decision::hold(Span(900_000)));
     }
 

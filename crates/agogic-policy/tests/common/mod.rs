@@ -7,7 +7,8 @@ use std::sync::Arc;
 
 use agogic_keys::{Code, Hand, Instant, Span};
 use agogic_policy::{
-    BINS, Contact, CourseRow, Decision, Encounter, EvidenceTables, Guards, Param, RULES, Setting, SummaryRow,
+    BINS, Contact, CourseRow, Decision, Encounter, EvidenceTables, Guards, KeyTable, KeyedTables, Param, RULES,
+    Setting, Sight, SummaryRow,
 };
 use proptest::prelude::*;
 
@@ -23,7 +24,12 @@ pub struct Story {
     pub since_same_key: Option<i64>,
     pub carried: Vec<Other>,
     pub contacts: Vec<Other>,
+    /// Which of [`KEYS`] was pressed before, where there is a lull.
+    pub previous: usize,
 }
+
+/// Keys of stories: one that writes and has a pair with the own key, one that does not write, one without a place, a space.
+pub const KEYS: [&str; 4] = ["KeyI", "Backspace", "F5", "Space"];
 
 pub fn own_key() -> Code {
     "KeyF".parse().unwrap()
@@ -39,7 +45,9 @@ impl Story {
     }
 
     pub fn contact(&self, &(down, up, hand): &Other) -> Contact {
-        Contact { code: "KeyI".parse().unwrap(), hand, down: self.us(down), up: self.us(up) }
+        // Of its press alone: what comes later must not change which key it is.
+        let key = (down + 3 * i64::from(hand == Hand::Left)).rem_euclid(KEYS.len() as i64);
+        Contact { code: KEYS[key as usize].parse().unwrap(), hand, down: self.us(down), up: self.us(up) }
     }
 
     /// Shows the encounter of this story.
@@ -63,6 +71,7 @@ impl Story {
             .with_contacts(&contacts)
             .with_carried(carried);
         encounter.lull = self.lull.map(|steps| self.span(steps));
+        encounter.previous = self.lull.map(|_| KEYS[self.previous].parse().unwrap());
         encounter.since_same_key = self.since_same_key.map(|steps| self.span(steps));
         see(&encounter)
     }
@@ -116,14 +125,16 @@ pub fn story() -> impl Strategy<Value = Story> {
         proptest::option::of(1..40_i64),
         prop::collection::vec(carried, 0..3),
         prop::collection::vec(contact, 0..5),
+        0..KEYS.len(),
     )
-        .prop_map(|(step, dwell, lull, since_same_key, carried, contacts)| Story {
+        .prop_map(|(step, dwell, lull, since_same_key, carried, contacts, previous)| Story {
             step,
             dwell,
             lull,
             since_same_key,
             carried,
             contacts,
+            previous,
         })
 }
 
@@ -191,6 +202,7 @@ pub fn value_at(param: &Param, position: u32, step: i64) -> f64 {
         "ms" => position * step as f64 / 1e3,
         // Random tables hold about one nat a cell. Quarters are kept exactly.
         "nat" => param.min.max(-5.0) + position / 4.0,
+        "byte" => param.min + position / 50.0 * (param.max - param.min),
         // Round shares, at which deadlines meet releases.
         _ => position / 50.0,
     };
@@ -210,30 +222,50 @@ impl Pick {
     }
 
     pub fn with_values(self, values: &[(&str, f64)]) -> Setting {
-        Setting::trained(RULES[self.rule].name, values, &Arc::new(tables(self.seed))).unwrap()
+        Setting::trained(RULES[self.rule].name, values, &Arc::new(self.tables())).unwrap()
+    }
+
+    /// The tables of its rule; those of keys only where the rule reads them, for they are many.
+    pub fn tables(self) -> EvidenceTables {
+        let plain = tables(self.seed);
+        if RULES[self.rule].sight < Sight::Keys { plain } else { with_keys(plain, self.seed) }
     }
 }
 
-/// Tables without any meaning, each entry within ±1.2 nats.
-pub fn tables(seed: u64) -> EvidenceTables {
+/// Entries without any meaning, each within ±1.2 nats: whole 1/256 nat.
+fn entries(seed: u64) -> impl FnMut() -> i16 {
     let mut state = seed;
-    let mut entry = || {
+    move || {
         // SplitMix64: Steele, Lea & Flood 2014.
         state = state.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mut z = state;
         z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
         z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
         ((z ^ (z >> 31)) % 601) as i16 - 300
-    };
+    }
+}
+
+/// Tables without any meaning; those of keys are left out.
+pub fn tables(seed: u64) -> EvidenceTables {
+    let mut entry = entries(seed);
     let mut tables = EvidenceTables {
         taps: 1,
         holds: 1,
         lull: [[0; BINS + 1]; 2],
         summary: [[0; BINS]; SummaryRow::ALL.len()],
         course: [[0; BINS]; CourseRow::ALL.len()],
+        keyed: None,
     };
     tables.lull.iter_mut().flatten().for_each(|cell| *cell = entry());
     tables.summary.iter_mut().flatten().for_each(|cell| *cell = entry());
     tables.course.iter_mut().flatten().for_each(|cell| *cell = entry());
     tables
+}
+
+/// The same tables with tables of keys without any meaning; the own key of stories has the second row of pairs.
+pub fn with_keys(tables: EvidenceTables, seed: u64) -> EvidenceTables {
+    let mut entry = entries(seed ^ 0x5555);
+    let rows = ["KeyJ", "KeyF"].map(|name| name.parse().unwrap());
+    let constant = f64::from(entry()) / 256.0;
+    tables.with_keys(KeyedTables::stated(&rows, constant, |_: KeyTable, _| f64::from(entry()) / 256.0))
 }

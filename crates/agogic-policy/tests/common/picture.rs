@@ -15,7 +15,7 @@ pub struct Example<'a> {
     pub encounter: Encounter<'a>,
 }
 
-const WIDTH: f64 = 640.0;
+pub(crate) const WIDTH: f64 = 640.0;
 const LEFT: f64 = 124.0;
 const RIGHT: f64 = 616.0;
 const ROW: f64 = 24.0;
@@ -23,16 +23,16 @@ const BAR: f64 = 14.0;
 const HEAD: f64 = 30.0;
 const FOOT: f64 = 34.0;
 /// Ink, paper and lines; the sheet has its own paper, so it reads the same on light and dark pages.
-const INK: &str = "#1b1b1b";
-const PAPER: &str = "#fcfcf8";
-const RULED: &str = "#b8b8b0";
+pub(crate) const INK: &str = "#1b1b1b";
+pub(crate) const PAPER: &str = "#fcfcf8";
+pub(crate) const RULED: &str = "#b8b8b0";
 /// Colours that people with any kind of colour vision can tell apart: Okabe & Ito 2008. Roles differ in
 /// shape and words too.
 const OWN: &str = "#56b4e9";
 const OTHER: &str = "#b0b0b0";
 const OVERLAP: &str = "#f0e442";
-const HOLD: &str = "#0072b2";
-const TAP: &str = "#b34700";
+pub(crate) const HOLD: &str = "#0072b2";
+pub(crate) const TAP: &str = "#b34700";
 
 /// An SVG picture of several encounters under one setting, one below the other.
 ///
@@ -205,6 +205,6 @@ fn ms(us: i64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }

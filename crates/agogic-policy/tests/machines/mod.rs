@@ -1,16 +1,20 @@
 //! A machine for every rule, written from the `Definition` and `Ties` of its documentation.
 
-use agogic_keys::Hand;
-use agogic_policy::{CourseRow, EvidenceTables, Role, Setting, SummaryRow};
+use agogic_keys::{Code, Hand};
+use agogic_policy::{CourseRow, EvidenceTables, KeyTable, Role, Setting, SummaryRow};
 
 /// What is known at the press.
 pub struct AtPress {
     pub lull: Option<i64>,
     pub carried: bool,
+    pub own: Code,
+    pub previous: Option<Code>,
+    /// Which key each number of the events is.
+    pub keys: Vec<Code>,
 }
 
-/// In order of ties: at one instant an earlier variant comes first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+/// In order of ties: at one instant an earlier variant comes first, and of one variant the first in the table of codes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Event {
     /// Another key comes up; keys are numbered, those carried over too.
     OtherUp(usize),
@@ -334,6 +338,139 @@ impl Machine for SequentialEvidence {
     }
 }
 
+/// Where a key stands in a table of keys: keys that write, those that edit and the modifiers by themselves, then all others,
+/// then none.
+fn slot(key: Option<Code>) -> usize {
+    let Some(key) = key else { return 63 };
+    let alone = key.character(false).is_some()
+        || matches!(key.name(), "Backspace" | "Delete" | "Escape" | "CapsLock")
+        || key.dedicated_modifier().is_some();
+    if alone { Code::all().position(|code| code == key).unwrap() } else { 62 }
+}
+
+/// Entries of the set of tables that fits into so many bytes, or of the sequential form, looked up as documented.
+struct Keys {
+    entries: Vec<Vec<i32>>,
+    constant: i32,
+    rows: Vec<Code>,
+    own: Code,
+    previous: Option<Code>,
+    keys: Vec<Code>,
+}
+
+impl Keys {
+    fn new(tables: &EvidenceTables, bytes: f64) -> Self {
+        let keyed = tables.keyed.as_ref().unwrap();
+        let set = keyed.rungs.iter().rfind(|set| set.bytes as f64 <= bytes).unwrap();
+        let of = |table: &KeyTable| set.entries(*table).iter().map(|entry| i32::from(*entry)).collect();
+        Self {
+            entries: KeyTable::ALL.iter().map(of).collect(),
+            constant: i32::from(set.constant()),
+            rows: keyed.rows.clone(),
+            own: agogic_keys::Code::SPACE,
+            previous: None,
+            keys: vec![],
+        }
+    }
+    fn start(&mut self, at: &AtPress) {
+        (self.own, self.previous, self.keys) = (at.own, at.previous, at.keys.clone());
+    }
+    fn entry(&self, table: KeyTable, cell: usize) -> i32 {
+        self.entries[table as usize][cell]
+    }
+    /// Constant, own key, key before, and both.
+    fn at_press(&self) -> i32 {
+        let previous = slot(self.previous);
+        let pair = self.rows.iter().position(|row| *row == self.own);
+        self.constant
+            + self.entry(KeyTable::Own, slot(Some(self.own)))
+            + self.entry(KeyTable::Previous, previous)
+            + pair.map_or(0, |row| self.entry(KeyTable::OwnPrevious, row * 64 + previous))
+    }
+    /// The key of the contact, and the own key with it where it writes.
+    fn of_contact(&self, key: usize) -> i32 {
+        let code = self.keys[key];
+        let row = self.rows.iter().position(|row| *row == self.own).filter(|_| code.character(false).is_some());
+        self.entry(KeyTable::Contact, slot(Some(code)))
+            + row.map_or(0, |row| self.entry(KeyTable::OwnContact, row * 50 + slot(Some(code))))
+    }
+}
+
+/// Sums what times and keys say at the first release.
+struct KeyEvidence {
+    keys: Keys,
+    threshold: i32,
+    sum: i32,
+    /// Time, whether it was of the opposite hand, and number of the first contact.
+    first: Option<(i64, bool, usize)>,
+    contacts: Vec<usize>,
+}
+
+impl Machine for KeyEvidence {
+    fn start(&mut self, at: &AtPress) -> Option<Role> {
+        self.keys.start(at);
+        let bin = at.lull.map_or(30, bin);
+        self.sum = self.keys.at_press() + self.keys.entry(KeyTable::Lull, 31 * usize::from(at.carried) + bin);
+        None
+    }
+    fn event(&mut self, now: i64, event: Event) -> Option<Role> {
+        let enclosed = match event {
+            Event::OppositeDown(key) | Event::NearDown(key) => {
+                let opposite = matches!(event, Event::OppositeDown(_));
+                self.contacts.push(key);
+                self.first = self.first.or(Some((now, opposite, key)));
+                return None;
+            }
+            Event::OtherUp(key) if !self.contacts.contains(&key) => return None,
+            Event::OtherUp(_) => true,
+            Event::OwnUp => false,
+        };
+        match self.first {
+            None => self.sum += self.keys.entry(KeyTable::Lead, bin(now)),
+            Some((c, opposite, key)) => {
+                // Rolled near, rolled opposite, enclosed near, enclosed opposite.
+                let kind = 2 * usize::from(enclosed) + usize::from(opposite);
+                self.sum += self.keys.entry(KeyTable::Lead, 30 * (1 + kind) + bin(c))
+                    + self.keys.entry(KeyTable::Overlap, 30 * kind + bin(now - c))
+                    + self.keys.of_contact(key);
+            }
+        }
+        Some(if self.sum >= self.threshold { Role::Hold } else { Role::Tap })
+    }
+}
+
+/// The machine of `sequential-evidence`, with what keys say.
+struct SequentialKeyEvidence {
+    plain: SequentialEvidence,
+    keys: Keys,
+    /// The key of the contact that the state was entered with, and when.
+    first: Option<usize>,
+}
+
+impl Machine for SequentialKeyEvidence {
+    fn start(&mut self, at: &AtPress) -> Option<Role> {
+        self.keys.start(at);
+        self.plain.sum = lull_entry(&self.plain.tables, at) + self.keys.at_press();
+        self.plain.bounds()
+    }
+    fn event(&mut self, now: i64, event: Event) -> Option<Role> {
+        if self.plain.state == State::Alone
+            && let Some(key) = pressed(event)
+        {
+            // Its term comes with the entry of its time, before the bounds are looked at.
+            self.first = Some(key);
+            self.plain.sum += self.keys.of_contact(key);
+        }
+        self.plain.event(now, event)
+    }
+    fn alarm(&self) -> Option<i64> {
+        self.plain.alarm()
+    }
+    fn ring(&mut self, now: i64) -> Option<Role> {
+        self.plain.ring(now)
+    }
+}
+
 /// The machine of a setting's rule.
 pub fn machine(setting: &Setting, tables: EvidenceTables) -> Box<dyn Machine> {
     let us = |at: usize| (setting.values()[at] * 1e3).round() as i64;
@@ -361,6 +498,29 @@ pub fn machine(setting: &Setting, tables: EvidenceTables) -> Box<dyn Machine> {
             passed: 0,
             contacts: vec![],
         }),
+        "key-evidence" => Box::new(KeyEvidence {
+            keys: Keys::new(&tables, setting.values()[1]),
+            threshold: nats(0),
+            sum: 0,
+            first: None,
+            contacts: vec![],
+        }),
+        "sequential-key-evidence" => {
+            // Stated tables: the sequential form has the entries of the set of all narrow ones.
+            let keys = Keys::new(&tables, 1502.0);
+            let plain = SequentialEvidence {
+                tables,
+                hold: nats(0),
+                tap: nats(1),
+                end: nats(2),
+                sum: 0,
+                state: State::Alone,
+                clock: 0,
+                passed: 0,
+                contacts: vec![],
+            };
+            Box::new(SequentialKeyEvidence { plain, keys, first: None })
+        }
         other => panic!("write a machine for the rule {other}"),
     }
 }

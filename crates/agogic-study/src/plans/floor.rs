@@ -40,7 +40,7 @@ impl FloorPlan {
     pub fn rehearsal_for(sight: Sight) -> usize {
         match sight {
             Sight::Timing => 20_000,
-            Sight::OwnKey => 100_000,
+            Sight::OwnKey | Sight::Keys => 100_000,
         }
     }
 

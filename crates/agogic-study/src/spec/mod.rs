@@ -38,7 +38,7 @@ use typists::MOST_KEYS;
 use workload::Interruptions;
 
 pub use population::population_of;
-pub use text::{BUILT_IN_TEXTS, built_in_text};
+pub use text::{BUILT_IN_TEXTS, OTHER_TEXTS, built_in_text};
 
 /// Arms of a study, at most, and settings in all of them: what is made while a spec is read has to fit into memory.
 const MOST_ARMS: usize = 1000;

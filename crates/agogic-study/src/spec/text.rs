@@ -15,6 +15,11 @@ const TEXTS: [(&str, &str); 6] = [
     ("lost-parcel", include_str!("../../data/texts/lost-parcel.txt")),
 ];
 
+/// Texts that nobody is asked to type unless they name them: one in German and one that is a program, on which rules that
+/// learned from other texts are tried.
+pub const OTHER_TEXTS: [&str; 2] =
+    [include_str!("../../data/texts/bootswerft.txt"), include_str!("../../data/texts/tide-program.txt")];
+
 /// Names of the texts that come with the program.
 pub const BUILT_IN_TEXTS: [&str; TEXTS.len()] = {
     let mut names = [""; TEXTS.len()];

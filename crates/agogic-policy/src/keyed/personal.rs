@@ -1,0 +1,83 @@
+//! Tables of many, made one person's: what that person's presses say, drawn to what everybody's do.
+
+use super::fit::{Column, Regression};
+use super::sample::KeySample;
+use super::slots::KEY_SLOTS;
+use super::tables::{Entries, KeyRung, KeyTable, KeyedTables};
+use crate::learned::UNITS_PER_NAT;
+
+/// How far a person's weights lie from everybody's, in nats: the standard deviation of the prior.
+///
+/// # Source
+/// Chosen among 0.25, 0.5 and 1 on simulated people who type another text than the tables were trained on; see
+/// `KEYS.md` of `agogic-literature`.
+pub const PERSONAL_PRIOR_NATS: f64 = 0.5;
+
+impl KeyedTables {
+    /// These tables, updated by one person's presses with known intents.
+    ///
+    /// # Definition
+    /// Every weight has a normal prior around its entry here with standard deviation `prior_nats`; the new entries are the
+    /// mode given the presses. So a cell in which the person has few presses keeps what everybody's say, and one with many
+    /// says what the person's do. The sequential form is not updated.
+    ///
+    /// # Privacy
+    /// The result says something of what that person types: see [`KEYS_CAUTION`](crate::KEYS_CAUTION).
+    pub fn personal(&self, sample: &KeySample, prior_nats: f64) -> Self {
+        let map = self.row_map();
+        let ridge = 1.0 / (prior_nats * prior_nats).max(1e-6);
+        let columns: Vec<Column> = KeyTable::ALL.iter().map(|table| sample.cells_of(*table, &map, ridge)).collect();
+        let rungs = self.rungs.iter().map(|rung| updated(rung, sample, &map, &columns)).collect();
+        Self { rungs, ..self.clone() }
+    }
+}
+
+fn updated(rung: &KeyRung, sample: &KeySample, map: &[u8; KEY_SLOTS], columns: &[Column]) -> KeyRung {
+    let kept = rung.kept();
+    let mut weights: Vec<Vec<f64>> = kept.iter().map(|table| vec![0.0; table.len()]).collect();
+    let used: Vec<&Column> = columns[..kept.len()].iter().collect();
+    let mut fit = Regression::new(sample.intents(), sample.sums(rung, map));
+    fit.fit(&used, &mut weights);
+    for (table, weights) in kept.iter().zip(&mut weights) {
+        let before = rung.entries(*table).iter().map(|entry| f64::from(*entry) / UNITS_PER_NAT);
+        weights.iter_mut().zip(before).for_each(|(weight, before)| *weight += before);
+    }
+    let start = f64::from(rung.constant()) / UNITS_PER_NAT + fit.constant;
+    KeyRung { start: rung.set().kept_wide(start), entries: Entries::kept(rung.set(), &weights), ..rung.clone() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Encounter, EvidenceTables};
+    use agogic_keys::{Code, Hand, Instant, Span};
+
+    fn lone(name: &str, ms: u64) -> Encounter<'static> {
+        Encounter::new(name.parse().unwrap(), Hand::Left, Instant(0), Span(ms * 1000)).with_lull(Span(200_000))
+    }
+
+    fn sample(f_is_held: bool, presses: usize) -> KeySample {
+        let mut sample = KeySample::new();
+        (0..presses).for_each(|_| sample.add(&lone("KeyF", 150), f_is_held));
+        (0..presses).for_each(|_| sample.add(&lone("KeyD", 150), !f_is_held));
+        sample
+    }
+
+    #[test]
+    fn many_presses_move_a_cell_and_few_hardly_do() {
+        let everybody = sample(true, 200);
+        let tables = EvidenceTables::train([(lone("KeyF", 150), true), (lone("KeyD", 90), false)]).unwrap();
+        let all = everybody.tables(1.0, &tables, true).unwrap();
+        let f = crate::KeySlot::of("KeyF".parse::<Code>().unwrap()).index();
+        let own = |tables: &KeyedTables| tables.within(1024).entries(KeyTable::Own)[f];
+        // This person uses F the other way round.
+        let few = all.personal(&sample(false, 1), 0.5);
+        let many = all.personal(&sample(false, 400), 0.5);
+        assert!(own(&all) > 128, "{}", own(&all));
+        assert!(own(&few) > own(&all) / 2 && own(&many) < own(&few) - 64, "{} {}", own(&few), own(&many));
+        // Nobody's presses change nothing, and a key that the person never pressed keeps its entry.
+        assert_eq!(all.personal(&KeySample::new(), 0.5), all);
+        let j = crate::KeySlot::of("KeyJ".parse::<Code>().unwrap()).index();
+        assert_eq!(many.within(1024).entries(KeyTable::Own)[j], all.within(1024).entries(KeyTable::Own)[j]);
+    }
+}
