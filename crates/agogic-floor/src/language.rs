@@ -8,8 +8,9 @@ use agogic_typist::{Performer, Session};
 
 use crate::seen::Side;
 
-/// How many presses the more general law stands for where a special one is counted. Our choice.
-const GENERAL: f64 = 2.0;
+/// How many presses the more general law stands for where a special one is counted. Our choice: with two the observer
+/// was surer than it was right, which `tests/reliability.rs` finds.
+const GENERAL: f64 = 5.0;
 
 /// Kinds of another key beside the own one, on which intervals hang: a key between words, the same key, the same
 /// finger, the same hand, the other hand, a key that does not write, none.
@@ -73,7 +74,7 @@ impl Times {
 }
 
 /// How many presses of all keys stand in where the times of a group are counted. Our choice.
-const STEADY: f64 = 20.0;
+const STEADY: f64 = 50.0;
 
 /// What keys say of taps and of holds.
 ///
@@ -195,7 +196,7 @@ impl Keys {
 mod tests {
     use super::*;
 
-    /// By hand: two of three keys of a context, drawn to the general law with a weight of two.
+    /// By hand: two of three keys of a context, drawn to the general law with a weight of five.
     #[test]
     fn special_laws_are_drawn_to_general_ones() {
         let mut chain = Chain::default();
@@ -205,8 +206,8 @@ mod tests {
         chain.add(&contexts(1), 8);
         chain.add(&contexts(2), 8);
         let flat = 1.0 / KEYS as f64;
-        let general = (2.0 + 2.0 * flat) / 6.0;
-        assert!((chain.probability(&contexts(1), 7) - (2.0 + 2.0 * general) / 5.0).abs() < 1e-12);
+        let general = (2.0 + 5.0 * flat) / 9.0;
+        assert!((chain.probability(&contexts(1), 7) - (2.0 + 5.0 * general) / 8.0).abs() < 1e-12);
         // A context never met is the general law; all keys together have probability one.
         assert!((chain.probability(&contexts(9), 7) - general).abs() < 1e-12);
         let all: f64 = (0..KEYS as u16).map(|key| chain.probability(&contexts(2), key)).sum();
@@ -218,6 +219,6 @@ mod tests {
         let mut times = Times::default();
         (0..300).for_each(|at| times.add(0, usize::from(at % 3 == 0), if at % 3 == 0 { 20 } else { 10 }));
         assert!((times.ratio(0, 5, 10) - 1.0).abs() < 1e-12 && (times.ratio(1, 0, 3) - 1.0).abs() < 1e-12);
-        assert!(times.ratio(0, 1, 20) > 2.0 && times.ratio(0, 1, 10) < 0.3);
+        assert!(times.ratio(0, 1, 20) > 2.0 && times.ratio(0, 1, 10) < 0.4);
     }
 }

@@ -14,15 +14,16 @@
 //! - the presses and releases of the first six contacts, and the hand of the first.
 //!
 //! Which keys these were is a matter of its [`Sight`]. With [`Sight::Timing`] it does not see it, and sides are told from
-//! the dual-role key, not as left and right; so far every registered rule sees no more, which the conformance tests of
-//! `agogic-policy` hold it to. With [`Sight::OwnKey`] it sees which dual-role key was pressed as well. **No observer
-//! knows other keys or the text**, and what is known of earlier encounters is forgotten.
+//! the dual-role key, not as left and right. With [`Sight::OwnKey`] it sees which dual-role key was pressed as well; with
+//! [`Sight::Keys`] also the key of the press before and that of the first contact. What each registered rule sees, the
+//! conformance tests of `agogic-policy` hold it to. **No observer knows the text around these keys**, and what is known of
+//! earlier encounters is forgotten.
 //!
 //! So a floor is one for rules that see no more than its observer, and for no others. A rule that knows its own key can
-//! come far below the floor of timing, for J is rarely typed and often held; one that knows the key before, or the text,
-//! lower still. `tests/adversary.rs` trains such rules and holds the claim to those that see no more. Within a sight the
-//! observer leaves two things out that a rule could use, and our guard `other_hand` does: the hand of a second contact,
-//! and a second carried key. The tests find that they are worth less than their error.
+//! come far below the floor of timing, for J is rarely typed and often held; one that knows the keys around it lower
+//! still. `tests/adversary.rs` trains such rules and holds the claim to those that see no more. Within a sight the
+//! observer leaves two things out that a rule could use, and our guard `other_hand` does: the hand and key of a second
+//! contact, and a second carried key. The tests find that they are worth less than their error.
 //!
 //! # What it knows
 //! The model, all of it, and how often this typist comes into each situation with this text and workload.
@@ -44,6 +45,11 @@
 //! held keys tell, a finger's least time) have probability one per µs, the unit of time;
 //! the observer uses them as any rule could.
 //!
+//! The observer of keys multiplies these densities with a language model of the third order, counted in the rehearsal for
+//! taps and for holds: the key before given the own key, and the first contact given the own key and the key before, each
+//! law drawn to the more general one. Times hang on the keys through the group of each (between words, the same key, the
+//! same finger, the same hand, the other hand), by how often each bin of the lull and of the lead occurs in that group.
+//!
 //! # What is approximate
 //! An observer with wrong densities is not ideal, and its curve lies *above* the floor. Left out or made
 //! simpler are:
@@ -58,7 +64,9 @@
 //! - a key pressed twice in a row within what follows the press, and a finger of a contact, or of the own key under
 //!   contacts, that leaves early because it is needed again;
 //! - a hold for nothing that is rolled onto the key before does not wait for it;
-//! - tables of times in steps of 4 %, odds counted in steps of a quarter nat.
+//! - tables of times in steps of 4 %, odds counted in steps of a quarter nat;
+//! - which keys make a contact come soon or late, for the observer of keys at a deadline: whole encounters tell it. At 90 ms
+//!   its odds are off by more than chance, so under keys curves of early deadlines lie above the floor by an unknown amount.
 //!
 //! Two tests bound what this costs. Among presses given the odds p, the share p are holds, within binomial
 //! error at alpha = 1e-6, for each deadline and population tried; wrong priors, ignored waiting and another

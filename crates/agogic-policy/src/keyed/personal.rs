@@ -9,9 +9,9 @@ use crate::learned::UNITS_PER_NAT;
 /// How far a person's weights lie from everybody's, in nats: the standard deviation of the prior.
 ///
 /// # Source
-/// Chosen among 0.25, 0.5 and 1 on simulated people who type another text than the tables were trained on; see
-/// `KEYS.md` of `agogic-literature`.
-pub const PERSONAL_PRIOR_NATS: f64 = 0.5;
+/// Chosen among 0.25, 0.5 and 1 on simulated people who type another text than the tables were trained on: the most is
+/// gained with 1, see `KEYS.md` of `agogic-literature`.
+pub const PERSONAL_PRIOR_NATS: f64 = 1.0;
 
 impl KeyedTables {
     /// These tables, updated by one person's presses with known intents.
