@@ -36,14 +36,12 @@
 //! - *For repeat*, [`Model::tap_again`]: R = twice · E_repeat(e).
 
 use crate::model::{Model, Since};
+use crate::rehearsal::ROUNDING;
 use crate::seen::{End, Other, Seen};
 use crate::table::{Spot, Table};
 
 /// Times are whole µs, so a time that the model makes certain has the density one per µs.
 const CERTAIN: f64 = 1.0;
-
-/// Two times of the model that should be equal may differ by so many µs, for both were cut to whole ones.
-pub(crate) const ROUNDING: f64 = 2.0;
 
 impl Model {
     /// Probability densities of what is seen, with a tap and with a hold.

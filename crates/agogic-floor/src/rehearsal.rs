@@ -6,9 +6,11 @@ use agogic_keys::{Code, Instant, Press};
 use agogic_typist::{Cue, Performer, Session};
 
 use crate::kinds::{Kind, kinds};
-use crate::likelihood::ROUNDING;
 use crate::seen::Side;
 use crate::table::STEP;
+
+/// Two times of the model that should be equal may differ by so many µs, for both were cut to whole ones.
+pub(crate) const ROUNDING: f64 = 2.0;
 
 /// Log medians of intervals with how often each occurred: in steps of the tables, and by whether a word or
 /// typing after an interruption starts.

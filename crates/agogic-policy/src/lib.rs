@@ -41,6 +41,7 @@ mod personal;
 mod registry;
 mod rules;
 mod setting;
+mod setting_error;
 mod sight;
 
 pub use cost::{RuleCost, Work};
@@ -66,5 +67,6 @@ pub use rules::{
     DwellCutoff, Enclosed, Evidence, FirstContact, KeyEvidence, OverlapShare, OverlapSpan, SequentialEvidence,
     SequentialKeyEvidence,
 };
-pub use setting::{Setting, SettingError};
+pub use setting::Setting;
+pub use setting_error::SettingError;
 pub use sight::Sight;

@@ -1,6 +1,7 @@
 //! Whole curves in one pass: what a setting does at every value of one of its thresholds.
 
 mod grid;
+mod of_setting;
 mod piece;
 mod steps;
 

@@ -6,7 +6,7 @@ use super::cells::KeyCells;
 use super::fit::{Column, NOWHERE, Regression};
 use super::slots::{KEY_SLOTS, KeySlot};
 use super::tables::{Entries, KeyRung, KeyTable, KeyedTables, LADDER, NO_ROW, SequentialEntries};
-use crate::learned::{UNITS_PER_NAT, course_to_contact};
+use crate::learned::UNITS_PER_NAT;
 use crate::{BINS, Encounter, EvidenceTables, TrainingError};
 
 /// Standard deviation of the prior of a weight that tells keys, in nats, where a text is read once.
@@ -135,7 +135,7 @@ impl KeySample {
         let holds: Vec<bool> = joined.iter().map(|&at| self.holds[at]).collect();
         let offsets = joined.iter().map(|&at| {
             let lead = usize::from(self.cells[at].lead);
-            at_press.surely(at, sure) + nats(course_to_contact(tables, lead / BINS, lead % BINS))
+            at_press.surely(at, sure) + nats(tables.course_to_contact(lead / BINS, lead % BINS))
         });
         let narrowed = |table: KeyTable| {
             let column = &columns[table as usize];

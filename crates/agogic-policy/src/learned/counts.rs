@@ -3,7 +3,8 @@
 use super::bins::BINS;
 use super::course::{CourseRow, course};
 use super::summary::{Summary, SummaryRow, lull_cell};
-use super::tables::{EvidenceTables, UNITS_PER_NAT};
+use super::tables::EvidenceTables;
+use super::units::UNITS_PER_NAT;
 use crate::Encounter;
 use std::ops::ControlFlow;
 

@@ -4,7 +4,6 @@ use std::ops::ControlFlow;
 
 use super::bins::{BINS, bin_of, upper_edge};
 use super::summary::First;
-use super::tables::EvidenceTables;
 use crate::Encounter;
 
 /// A row of the tables that follow an encounter as it happens.
@@ -97,14 +96,6 @@ pub(crate) fn course<B>(
     visit(up, other, bin_of(up - down))?;
     pass(up, release, Row::InsidePassed, &mut visit)?;
     visit(release, Row::InsideRelease, bin_of(release - up))
-}
-
-/// Sum of the entries of a course from the press up to its first contact, the lull left out, by the kind and bin of the
-/// lead as a [`SummaryRow`](crate::SummaryRow) tells them: kinds 2 and 4 are those of the opposite hand.
-pub(crate) fn course_to_contact(tables: &EvidenceTables, kind: usize, bin: usize) -> i32 {
-    let entry = |row: CourseRow, bin: usize| i32::from(tables.course[row as usize][bin]);
-    let row = if kind.is_multiple_of(2) { CourseRow::AloneOppositeContact } else { CourseRow::AloneNearContact };
-    (0..bin).map(|bin| entry(CourseRow::AlonePassed, bin)).sum::<i32>() + entry(row, bin)
 }
 
 /// Visits the bins that pass between the start of a state's clock and the event that ends the state.

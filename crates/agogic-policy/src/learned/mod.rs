@@ -6,6 +6,7 @@ mod course;
 mod listing;
 mod summary;
 mod tables;
+mod units;
 
 pub use bins::{BINS, bin_of, upper_edge};
 pub use counts::{EvidenceCounts, TrainingError};
@@ -14,6 +15,6 @@ pub use listing::{LadderRow, TableListing};
 pub use summary::SummaryRow;
 pub use tables::{EvidenceTables, TableCell, TableCost};
 
-pub(crate) use course::{course, course_to_contact};
+pub(crate) use course::course;
 pub(crate) use summary::{First, Summary, lull_cell};
-pub(crate) use tables::{UNITS_PER_NAT, units};
+pub(crate) use units::{UNITS_PER_NAT, units};

@@ -3,7 +3,7 @@
 use agogic_keys::Code;
 
 use super::bins::bin_of;
-use super::tables::words;
+use super::units::words;
 use crate::Encounter;
 
 /// A row of the tables that describe an encounter at its first release.

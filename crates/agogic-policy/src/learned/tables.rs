@@ -6,10 +6,8 @@ use super::bins::{BINS, upper_edge};
 use super::counts::{EvidenceCounts, TrainingError};
 use super::course::CourseRow;
 use super::summary::{Summary, SummaryRow, lull_cell};
+use super::units::words;
 use crate::{Encounter, KeyedTables};
-
-/// Table entries per nat.
-pub(crate) const UNITS_PER_NAT: f64 = 256.0;
 
 /// Log-likelihood ratios, hold over tap, of all that [`Evidence`](crate::Evidence) and
 /// [`SequentialEvidence`](crate::SequentialEvidence) look at.
@@ -155,23 +153,14 @@ impl EvidenceTables {
         let entry = |(row, bin): (usize, usize)| i32::from(self.summary[row][bin]);
         (self.at_press(encounter) + entry(summary.lead) + summary.overlap.map_or(0, entry), summary.at)
     }
-}
 
-/// `AloneDwell` as `alone dwell`.
-pub(super) fn words(name: &str) -> String {
-    let mut words = String::with_capacity(name.len() + 4);
-    for (i, c) in name.chars().enumerate() {
-        if c.is_ascii_uppercase() && i > 0 {
-            words.push(' ');
-        }
-        words.push(c.to_ascii_lowercase());
+    /// Sum of the entries of a course from the press up to its first contact, the lull left out, by the kind and bin of the
+    /// lead as a [`SummaryRow`](crate::SummaryRow) tells them: kinds 2 and 4 are those of the opposite hand.
+    pub(crate) fn course_to_contact(&self, kind: usize, bin: usize) -> i32 {
+        let entry = |row: CourseRow, bin: usize| i32::from(self.course[row as usize][bin]);
+        let row = if kind.is_multiple_of(2) { CourseRow::AloneOppositeContact } else { CourseRow::AloneNearContact };
+        (0..bin).map(|bin| entry(CourseRow::AlonePassed, bin)).sum::<i32>() + entry(row, bin)
     }
-    words
-}
-
-/// A bound in nats as table units.
-pub(crate) fn units(nats: f64) -> i32 {
-    libm::round(nats * UNITS_PER_NAT) as i32
 }
 
 #[cfg(test)]
