@@ -2,8 +2,8 @@
 
 #![no_main]
 
-use agogic_fuzz::{judge, said};
 use agogic_files::read_log;
+use agogic_fuzz::{judge, said};
 use agogic_log::LogLayout;
 use libfuzzer_sys::fuzz_target;
 

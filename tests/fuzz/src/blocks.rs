@@ -2,8 +2,9 @@
 
 use std::path::Path;
 
-use agogic_sim::Fingerprint;
+use agogic_lab::StudyResult;
 use agogic_sim::blocks::{BlockFault, block_again, block_around, block_of_all, read_block, run_shard};
+use agogic_sim::{Engine, Fingerprint};
 use agogic_study::Study;
 
 use crate::runs::judge_rows;
@@ -29,7 +30,8 @@ impl Blocks {
     pub fn new() -> Self {
         let study = Study::read(SPEC, Path::new(".")).expect("it has no mistakes");
         let out = std::env::temp_dir().join(format!("agogic-fuzz-{}", std::process::id()));
-        run_shard(&study, "1/1".parse().expect("it is one"), Path::new("."), &out, &|_| ()).expect("disk");
+        let engine = Engine::new(&study).expect("nothing learns");
+        run_shard(&engine, "1/1".parse().expect("it is one"), Path::new("."), &out, &|_| ()).expect("disk");
         let bytes = |name: &str| std::fs::read(out.join(name)).expect("the block was made");
         let (first, second) = (bytes("arm-0-typists-0-1.block"), bytes("arm-0-typists-1-2.block"));
         std::fs::remove_dir_all(&out).expect("the disk lets go of it");
@@ -64,7 +66,9 @@ impl Blocks {
         };
         assert_eq!(read_block(&again), Ok((0, 1)));
         assert_eq!(block_again(&self.study, 0, &again).as_ref(), Ok(&again), "written and read again");
-        let result = result_of_blocks(&self.study, &[&again, &self.second]).expect("both are taken up");
+        let block = block_of_all(&self.study, &[&again, &self.second]).expect("both are taken up");
+        let engine = Engine::new(&self.study).expect("nothing learns");
+        let result = StudyResult::of(&engine, vec![block]);
         judge_rows(&result.rows);
     }
 }

@@ -10,4 +10,4 @@ pub use blocks::Blocks;
 pub use logs::{judge, judge_refused, survives};
 pub use manifests::Place;
 pub use runs::{judge_rows, runs};
-pub use specs::{held, judge_mistakes, judge_study, said, trains};
+pub use specs::{held, judge_mistakes, judge_study, said};

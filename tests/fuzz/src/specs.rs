@@ -3,22 +3,6 @@
 use agogic_files::{FolderKind, ResultFolder, input_files, manifest};
 use agogic_sim::Fingerprint;
 use agogic_study::{Input, Mistakes, Study};
-use toml::Value;
-
-/// Whether reading a text may train a rule that learns. That is no part of reading, and would take all the time.
-///
-/// Asked of the values and not of the text, which may hide them behind escapes.
-pub fn trains(spec: &str) -> bool {
-    fn learns(value: &Value) -> bool {
-        match value {
-            Value::String(text) => text.contains("evidence"),
-            Value::Array(items) => items.iter().any(learns),
-            Value::Table(table) => table.iter().any(|(key, value)| key == "personal" || learns(value)),
-            _ => false,
-        }
-    }
-    spec.parse::<toml::Table>().is_ok_and(|table| learns(&Value::Table(table)))
-}
 
 /// Names of the files that a spec may name, in the order in which they follow it.
 const NAMES: [&str; 3] = ["crew.toml", "costs.toml", "words.txt"];
@@ -68,12 +52,12 @@ pub fn judge_study(study: &Study, spec: &str, held: &[Input]) {
     assert!(study.inputs.iter().all(|input| held.contains(input)));
     assert!(!study.arms.is_empty() && policies > 0 && study.typists >= 2 && study.presses() > 0);
     for (at, arm) in study.arms.iter().enumerate() {
-        assert_eq!((arm.deciders.len(), arm.sweeps.len()), (policies, study.sweeps.len()));
         assert!(arm.keys > 0 && !arm.plan.steps().is_empty());
         let written = arm.population.to_draft().build();
         assert_eq!(written.as_ref(), Ok(&arm.population), "as a user would write it");
         assert!(study.arms[..at].iter().all(|other| other.label != arm.label), "two arms `{}`", arm.label);
     }
+    assert_eq!(study.plans.len(), policies);
     assert!((1..policies).all(|at| !study.policies[..at].contains(&study.policies[at])));
     let inference = &study.inference;
     assert!(inference.versus.len() == policies && inference.versus.iter().all(|&at| at < policies));
