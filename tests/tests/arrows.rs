@@ -28,6 +28,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "agogic-policy",
             "agogic-score",
             "agogic-literature",
+            "agogic-people",
             "agogic-rare",
             "agogic-plan",
             "agogic-floor",
