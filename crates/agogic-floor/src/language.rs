@@ -19,9 +19,12 @@ const GROUPS: usize = 7;
 /// Numbers of keys: a code each, and one for none.
 const KEYS: usize = Code::COUNT + 1;
 
-/// Counts of a law and of the more general ones that it is drawn to.
+/// How often keys were counted in one context, and each of them.
+type Counts = (f64, BTreeMap<u16, f64>);
+
+/// Counts of a law and of the more general ones that it is drawn to, by order and context.
 #[derive(Clone, Debug, Default)]
-struct Chain(BTreeMap<(u8, [u16; 3]), (f64, BTreeMap<u16, f64>)>);
+struct Chain(BTreeMap<(u8, [u16; 3]), Counts>);
 
 impl Chain {
     /// Counts a key in each of its contexts, the most general first.

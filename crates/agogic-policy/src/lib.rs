@@ -6,7 +6,8 @@
 //!
 //! One rule a file, one line in [`RULES`]. The command line, the spec reader, the docs and the
 //! conformance tests all iterate that registry. Rules that learn decide from [`EvidenceTables`], which are
-//! trained here by counting and hold nothing but small whole numbers.
+//! trained here by counting and hold nothing but small whole numbers. Rules that know keys besides times add the terms of
+//! [`KeyedTables`], fitted here from a [`KeySample`] within a stated prior and cut to the memory given.
 //!
 //! What a setting does at *every* value of one of its thresholds follows from one pass: roles exactly from
 //! [`CriticalValues`], roles and mean delays on a grid from a [`GridCurve`]. From such curves [`Personal`] fits

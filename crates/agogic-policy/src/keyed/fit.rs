@@ -121,7 +121,8 @@ impl<'a> Regression<'a> {
             }
             let determinant = curvature[0] * curvature[2] - curvature[1] * curvature[1];
             // Where all sums are one, there is no slope to find.
-            if !(determinant > 1e-9 * curvature[0] * curvature[2]) {
+            let slope_is_told = determinant > 1e-9 * curvature[0] * curvature[2];
+            if !slope_is_told {
                 return Sureness { shift: 0.0, slope: 1.0 };
             }
             let shift = (curvature[2] * slopes[0] - curvature[1] * slopes[1]) / determinant;

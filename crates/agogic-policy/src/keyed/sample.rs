@@ -223,3 +223,91 @@ fn row_map(rows: &[Code]) -> [u8; KEY_SLOTS] {
     rows.iter().enumerate().for_each(|(row, code)| map[KeySlot::of(*code).index()] = row as u8);
     map
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Contact;
+    use agogic_keys::{Hand, Instant, Span};
+
+    fn code(name: &str) -> Code {
+        name.parse().unwrap()
+    }
+
+    /// Taps of F and D after E with O rolled on, holds of F alone after a space with T under them.
+    fn sample(presses: u64) -> (KeySample, EvidenceTables) {
+        let mut keys = KeySample::new();
+        let mut counts = crate::EvidenceCounts::new();
+        for i in 0..presses {
+            let (own, before, under, hold) = match i % 3 {
+                0 => ("KeyF", "Space", "KeyT", true),
+                1 => ("KeyF", "KeyE", "KeyO", false),
+                _ => ("KeyD", "KeyE", "KeyO", false),
+            };
+            let contacts = [Contact { code: code(under), hand: Hand::Right, down: 80_000, up: 150_000 }];
+            let encounter = Encounter::new(code(own), Hand::Left, Instant(0), Span(200_000))
+                .with_lull(Span(150_000))
+                .with_previous(code(before))
+                .with_contacts(&contacts);
+            keys.add(&encounter, hold);
+            counts.add(&encounter, hold);
+        }
+        (keys, counts.tables().unwrap())
+    }
+
+    fn entry(tables: &KeyedTables, table: KeyTable, name: &str) -> i16 {
+        tables.within(4096).entries(table)[KeySlot::of(code(name)).index()]
+    }
+
+    #[test]
+    fn keys_speak_for_what_they_stood_beside_and_others_are_neutral() {
+        let (keys, tables) = sample(300);
+        let fitted = keys.tables(1.0, &tables, true).unwrap();
+        for (table, hold, tap) in [
+            (KeyTable::Previous, "Space", "KeyE"),
+            (KeyTable::Contact, "KeyT", "KeyO"),
+            (KeyTable::Own, "KeyF", "KeyD"),
+        ] {
+            assert!(entry(&fitted, table, hold) > 0 && entry(&fitted, table, tap) < 0, "{table:?}");
+            // A name, a password, an unusual shortcut: keys that were never seen say nothing.
+            assert_eq!(entry(&fitted, table, "KeyQ"), 0);
+        }
+        assert_eq!(fitted.rows, [code("KeyF")], "only keys that were held have rows");
+        assert_eq!(fitted.within(400).entries(KeyTable::Contact), [0; KEY_SLOTS], "a small set does not keep it");
+    }
+
+    #[test]
+    fn a_text_that_was_typed_again_and_again_says_no_more_than_once() {
+        let (once, tables) = sample(60);
+        let (often, _) = sample(6000);
+        let once = once.tables(1.0, &tables, true).unwrap();
+        let (weighed, trusted) =
+            (often.tables(100.0, &tables, true).unwrap(), often.tables(1.0, &tables, true).unwrap());
+        let of = |fitted: &KeyedTables| entry(fitted, KeyTable::Contact, "KeyT");
+        assert!(
+            (of(&weighed) - of(&once)).abs() < (of(&trusted) - of(&once)).abs(),
+            "{} {} {}",
+            of(&once),
+            of(&weighed),
+            of(&trusted)
+        );
+    }
+
+    #[test]
+    fn nothing_is_learned_of_own_keys_where_they_say_nothing() {
+        let (keys, tables) = sample(300);
+        let fitted = keys.tables(1.0, &tables, false).unwrap();
+        assert!(fitted.rows.is_empty());
+        for table in [KeyTable::Own, KeyTable::OwnContact, KeyTable::OwnPrevious] {
+            assert!(fitted.within(4096).entries(table).iter().all(|units| *units == 0), "{table:?}");
+        }
+        assert!(entry(&fitted, KeyTable::Previous, "Space") > 0);
+    }
+
+    #[test]
+    fn a_sample_of_one_kind_is_refused() {
+        let (_, tables) = sample(30);
+        let refused = KeySample::new().tables(1.0, &tables, true).unwrap_err();
+        assert_eq!(refused, TrainingError::OneSided { taps: 0, holds: 0 });
+    }
+}

@@ -93,11 +93,12 @@ mod tests {
 
     #[test]
     fn an_observer_sees_what_any_rule_sees() {
-        use Sight::{OwnKey, Timing};
+        use Sight::{Keys, OwnKey, Timing};
         let (narrow, wide) = ([("a", Timing), ("b", Timing)], [("a", Timing), ("b", OwnKey), ("c", Timing)]);
         assert_eq!(resolved(None, &[]).unwrap().sight, Timing);
         assert_eq!(resolved(None, &narrow).unwrap().sight, Timing);
         assert_eq!(resolved(None, &wide).unwrap().sight, OwnKey);
+        assert_eq!(resolved(None, &[wide[1], ("d", Keys)]).unwrap().sight, Keys);
         let stated = resolved(Some(OwnKey), &narrow).unwrap();
         assert_eq!((stated.sight, stated.rehearsal), (OwnKey, FloorPlan::rehearsal_for(OwnKey)));
         let refused = resolved(Some(Timing), &wide).unwrap_err();
