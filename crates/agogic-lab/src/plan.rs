@@ -50,7 +50,7 @@ pub fn pool(
     let setting = |at: usize| -> Result<&Setting, PoolError> {
         match &trained.deciders[at] {
             Decider::Common(setting) => Ok(setting),
-            Decider::Personal(_) => Err(PoolError::Personal(study.policies[at].clone())),
+            Decider::Personal(_) | Decider::OwnTables(_) => Err(PoolError::Personal(study.policies[at].clone())),
         }
     };
     let arm = trained.arm();

@@ -1,8 +1,13 @@
 //! How a policy of an arm comes to its setting: the same for all typists, or fitted to each of them.
 
 use std::borrow::Cow;
+use std::sync::Arc;
 
-use agogic_policy::{EncounterScan, Fitted, PairCurves, Personal, PersonalSample, Setting};
+use agogic_policy::{
+    Encounter, EncounterScan, EvidenceTables, Fitted, KeySample, PERSONAL_PRIOR_NATS, PairCurves, Personal,
+    PersonalSample, Setting,
+};
+use agogic_study::{OwnTablesPlan, RulePlan};
 use agogic_typist::{SessionAddress, Typist};
 
 use crate::runner::ArmRunner;
@@ -17,6 +22,8 @@ pub enum Decider {
     Common(Setting),
     /// A setting with values fitted to each typist.
     Personal(Box<PersonalDecider>),
+    /// A setting whose tables of keys are made each typist's own.
+    OwnTables(Box<OwnTables>),
 }
 
 /// Values fitted to each typist from an initial sample of that typist, with training typists as the prior.
@@ -30,12 +37,26 @@ pub struct PersonalDecider {
     pub population: PairCurves,
 }
 
+/// Tables of keys, updated by an initial sample of each typist.
+#[derive(Debug)]
+pub struct OwnTables {
+    /// The setting with everybody's tables.
+    pub base: Setting,
+    /// Its rule.
+    pub rule: RulePlan,
+    /// Everybody's tables.
+    pub tables: Arc<EvidenceTables>,
+    /// Dual-role presses of the initial sample.
+    pub first_presses: usize,
+}
+
 impl Decider {
     /// A label that says all there is to the policy.
     pub fn label(&self) -> String {
         match self {
             Self::Common(setting) => setting.label(),
             Self::Personal(decider) => decider.personal.label(),
+            Self::OwnTables(own) => format!("personal {} of {}", OwnTablesPlan::NAME, own.base.label()),
         }
     }
 
@@ -44,6 +65,7 @@ impl Decider {
         match self {
             Self::Common(setting) => setting,
             Self::Personal(decider) => decider.personal.base(),
+            Self::OwnTables(own) => &own.base,
         }
     }
 
@@ -55,6 +77,7 @@ impl Decider {
                 let fitted = decider.fit(runner, typist, seed);
                 Cow::Owned(decider.personal.setting(&fitted))
             }
+            Self::OwnTables(own) => Cow::Owned(own.setting(runner, typist, seed)),
         }
     }
 }
@@ -68,9 +91,49 @@ impl PersonalDecider {
     }
 }
 
-/// The first dual-role presses of a session at an address, summed up for a fit.
+impl OwnTables {
+    /// The setting with tables that the initial sample of a typist has updated; no press of it is ever judged.
+    pub fn setting(&self, runner: &ArmRunner<'_>, typist: &Typist, seed: u64) -> Setting {
+        let Some(everybody) = &self.tables.keyed else { return self.base.clone() };
+        let mut sample = KeySample::new();
+        let address = SessionAddress { seed, replicate: SAMPLE };
+        first_presses(self.first_presses, runner, typist, address, |visit| match visit {
+            Some((encounter, is_hold)) => sample.add(encounter, is_hold),
+            None => sample = KeySample::new(),
+        });
+        let own = (*self.tables).clone().with_keys(everybody.personal(&sample, PERSONAL_PRIOR_NATS));
+        self.rule.setting(Some(&Arc::new(own))).expect("the rule took everybody's tables")
+    }
+}
+
+/// Shows the first dual-role presses of a session at an address, each with whether a hold was meant.
 ///
-/// The session is made longer until it holds enough presses, or is far longer than it should have to be.
+/// The session is made longer until it holds enough presses, or is far longer than it should have to be; before each try
+/// `None` is shown.
+fn first_presses(
+    presses: usize,
+    runner: &ArmRunner<'_>,
+    typist: &Typist,
+    address: SessionAddress,
+    mut visit: impl FnMut(Option<(&Encounter<'_>, bool)>),
+) {
+    for factor in [4, 16, 64] {
+        visit(None);
+        let session = runner.session(typist, address, factor * presses);
+        let mut seen = 0;
+        runner.encounters(&mut EncounterScan::new(), &session.presses, |press, encounter| {
+            if seen < presses {
+                visit(Some((encounter, session.truths[press].hold)));
+            }
+            seen += 1;
+        });
+        if seen >= presses {
+            break;
+        }
+    }
+}
+
+/// The first dual-role presses of a session at an address, summed up for a fit.
 pub(crate) fn observe(
     personal: &Personal,
     presses: usize,
@@ -79,17 +142,39 @@ pub(crate) fn observe(
     address: SessionAddress,
 ) -> PairCurves {
     let mut sample = PersonalSample::default();
-    for factor in [4, 16, 64] {
-        sample.clear();
-        let session = runner.session(typist, address, factor * presses);
-        runner.encounters(&mut EncounterScan::new(), &session.presses, |press, encounter| {
-            if sample.presses() < presses {
-                personal.observe(&mut sample, encounter, session.truths[press].hold);
-            }
-        });
-        if sample.presses() >= presses {
-            break;
-        }
-    }
+    first_presses(presses, runner, typist, address, |visit| match visit {
+        Some((encounter, is_hold)) => personal.observe(&mut sample, encounter, is_hold),
+        None => sample.clear(),
+    });
     personal.curves(&sample)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use agogic_study::Study;
+
+    use super::*;
+    use crate::engine::Engine;
+
+    #[test]
+    fn tables_of_ones_own_are_of_ones_own_presses_and_nobody_elses() {
+        let spec = "name = \"own\"\nseed = 5\n[text]\nbuilt_in = \"tide-station\"\n[workload]\nshortcuts_per_1000_keys = 20\n\
+                    [typists]\nnumber = 4\nkeys_each = 300\n[floor]\ntypists = 0\n[[policy]]\nrule = \"key-evidence\"\n\
+                    [[policy]]\nrule = \"key-evidence\"\n[policy.personal]\nfits = \"tables\"\nfirst_presses = 200\n";
+        let mut study = Study::read(spec, Path::new(".")).unwrap();
+        (study.training.typists, study.training.keys) = (20, 1000);
+        let engine = Engine::new(&study).unwrap();
+        let arm = &engine.arms[0];
+        assert_eq!(arm.deciders[1].label(), study.policies[1]);
+        let keyed = |number: u64| {
+            let typist = Typist::draw(&arm.arm().population, study.seed, number);
+            let [common, own] = arm.settings(&typist, study.seed).try_into().unwrap();
+            (common.tables().unwrap().keyed.clone().unwrap(), own.tables().unwrap().keyed.clone().unwrap())
+        };
+        let ((common, first), (_, second)) = (keyed(0), keyed(1));
+        assert!(common != first && first != second, "each typist's presses have a say");
+        assert_eq!(keyed(0).1, first, "and nothing else has");
+    }
 }

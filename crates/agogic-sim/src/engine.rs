@@ -7,7 +7,7 @@ use agogic_policy::{Setting, Sight, TrainingError};
 use agogic_study::{Arm, PolicyPlan, RulePlan, Study};
 use agogic_typist::Typist;
 
-use crate::decider::{Decider, PersonalDecider};
+use crate::decider::{Decider, OwnTables, PersonalDecider};
 use crate::runner::ArmRunner;
 use crate::training::{prior, train};
 
@@ -54,6 +54,15 @@ impl<'a> TrainedArm<'a> {
         };
         let setting = |rule: &RulePlan| rule.setting(tables.as_ref()).expect("the spec was checked");
         let decider = |plan: &PolicyPlan| {
+            if let (Some(own), Some(tables)) = (plan.own_tables, &tables) {
+                let (base, rule, tables) = (setting(&plan.rule), plan.rule.clone(), Arc::clone(tables));
+                return Decider::OwnTables(Box::new(OwnTables {
+                    base,
+                    rule,
+                    tables,
+                    first_presses: own.first_presses,
+                }));
+            }
             let Some(own) = &plan.personal else { return Decider::Common(setting(&plan.rule)) };
             let personal = |weight| own.personal(setting(&plan.rule), weight).expect("the spec was checked");
             let trial = personal(own.prior_presses.unwrap_or_default());

@@ -44,7 +44,7 @@ mod training;
 mod watch;
 
 pub use blocks::{Block, Fingerprint, Store, run_blocks};
-pub use decider::{Decider, PersonalDecider};
+pub use decider::{Decider, OwnTables, PersonalDecider};
 pub use disk::FileError;
 pub use engine::{Engine, EngineError, TrainedArm};
 pub use runner::{ArmRunner, Buffers, Performed, Trial};

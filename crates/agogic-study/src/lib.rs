@@ -40,8 +40,8 @@ pub use estimands::{ESTIMANDS, EstimandInfo, times};
 pub use inference::{Inference, IntervalMethod, Line};
 pub use inputs::Input;
 pub use plans::{
-    AdvicePlan, Axis, FloorPlan, FrontPlan, GOALS, Guarantee, PersonalPlan, PolicyPlan, RarePlan, RobustPlan, RulePlan,
-    SensitivityPlan, StopPlan, SweepDesign, SweepPlan, TrainingPlan, TraitRange, setting_at,
+    AdvicePlan, Axis, FloorPlan, FrontPlan, GOALS, Guarantee, OwnTablesPlan, PersonalPlan, PolicyPlan, RarePlan,
+    RobustPlan, RulePlan, SensitivityPlan, StopPlan, SweepDesign, SweepPlan, TrainingPlan, TraitRange, setting_at,
 };
 pub use reader::{Mistake, Mistakes};
 pub use spec::{BUILT_IN_TEXTS, DEFAULTS_STUDY, MAIN_STUDY, OTHER_TEXTS, built_in_text, population_of};

@@ -97,7 +97,7 @@ fn settings(study: &Study, arm: &TrainedArm<'_>) -> (Vec<(String, Setting)>, Vec
     for (label, decider) in study.policies.iter().zip(&arm.deciders) {
         match decider {
             Decider::Common(setting) => settings.push((label.clone(), setting.clone())),
-            Decider::Personal(_) => {
+            Decider::Personal(_) | Decider::OwnTables(_) => {
                 skipped.push(format!("`{label}` is not shown: its values are fitted to a person, not replayed"));
             }
         }

@@ -98,7 +98,7 @@ impl Candidate {
         match &self.how {
             How::Policy(at) => match &arm.deciders[*at] {
                 Decider::Common(setting) => Some(setting),
-                Decider::Personal(_) => None,
+                Decider::Personal(_) | Decider::OwnTables(_) => None,
             },
             How::Point { setting, .. } | How::Near(setting) => Some(setting),
         }

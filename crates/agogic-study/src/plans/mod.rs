@@ -12,7 +12,7 @@ mod training;
 
 pub use advice::AdvicePlan;
 pub use floor::FloorPlan;
-pub use policy::{PersonalPlan, PolicyPlan, RulePlan};
+pub use policy::{OwnTablesPlan, PersonalPlan, PolicyPlan, RulePlan};
 pub use rare::RarePlan;
 pub use robust::RobustPlan;
 pub use sensitivity::{SensitivityPlan, TraitRange};

@@ -77,11 +77,28 @@ impl PersonalPlan {
     }
 }
 
+/// Tables of keys that are made each typist's own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct OwnTablesPlan {
+    /// Dual-role presses of the initial sample.
+    pub first_presses: usize,
+}
+
+impl OwnTablesPlan {
+    /// What a spec says of it: `fits = "tables"`.
+    pub const NAME: &'static str = "tables";
+
+    /// Name of the rule whose tables they are.
+    pub const RULE: &'static str = "key-evidence";
+}
+
 /// A policy of a study.
 #[derive(Clone, Debug)]
 pub struct PolicyPlan {
     /// The rule.
     pub rule: RulePlan,
+    /// Whether and how its tables are made each typist's own.
+    pub own_tables: Option<OwnTablesPlan>,
     /// Values that are fitted to each typist; `None` where one setting is for everybody.
     pub personal: Option<PersonalPlan>,
 }

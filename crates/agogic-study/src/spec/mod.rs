@@ -23,7 +23,7 @@ mod tests;
 use std::path::Path;
 use std::sync::Arc;
 
-use agogic_policy::RuleEntry;
+use agogic_policy::{KEYS_CAUTION, RuleEntry};
 use agogic_typist::{Clock, Population};
 use toml::de::DeTable;
 
@@ -290,6 +290,9 @@ impl Parts {
             notes.push(format!(
                 "rules that learn were trained on {n} other typists of the same population, text and workload"
             ));
+        }
+        if self.drafts.iter().any(|draft| draft.plan().own_tables.is_some()) {
+            notes.push(format!("tables made a typist's own: {KEYS_CAUTION}").trim_end_matches('.').to_owned());
         }
         if self.drafts.iter().any(|draft| draft.personal.is_some()) {
             let n = self.training.prior_typists;

@@ -2,8 +2,8 @@
 
 use agogic_policy::{ErrorCosts, PERSONAL, Personal, Setting};
 
-use crate::plans::PersonalPlan;
-use crate::reader::{Found, Section};
+use crate::plans::{OwnTablesPlan, PersonalPlan};
+use crate::reader::{Diagnostics, Found, Section};
 
 /// The table as it stands: checked, but not yet joined with a setting.
 #[derive(Debug)]
@@ -60,6 +60,26 @@ pub(super) fn read(section: Section<'_, '_>) -> Option<Draft> {
 }
 
 impl Draft {
+    /// The table where it asks for tables of each typist's own.
+    pub fn own_tables(&self) -> Option<OwnTablesPlan> {
+        (self.fits.value == OwnTablesPlan::NAME).then_some(OwnTablesPlan { first_presses: self.first_presses })
+    }
+
+    /// The label of such a policy; `None` where a mistake was logged.
+    pub fn label_of_tables(&self, log: &Diagnostics, base: &Setting) -> Option<String> {
+        let at = |message: String| log.at(&self.fits, message);
+        if base.entry().name != OwnTablesPlan::RULE {
+            at(format!("is for the rule {}, whose tables tell keys", OwnTablesPlan::RULE));
+            return None;
+        }
+        if self.guard.is_some() || self.prior_presses.is_some() {
+            at("stands beside `guard` or `prior_presses`; tables are drawn to everybody's by a prior of their own"
+                .into());
+            return None;
+        }
+        Some(format!("personal {} of {}", OwnTablesPlan::NAME, base.label()))
+    }
+
     /// The table without the places where its parts stand.
     pub fn plan(&self) -> PersonalPlan {
         PersonalPlan {

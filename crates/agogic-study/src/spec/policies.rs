@@ -70,7 +70,9 @@ pub(super) fn read_rule(section: &Section<'_, '_>) -> Option<RulePlan> {
 impl Draft {
     /// The policy without the places where its parts stand.
     pub fn plan(&self) -> PolicyPlan {
-        PolicyPlan { rule: self.rule.clone(), personal: self.personal.as_ref().map(personal::Draft::plan) }
+        let own_tables = self.personal.as_ref().and_then(personal::Draft::own_tables);
+        let personal = self.personal.as_ref().filter(|own| own.own_tables().is_none()).map(personal::Draft::plan);
+        PolicyPlan { rule: self.rule.clone(), own_tables, personal }
     }
 
     /// The label that says all there is to the policy; `None` where a mistake was logged.
@@ -78,6 +80,7 @@ impl Draft {
         let base = self.rule.blank().expect("each value was accepted");
         match &self.personal {
             None => Some(base.label()),
+            Some(own) if own.own_tables().is_some() => own.label_of_tables(log, &base),
             Some(own) => {
                 let joined = own.join(base).map_err(|(found, refused)| log.at(found, refused));
                 joined.ok().map(|personal| personal.label())

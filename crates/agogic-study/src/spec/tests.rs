@@ -113,6 +113,21 @@ fn personal_values_are_read_and_joined_with_their_rule() {
 }
 
 #[test]
+fn tables_of_ones_own_are_for_the_rule_that_has_some() {
+    let head = format!("{BASE}[typists]\nnumber = 3\nkeys_each = 100\n");
+    let own = "[policy.personal]\nfits = \"tables\"\nfirst_presses = 300\n";
+    let study = read(&format!("{head}[[policy]]\nrule = \"key-evidence\"\n{own}")).unwrap();
+    assert!(study.policies[0].starts_with("personal tables of key-evidence "), "{:?}", study.policies);
+    assert!(matches!(&study.plans[0].own_tables, Some(own) if own.first_presses == 300));
+    assert!(study.plans[0].personal.is_none() && study.notes.iter().any(|note| note.contains("tell keys")));
+    let text = read(&format!("{head}[[policy]]\nrule = \"enclosed\"\n{own}")).unwrap_err().to_string();
+    assert!(text.contains("policy[1].personal.fits") && text.contains("key-evidence"), "{text}");
+    let beside = format!("{own}prior_presses = 30\n");
+    let text = read(&format!("{head}[[policy]]\nrule = \"key-evidence\"\n{beside}")).unwrap_err().to_string();
+    assert!(text.contains("prior_presses"), "{text}");
+}
+
+#[test]
 fn limits_margins_and_comparisons_name_what_exists() {
     let spec = format!(
         "{BASE}[inference]\nlimits = {{ false_hold = 3 }}\nmargins = {{ wrong_keys = -1 }}\ninterval = \"wald\"\n\
