@@ -13,7 +13,7 @@ const LEAST_BLOCKS: u64 = 64;
 
 /// Judged presses, each counted once for each setting that judged it, from which finished work is kept in files: fewer
 /// are done in a moment.
-const KEPT_FROM: u64 = 8_000_000;
+const KEPT_FROM: u64 = 2_000_000;
 
 /// Whether so many judged presses are worth files: the one rule of every analysis.
 pub fn worth_keeping(judged: u64) -> bool {
