@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use agogic_files::{RunInfo, write_folder};
+use agogic_files::{ResultFolder, RunInfo};
 use agogic_lab::{Advice, StudyResult, advise, run};
 use agogic_sim::Engine;
 use agogic_study::Study;
@@ -39,9 +39,9 @@ fn bytes(study: &Study, threads: usize) -> BTreeMap<String, Vec<u8>> {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("out");
     let result = run_on(study, threads);
-    let info = RunInfo { started_unix_s: 0, seconds: 0.0, threads: 0 };
+    let info = RunInfo::here(0, 0.0, 0);
     rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap().install(|| {
-        write_folder(study, &result, &advice(study, &result), &[], &info, &out).unwrap();
+        ResultFolder::of_run(study, &result).unwrap().write(info, &out).unwrap();
     });
     std::fs::read_dir(&out)
         .unwrap()

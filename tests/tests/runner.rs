@@ -81,7 +81,7 @@ fn every_policy_of_a_study_stands_above_the_floor() {
     let loss = |result: &StudyResult, policy: &str| {
         let row = find(result, policy, "role_loss", Statistic::AboveFloor);
         assert_eq!(
-            (row.unit, row.estimate.n, row.estimate.unit.as_str()),
+            (&*row.unit, row.estimate.n, row.estimate.unit.as_str()),
             ("per 1000 dual-role presses", 30, "typist")
         );
         row.estimate.clone()

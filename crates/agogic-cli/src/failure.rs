@@ -8,7 +8,7 @@ use agogic_lab::{PoolError, PressExampleError};
 use agogic_literature::{CalibrationError, CheckError};
 use agogic_log::{LayoutMistakes, PageError};
 use agogic_policy::TrainingError;
-use agogic_report::FigureFileError;
+use agogic_report::{FigureFileError, ReportError};
 use agogic_sim::blocks::MergeError;
 use agogic_sim::{EngineError, FileError};
 use agogic_study::Mistakes;
@@ -156,12 +156,25 @@ pub enum Failure {
     /// Shards do not come together.
     #[error("failed to merge the shards: {0}")]
     Merge(#[from] MergeError),
+    /// A result could not be shown.
+    #[error("failed to show the result: {0}")]
+    Show(FolderError),
     /// Files could not be written.
     #[error("failed to write results: {0}")]
     Files(#[from] FileError),
     /// Standard output is gone.
     #[error("failed to print: {0}")]
     Print(#[from] std::io::Error),
+}
+
+impl From<ReportError> for Failure {
+    fn from(failed: ReportError) -> Self {
+        match failed {
+            ReportError::Files(refused) => Self::Files(refused),
+            ReportError::Folder(refused) => Self::Show(refused),
+            ReportError::Figure(refused) => Self::Figure(refused),
+        }
+    }
 }
 
 impl Failure {
@@ -192,7 +205,7 @@ impl Failure {
             Self::Folder { .. } | Self::Moment(_) => 2,
             Self::Files(FileError::Occupied(_) | FileError::OtherShard(_) | FileError::Busy(_)) => 2,
             Self::Figure(FigureFileError::Ending(_)) => 2,
-            Self::Files(_) | Self::Print(_) | Self::Figure(_) | Self::Out { .. } => 3,
+            Self::Files(_) | Self::Show(_) | Self::Print(_) | Self::Figure(_) | Self::Out { .. } => 3,
         }
     }
 }

@@ -1,6 +1,8 @@
 //! What is made of a result: the page, the report, the repetition.
 
 mod common;
+#[path = "results/other_kinds.rs"]
+mod other_kinds;
 
 use std::fs;
 use std::path::Path;
@@ -66,18 +68,24 @@ fn a_manifest_cannot_lead_out_of_its_folder() {
     assert!(code == 2 && err.contains("leads out of the folder"), "{err}");
 }
 
-#[test]
-fn a_sweep_repeats_too() {
-    let folder = tempfile::tempdir().unwrap();
-    let spec = "name = \"s\"\nseed = 1\n[text]\nwords = \"Ask Ada for the log at noon.\"\n[typists]\nnumber = 10\n\
-                [[policy]]\nrule = \"enclosed\"\n[[sweep]]\nrule = \"dwell-cutoff\"\n\
-                over = { cutoff_ms = { from = 150, to = 250, steps = 5 } }\n";
-    fs::write(folder.path().join("s.toml"), spec).unwrap();
-    assert_eq!(agogic(folder.path(), &["sweep", "s.toml"]).0, 0);
-    let (code, out, err) = agogic(folder.path(), &["repeat", "results/s-sweep"]);
-    assert!(code == 0 && out.contains("The same"), "{out}{err}");
-    let (code, _, err) = agogic(folder.path(), &["report", "results/s-sweep"]);
-    assert!(code == 2 && err.contains("of `agogic sweep`"), "{err}");
+/// A page by itself: it loads nothing, says what its figures and tables show, and its links lead somewhere.
+fn sound(page: &str) {
+    // Nothing is loaded: links go to places on the page, and addresses in the sources are plain words.
+    for loads in [" src=", "<link", "@import", "url(", "fetch(", "href=\"http"] {
+        assert!(!page.contains(loads), "{loads} loads something");
+    }
+    // Every figure says what it shows, every table has a caption, and no id stands twice.
+    assert_eq!(page.matches("<svg").count(), page.matches("role=\"img\"").count());
+    assert_eq!(page.matches("<svg").count(), page.matches("<desc id=").count());
+    assert_eq!(page.matches("<table>").count(), page.matches("<caption>").count());
+    let mut ids: Vec<&str> = page.split(" id=\"").skip(1).map(|rest| rest.split('"').next().unwrap()).collect();
+    let all = ids.len();
+    ids.sort_unstable();
+    ids.dedup();
+    assert_eq!(ids.len(), all, "an id stands twice");
+    for target in page.split("href=\"#").skip(1).map(|rest| rest.split('"').next().unwrap()) {
+        assert!(ids.binary_search(&target).is_ok(), "a link leads to #{target}, which is not there");
+    }
 }
 
 #[test]
@@ -102,22 +110,7 @@ fn the_page_says_everything_and_takes_nothing_for_markup() {
         assert!(page.contains(wanted), "{wanted} is not on the page");
     }
     assert!(!page.contains("<b>tags"));
-    // Nothing is loaded: links go to places on the page, and addresses in the sources are plain words.
-    for loads in [" src=", "<link", "@import", "url(", "fetch(", "href=\"http"] {
-        assert!(!page.contains(loads), "{loads} loads something");
-    }
-    // Every figure says what it shows, every table has a caption, and no id stands twice.
-    assert_eq!(page.matches("<svg").count(), page.matches("role=\"img\"").count());
-    assert_eq!(page.matches("<svg").count(), page.matches("<desc id=").count());
-    assert_eq!(page.matches("<table>").count(), page.matches("<caption>").count());
-    let mut ids: Vec<&str> = page.split(" id=\"").skip(1).map(|rest| rest.split('"').next().unwrap()).collect();
-    let all = ids.len();
-    ids.sort_unstable();
-    ids.dedup();
-    assert_eq!(ids.len(), all, "an id stands twice");
-    for target in page.split("href=\"#").skip(1).map(|rest| rest.split('"').next().unwrap()) {
-        assert!(ids.binary_search(&target).is_ok(), "a link leads to #{target}, which is not there");
-    }
+    sound(&page);
 }
 
 /// The floor is that of a stated observer on stated typists at stated costs, on the screen, on the page and in the files,

@@ -1,9 +1,8 @@
 //! CSV files: how a number, an estimate and a whole table are written.
 
-use std::path::Path;
-
 use agogic_sim::FileError;
 use agogic_stats::Estimate;
+use serde::Serialize;
 
 /// The columns of an estimate, in the order of [`estimate_cells`].
 pub(crate) const ESTIMATE_COLUMNS: [&str; 13] = [
@@ -44,16 +43,32 @@ pub(crate) fn estimate_cells(e: &Estimate) -> Vec<String> {
     cells
 }
 
-/// A CSV file from its head and lines.
+/// A CSV file from its head and lines. `file` names it in messages.
 pub(crate) fn csv_of(
     head: Vec<String>,
     lines: impl Iterator<Item = Vec<String>>,
-    path: &Path,
+    file: &str,
 ) -> Result<Vec<u8>, FileError> {
-    let failed = |message: String| FileError::Table { path: path.to_owned(), message };
+    let failed = |message: String| FileError::Table { path: file.into(), message };
     let mut out = csv::Writer::from_writer(Vec::new());
     for line in std::iter::once(head).chain(lines) {
         out.write_record(line).map_err(|e| failed(e.to_string()))?;
+    }
+    out.into_inner().map_err(|e| failed(e.to_string()))
+}
+
+/// A CSV file from records whose fields are `columns`, in their order. `file` names it in messages.
+pub(crate) fn csv_records(
+    columns: &[&str],
+    records: impl Iterator<Item = impl Serialize>,
+    file: &str,
+) -> Result<Vec<u8>, FileError> {
+    let failed = |message: String| FileError::Table { path: file.into(), message };
+    // A head of our own: without records the library writes none.
+    let mut out = csv::WriterBuilder::new().has_headers(false).from_writer(Vec::new());
+    out.write_record(columns).map_err(|e| failed(e.to_string()))?;
+    for record in records {
+        out.serialize(record).map_err(|e| failed(e.to_string()))?;
     }
     out.into_inner().map_err(|e| failed(e.to_string()))
 }

@@ -8,14 +8,20 @@
 //! a folder can be repeated by itself: whoever passes it on passes those texts on.
 //!
 //! The folder of a sweep holds `sweep.parquet`, `sweep.csv` and `sweep.json` (one row per arm, setting and
-//! estimand), `front.csv` and `front.json` (what is dominated, by what), `register.json` and `manifest.json`.
+//! estimand), `front.csv` and `front.json` (what is dominated, by what), `floor.csv`, `register.json` and
+//! `manifest.json`.
 //! That of a sensitivity analysis holds `indices.csv` and `indices.json` (one row per arm, outcome, input and
 //! index), `points.csv` (every point of the design), `register.json` and `manifest.json`. That of advice holds
 //! `advice.json`, `searched.csv` (what became of every setting), `listed.csv` (the short list on fresh typists),
 //! `rules.csv` (the best setting of each rule), `whom.csv` (whom the setting fails), `knobs.csv` (what turning a value
 //! does), `turns.csv` (what would change the advice), `register.json`, `page.html` and `manifest.json`. That of a
 //! robustness analysis holds `robust.json`, `conclusions.csv`, `against.csv` (which assumption speaks against which
-//! conclusion), `register.json` and `manifest.json`, and the page of the advice where there is one.
+//! conclusion), `register.json` and `manifest.json`, and `advice.json` where the study asks for advice.
+//! `agogic-report` adds `page.html` and figures to each.
+//!
+//! A [`ResultFolder`] is made from a result ([`of_run`](ResultFolder::of_run) and the like), written, and opened again. The
+//! records are the same structs both ways: [`Manifest`], [`KindRecord`], [`FloorRecord`] and [`HandRecord`] here, rows of
+//! estimates in `agogic-lab`, the register in `agogic-typist`.
 
 mod claim;
 mod compare;
@@ -24,10 +30,13 @@ mod events;
 mod folder;
 mod log_read;
 mod log_write;
+mod manifest;
 mod parquet_footer;
 mod parquet_pages;
 mod read;
 mod recommend;
+mod records;
+mod results;
 mod robust;
 mod sensitivity;
 mod sweep;
@@ -38,15 +47,13 @@ mod typist_columns;
 pub use claim::Claim;
 pub use compare::{Difference, differences};
 pub use events::write_events;
-pub use folder::{
-    Files, FolderKind, RunInfo, check_target, input_files, manifest, register_json, run_files, save_folder,
-    write_folder, write_whole,
-};
+pub use folder::{Files, check_target, input_files, register_json, save_folder};
 pub use log_read::{LogFileError, read_log, read_log_within};
 pub use log_write::LogSink;
+pub use manifest::{ArmRecord, ClockRecord, FolderKind, InputRecord, Manifest, RunInfo};
 pub use read::{FolderError, ResultFolder};
-pub use recommend::{advice_files, write_advice_folder};
-pub use robust::{robust_files, write_robust_folder};
-pub use sensitivity::{sensitivity_files, write_sensitivity_folder};
-pub use sweep::{sweep_files, write_sweep_folder};
+pub use records::{FloorRecord, HandRecord, KindRecord};
+pub use results::Results;
+pub use robust::RobustRecord;
+pub use sweep::SweepRecord;
 pub use typist_columns::TypistColumns;

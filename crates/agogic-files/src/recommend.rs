@@ -1,53 +1,51 @@
 //! The folder of advice: what is advised, what was tried, whom it fails, what turning a value does.
 
-use std::path::Path;
-
 use crate::csv_text::{ESTIMATE_COLUMNS, cell, csv_of, estimate_cells};
-use crate::folder::{Files, FolderKind, RunInfo, registers, write_whole};
+use crate::folder::registers;
+use crate::manifest::FolderKind;
+use crate::read::{FolderError, ResultFolder};
 use agogic_lab::Recommendation;
 use agogic_sim::FileError;
 use agogic_sim::disk::to_json;
 use agogic_study::Study;
 
-/// Writes the folder of an advice, `more` files (names and contents) with it. An earlier result at `out` is replaced
-/// only once the new one is complete.
-///
-/// # Errors
-/// The place is taken by something else, or the disk refuses; nothing is left behind then.
-pub fn write_advice_folder(
-    study: &Study,
-    advice: &[Recommendation],
-    more: &[(String, Vec<u8>)],
-    info: &RunInfo,
-    out: &Path,
-) -> Result<(), FileError> {
-    let mut files = advice_files(study, advice, out)?;
-    files.extend_from_slice(more);
-    write_whole(FolderKind::Advice, study, &files, info, out)
+impl ResultFolder {
+    /// The folder of an advice, without page.
+    ///
+    /// # Errors
+    /// The table library refuses.
+    pub fn of_advice(study: &Study, advice: &[Recommendation]) -> Result<Self, FileError> {
+        let files = vec![
+            (ADVICE.to_owned(), to_json(&advice)),
+            ("searched.csv".to_owned(), searched_csv(advice)?),
+            ("listed.csv".to_owned(), listed_csv(advice)?),
+            ("rules.csv".to_owned(), rules_csv(advice)?),
+            ("whom.csv".to_owned(), whom_csv(advice)?),
+            ("knobs.csv".to_owned(), knobs_csv(advice)?),
+            ("turns.csv".to_owned(), turns_csv(advice)?),
+            ("register.json".to_owned(), to_json(&registers(study))),
+        ];
+        Ok(Self::new(FolderKind::Advice, study, files))
+    }
+
+    /// The advice of a folder of `agogic advise`, arm by arm.
+    ///
+    /// # Errors
+    /// The folder holds another kind of result; a file is missing or has another form.
+    pub fn advice(&self) -> Result<Vec<Recommendation>, FolderError> {
+        self.must_be(FolderKind::Advice)?;
+        self.json(ADVICE)
+    }
 }
 
-/// The files of an advice, without manifest.
-///
-/// # Errors
-/// The table library refuses.
-pub fn advice_files(study: &Study, advice: &[Recommendation], out: &Path) -> Result<Files, FileError> {
-    Ok(vec![
-        ("advice.json".to_owned(), to_json(&advice)),
-        ("searched.csv".to_owned(), searched_csv(advice, out)?),
-        ("listed.csv".to_owned(), listed_csv(advice, out)?),
-        ("rules.csv".to_owned(), rules_csv(advice, out)?),
-        ("whom.csv".to_owned(), whom_csv(advice, out)?),
-        ("knobs.csv".to_owned(), knobs_csv(advice, out)?),
-        ("turns.csv".to_owned(), turns_csv(advice, out)?),
-        ("register.json".to_owned(), to_json(&registers(study))),
-    ])
-}
+/// Name of the file with the whole advice.
+pub(crate) const ADVICE: &str = "advice.json";
 
 fn head(own: &[&str]) -> Vec<String> {
     own.iter().copied().chain(ESTIMATE_COLUMNS).map(str::to_owned).collect()
 }
 
-fn searched_csv(advice: &[Recommendation], path: &Path) -> Result<Vec<u8>, FileError> {
+fn searched_csv(advice: &[Recommendation]) -> Result<Vec<u8>, FileError> {
     let head = ["arm", "setting", "from", "newcomer", "typists", "loss_in_search", "served_percent", "end"];
     let lines = advice.iter().flat_map(|arm| {
         arm.searched.iter().map(|own| {
@@ -56,12 +54,12 @@ fn searched_csv(advice: &[Recommendation], path: &Path) -> Result<Vec<u8>, FileE
             cells
         })
     });
-    csv_of(head.map(str::to_owned).into(), lines, path)
+    csv_of(head.map(str::to_owned).into(), lines, "searched.csv")
 }
 
 /// `listed.csv`: one row for each setting and figure: its loss, its share of typists served, and its loss less that of
 /// the advised setting.
-fn listed_csv(advice: &[Recommendation], path: &Path) -> Result<Vec<u8>, FileError> {
+fn listed_csv(advice: &[Recommendation]) -> Result<Vec<u8>, FileError> {
     let lines = advice.iter().flat_map(|arm| {
         arm.listed.iter().flat_map(move |own| {
             let figures =
@@ -75,55 +73,55 @@ fn listed_csv(advice: &[Recommendation], path: &Path) -> Result<Vec<u8>, FileErr
             })
         })
     });
-    csv_of(head(&["arm", "setting", "advised", "meets", "alike", "figure"]), lines, path)
+    csv_of(head(&["arm", "setting", "advised", "meets", "alike", "figure"]), lines, "listed.csv")
 }
 
 /// `rules.csv`: the best setting of each rule, one row for each figure.
-fn rules_csv(advice: &[Recommendation], path: &Path) -> Result<Vec<u8>, FileError> {
+fn rules_csv(advice: &[Recommendation]) -> Result<Vec<u8>, FileError> {
     let lines = advice.iter().flat_map(|arm| {
         arm.rules.iter().flat_map(move |own| {
             let figures =
                 [("loss", Some(&own.loss)), ("served", own.served.as_ref()), ("more_loss", Some(&own.more_loss))];
             figures.into_iter().filter_map(move |(figure, estimate)| {
-                let mut cells = vec![arm.arm.clone(), own.rule.to_owned(), own.setting.clone()];
+                let mut cells = vec![arm.arm.clone(), own.rule.to_string(), own.setting.clone()];
                 cells.extend([own.seems_to_meet.to_string(), figure.to_owned()]);
                 cells.extend(estimate_cells(estimate?));
                 Some(cells)
             })
         })
     });
-    csv_of(head(&["arm", "rule", "setting", "seems_to_meet", "figure"]), lines, path)
+    csv_of(head(&["arm", "rule", "setting", "seems_to_meet", "figure"]), lines, "rules.csv")
 }
 
-fn whom_csv(advice: &[Recommendation], path: &Path) -> Result<Vec<u8>, FileError> {
+fn whom_csv(advice: &[Recommendation]) -> Result<Vec<u8>, FileError> {
     let lines = advice.iter().flat_map(|arm| {
         arm.subgroups.iter().map(|row| {
-            let mut cells = vec![arm.arm.clone(), row.group.to_owned(), row.figure.clone(), row.unit.to_owned()];
+            let mut cells = vec![arm.arm.clone(), row.group.to_string(), row.figure.clone(), row.unit.to_string()];
             cells.extend(estimate_cells(&row.estimate));
             cells
         })
     });
-    csv_of(head(&["arm", "group", "figure", "unit"]), lines, path)
+    csv_of(head(&["arm", "group", "figure", "unit"]), lines, "whom.csv")
 }
 
-fn knobs_csv(advice: &[Recommendation], path: &Path) -> Result<Vec<u8>, FileError> {
+fn knobs_csv(advice: &[Recommendation]) -> Result<Vec<u8>, FileError> {
     let lines = advice.iter().flat_map(|arm| {
         arm.effects.iter().map(|row| {
             let mut cells = vec![arm.arm.clone(), row.action.clone()];
-            cells.extend([row.value, row.group, row.figure, row.unit].map(str::to_owned));
+            cells.extend([&row.value, &row.group, &row.figure, &row.unit].map(|name| name.to_string()));
             cells.extend(estimate_cells(&row.change));
             cells
         })
     });
-    csv_of(head(&["arm", "turn", "knob", "group", "figure", "unit"]), lines, path)
+    csv_of(head(&["arm", "turn", "knob", "group", "figure", "unit"]), lines, "knobs.csv")
 }
 
-fn turns_csv(advice: &[Recommendation], path: &Path) -> Result<Vec<u8>, FileError> {
+fn turns_csv(advice: &[Recommendation]) -> Result<Vec<u8>, FileError> {
     let lines = advice.iter().flat_map(|arm| {
         arm.what_ifs.iter().map(|turn| {
             let setting = turn.setting.clone().unwrap_or_default();
             vec![arm.arm.clone(), turn.asked.clone(), setting, turn.another.to_string()]
         })
     });
-    csv_of(["arm", "asked_instead", "setting", "another"].map(str::to_owned).into(), lines, path)
+    csv_of(["arm", "asked_instead", "setting", "another"].map(str::to_owned).into(), lines, "turns.csv")
 }

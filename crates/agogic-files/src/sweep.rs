@@ -1,48 +1,69 @@
 //! The folder of a sweep: every setting with its estimates, and the front.
 
-use std::path::Path;
-
 use agogic_stats::Estimate;
 use polars::prelude::*;
 
 use crate::csv_text::{ESTIMATE_COLUMNS, cautions_cell, cell, csv_of, estimate_cells};
-use crate::folder::{Files, FolderKind, RunInfo, registers, write_whole};
+use crate::folder::registers;
+use crate::manifest::FolderKind;
+use crate::read::{FolderError, ResultFolder};
+use crate::records::{FloorRecord, floor_csv};
 use crate::tables::{parquet, refused};
 use agogic_lab::{Front, SweepResult, SweepRow};
 use agogic_sim::FileError;
 use agogic_sim::disk::to_json;
 use agogic_study::{GOALS, Study};
 
-/// Writes the folder of a sweep, `figures` (file names and contents) with it. An earlier result at `out` is
-/// replaced only once the new one is complete.
-///
-/// # Errors
-/// The place is taken by something else, or the disk refuses; nothing is left behind then.
-pub fn write_sweep_folder(
-    study: &Study,
-    result: &SweepResult,
-    figures: &[(String, Vec<u8>)],
-    info: &RunInfo,
-    out: &Path,
-) -> Result<(), FileError> {
-    let mut files = sweep_files(study, result, out)?;
-    files.extend_from_slice(figures);
-    write_whole(FolderKind::Sweep, study, &files, info, out)
+impl ResultFolder {
+    /// The folder of a sweep, without figures and page.
+    ///
+    /// # Errors
+    /// The dataframe library refuses.
+    pub fn of_sweep(study: &Study, result: &SweepResult) -> Result<Self, FileError> {
+        let SweepRecord { rows, fronts, floor } = SweepRecord::of(result);
+        let files = vec![
+            ("sweep.parquet".to_owned(), sweep_parquet(&rows)?),
+            ("sweep.csv".to_owned(), sweep_csv(&rows)?),
+            ("sweep.json".to_owned(), to_json(&rows)),
+            ("front.csv".to_owned(), front_csv(&fronts)?),
+            ("front.json".to_owned(), to_json(&fronts)),
+            ("floor.csv".to_owned(), floor_csv(&floor)?),
+            ("register.json".to_owned(), to_json(&registers(study))),
+        ];
+        Ok(Self::new(FolderKind::Sweep, study, files))
+    }
 }
 
-/// The files of a sweep, without manifest.
-///
-/// # Errors
-/// The dataframe library refuses.
-pub fn sweep_files(study: &Study, result: &SweepResult, out: &Path) -> Result<Files, FileError> {
-    Ok(vec![
-        ("sweep.parquet".to_owned(), sweep_parquet(&result.rows, out)?),
-        ("sweep.csv".to_owned(), sweep_csv(&result.rows, out)?),
-        ("sweep.json".to_owned(), to_json(&result.rows)),
-        ("front.csv".to_owned(), front_csv(&result.fronts, out)?),
-        ("front.json".to_owned(), to_json(&result.fronts)),
-        ("register.json".to_owned(), to_json(&registers(study))),
-    ])
+/// What the folder of a sweep holds of its result.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SweepRecord {
+    /// Estimates: arm by arm, the policies first, then sweep by sweep and point by point.
+    pub rows: Vec<SweepRow>,
+    /// The trade-off in each arm.
+    pub fronts: Vec<Front>,
+    /// The ideal observer.
+    pub floor: Vec<FloorRecord>,
+}
+
+impl SweepRecord {
+    /// What is kept of a result.
+    pub fn of(result: &SweepResult) -> Self {
+        let floor = FloorRecord::all(result.arms.iter().map(|arm| (arm.label.as_str(), arm.floor.as_ref())));
+        Self { rows: result.rows.clone(), fronts: result.fronts.clone(), floor }
+    }
+
+    /// Reads a result folder of `agogic sweep`.
+    ///
+    /// # Errors
+    /// The folder holds another kind of result; a file is missing or has another form.
+    pub fn read(folder: &ResultFolder) -> Result<Self, FolderError> {
+        folder.must_be(FolderKind::Sweep)?;
+        Ok(Self {
+            rows: folder.json("sweep.json")?,
+            fronts: folder.json("front.json")?,
+            floor: folder.lines("floor.csv")?,
+        })
+    }
 }
 
 /// The most values that any row has.
@@ -52,10 +73,11 @@ fn width(rows: &[SweepRow]) -> usize {
 
 /// The names of what was swept, in the order of `value_1`, `value_2` and so on.
 fn names(row: &SweepRow) -> String {
-    row.values.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(";")
+    row.values.iter().map(|(name, _)| &**name).collect::<Vec<_>>().join(";")
 }
 
-fn sweep_parquet(rows: &[SweepRow], path: &Path) -> Result<Vec<u8>, FileError> {
+fn sweep_parquet(rows: &[SweepRow]) -> Result<Vec<u8>, FileError> {
+    const FILE: &str = "sweep.parquet";
     let texts = |of: &dyn Fn(&SweepRow) -> String| rows.iter().map(of).collect::<Vec<_>>();
     let numbers = |of: &dyn Fn(&Estimate) -> Option<f64>| rows.iter().map(|r| of(&r.estimate)).collect::<Vec<_>>();
     let mut columns = vec![
@@ -70,8 +92,8 @@ fn sweep_parquet(rows: &[SweepRow], path: &Path) -> Result<Vec<u8>, FileError> {
         columns.push(Column::new(format!("value_{}", at + 1).into(), values));
     }
     columns.extend([
-        Column::new("estimand".into(), texts(&|r| r.estimand.to_owned())),
-        Column::new("unit".into(), texts(&|r| r.unit.to_owned())),
+        Column::new("estimand".into(), texts(&|r| r.estimand.to_string())),
+        Column::new("unit".into(), texts(&|r| r.unit.to_string())),
         Column::new("estimate".into(), numbers(&|e| e.value)),
         Column::new("estimate_mcse".into(), numbers(&|e| e.mcse)),
         Column::new("ci_lo".into(), numbers(&|e| e.lo)),
@@ -86,10 +108,10 @@ fn sweep_parquet(rows: &[SweepRow], path: &Path) -> Result<Vec<u8>, FileError> {
         Column::new("cautions".into(), rows.iter().map(|r| cautions_cell(&r.estimate)).collect::<Vec<_>>()),
         Column::new("reason".into(), rows.iter().map(|r| r.estimate.reason.clone()).collect::<Vec<_>>()),
     ]);
-    parquet(DataFrame::new(rows.len(), columns).map_err(refused(path))?, path)
+    parquet(DataFrame::new(rows.len(), columns).map_err(refused(FILE))?, FILE)
 }
 
-fn sweep_csv(rows: &[SweepRow], path: &Path) -> Result<Vec<u8>, FileError> {
+fn sweep_csv(rows: &[SweepRow]) -> Result<Vec<u8>, FileError> {
     let width = width(rows);
     let mut head: Vec<String> = ["arm", "sweep", "point", "setting", "swept"].map(str::to_owned).into();
     head.extend((1..=width).map(|at| format!("value_{at}")));
@@ -98,15 +120,15 @@ fn sweep_csv(rows: &[SweepRow], path: &Path) -> Result<Vec<u8>, FileError> {
         let mut cells =
             vec![row.arm.clone(), row.sweep.clone(), row.point.to_string(), row.setting.clone(), names(row)];
         cells.extend((0..width).map(|at| cell(row.values.get(at).map(|(_, value)| *value))));
-        cells.extend([row.estimand.to_owned(), row.unit.to_owned()]);
+        cells.extend([row.estimand.to_string(), row.unit.to_string()]);
         cells.extend(estimate_cells(&row.estimate));
         cells
     };
-    csv_of(head, rows.iter().map(line), path)
+    csv_of(head, rows.iter().map(line), "sweep.csv")
 }
 
 /// `front.csv`: one row per arm and setting; `more_…` is what the dominating setting has more.
-fn front_csv(fronts: &[Front], path: &Path) -> Result<Vec<u8>, FileError> {
+fn front_csv(fronts: &[Front]) -> Result<Vec<u8>, FileError> {
     let mut head: Vec<String> = ["arm", "sweep", "setting"].map(str::to_owned).into();
     let limits = ["", "_ci_lo", "_ci_hi"];
     head.extend(GOALS.iter().flat_map(|goal| limits.map(|end| format!("{goal}{end}"))));
@@ -137,5 +159,5 @@ fn front_csv(fronts: &[Front], path: &Path) -> Result<Vec<u8>, FileError> {
             cells
         })
     });
-    csv_of(head, lines, path)
+    csv_of(head, lines, "front.csv")
 }

@@ -1,33 +1,29 @@
 //! Tables as Parquet and CSV.
 
-use std::path::Path;
-
-use agogic_keys::Span;
-use agogic_score::{KindRow, TargetClass, TypistScore};
+use agogic_score::TypistScore;
 use agogic_stats::Estimate;
 use polars::prelude::*;
 
 use crate::csv_text::{ESTIMATE_COLUMNS, cautions_cell, cell, csv_of, estimate_cells};
 use agogic_lab::ArmResult;
 use agogic_lab::ResultRow;
-use agogic_lab::hand_rows;
 use agogic_sim::{FileError, TypistRow, TypistSummary};
 use agogic_study::Study;
 
-pub(crate) fn refused(path: &Path) -> impl Fn(PolarsError) -> FileError {
-    let path = path.to_owned();
-    move |refused| FileError::Table { path: path.clone(), message: refused.to_string() }
+/// The dataframe library refuses to make a file.
+pub(crate) fn refused(file: &'static str) -> impl Fn(PolarsError) -> FileError {
+    move |refused| FileError::Table { path: file.into(), message: refused.to_string() }
 }
 
-pub(crate) fn parquet(mut frame: DataFrame, path: &Path) -> Result<Vec<u8>, FileError> {
+pub(crate) fn parquet(mut frame: DataFrame, file: &'static str) -> Result<Vec<u8>, FileError> {
     let mut bytes = Vec::new();
     // One row group at a time, so that the bytes do not depend on the number of threads.
-    ParquetWriter::new(&mut bytes).set_parallel(false).finish(&mut frame).map_err(refused(path))?;
+    ParquetWriter::new(&mut bytes).set_parallel(false).finish(&mut frame).map_err(refused(file))?;
     Ok(bytes)
 }
 
 /// `results.parquet`: one row per policy and estimand.
-pub(crate) fn results_parquet(rows: &[ResultRow], path: &Path) -> Result<Vec<u8>, FileError> {
+pub(crate) fn results_parquet(rows: &[ResultRow]) -> Result<Vec<u8>, FileError> {
     let texts = |of: &dyn Fn(&ResultRow) -> String| rows.iter().map(of).collect::<Vec<_>>();
     let maybe = |of: &dyn Fn(&ResultRow) -> Option<String>| rows.iter().map(of).collect::<Vec<_>>();
     let numbers = |of: &dyn Fn(&Estimate) -> Option<f64>| rows.iter().map(|r| of(&r.estimate)).collect::<Vec<_>>();
@@ -35,10 +31,10 @@ pub(crate) fn results_parquet(rows: &[ResultRow], path: &Path) -> Result<Vec<u8>
         "arm" => texts(&|r| r.arm.clone()),
         "policy" => texts(&|r| r.policy.clone()),
         "group" => texts(&|r| r.group.to_string()),
-        "estimand" => texts(&|r| r.estimand.to_owned()),
+        "estimand" => texts(&|r| r.estimand.to_string()),
         "role" => texts(&|r| r.role.name().to_owned()),
         "statistic" => texts(&|r| r.statistic.name().to_owned()),
-        "unit" => texts(&|r| r.unit.to_owned()),
+        "unit" => texts(&|r| r.unit.to_string()),
         "minus" => maybe(&|r| r.minus.clone()),
         "against" => rows.iter().map(|r| r.against).collect::<Vec<_>>(),
         "estimate" => numbers(&|e| e.value),
@@ -55,22 +51,23 @@ pub(crate) fn results_parquet(rows: &[ResultRow], path: &Path) -> Result<Vec<u8>
         "cautions" => maybe(&|r| cautions_cell(&r.estimate)),
         "reason" => maybe(&|r| r.estimate.reason.clone()),
     )
-    .map_err(refused(path))?;
-    parquet(frame, path)
+    .map_err(refused("results.parquet"))?;
+    parquet(frame, "results.parquet")
 }
 
 /// `results.csv`: the same rows; an empty field is null.
-pub(crate) fn results_csv(rows: &[ResultRow], path: &Path) -> Result<Vec<u8>, FileError> {
+pub(crate) fn results_csv(rows: &[ResultRow]) -> Result<Vec<u8>, FileError> {
     let own = ["arm", "policy", "group", "estimand", "role", "statistic", "unit", "minus", "against"];
     let head = own.into_iter().chain(ESTIMATE_COLUMNS).map(str::to_owned).collect();
     let lines = rows.iter().map(|row| {
-        let named = [&row.arm, &row.policy, &*row.group, row.estimand, row.role.name(), row.statistic.name(), row.unit];
+        let named =
+            [&row.arm, &row.policy, &*row.group, &row.estimand, row.role.name(), row.statistic.name(), &row.unit];
         let mut cells: Vec<String> = named.map(str::to_owned).into();
         cells.extend([row.minus.clone().unwrap_or_default(), cell(row.against)]);
         cells.extend(estimate_cells(&row.estimate));
         cells
     });
-    csv_of(head, lines, path)
+    csv_of(head, lines, "results.csv")
 }
 
 /// A column of counts: its name and where it comes from.
@@ -116,9 +113,9 @@ const COUNTS: &[CountColumn] = &[
 ];
 
 /// `typists.parquet`: one row per arm, typist and policy.
-pub(crate) fn typists_parquet(study: &Study, arms: &[ArmResult], path: &Path) -> Result<Vec<u8>, FileError> {
+pub(crate) fn typists_parquet(study: &Study, arms: &[ArmResult]) -> Result<Vec<u8>, FileError> {
     let size = (ROW_GROUP / study.policies.len().max(1)).max(1);
-    let refused = refused(path);
+    let refused = refused("typists.parquet");
     let mut bytes = Vec::new();
     let schema = typists_frame(study, "", &[]).map_err(&refused)?.schema().clone();
     // One row group at a time, so that the bytes do not depend on the number of threads.
@@ -171,79 +168,4 @@ fn typists_frame(study: &Study, arm: &str, typists: &[TypistRow]) -> PolarsResul
         columns.push(Column::new((*name).into(), values));
     }
     DataFrame::new(typists.len() * n, columns)
-}
-
-/// `kinds.csv`: wrong outcomes of all typists by arm, policy, outcome, modifier and key.
-pub(crate) fn kinds_csv(study: &Study, arms: &[ArmResult], path: &Path) -> Result<Vec<u8>, FileError> {
-    let head = ["arm", "policy", "outcome", "modifier", "key", "key_class", "count"];
-    let of_policy = |arm: &ArmResult, label: &String, row: KindRow| {
-        let class = serde_json::to_value(TargetClass::of(row.key)).expect("a name");
-        let class = class.as_str().unwrap_or_default();
-        let named = [&arm.label, label, row.outcome.name(), row.modifier.name(), row.key.name(), class];
-        let mut cells: Vec<String> = named.map(str::to_owned).into();
-        cells.push(row.count.to_string());
-        cells
-    };
-    let lines = arms.iter().flat_map(|arm| {
-        study.policies.iter().zip(&arm.kinds).flat_map(move |(label, kinds)| {
-            kinds.rows().filter(|row| row.count > 0).map(move |row| of_policy(arm, label, row))
-        })
-    });
-    csv_of(head.map(str::to_owned).into(), lines, path)
-}
-
-/// `floor.csv`: the corners of the floors by arm and deadline; an empty deadline means none.
-pub(crate) fn floor_csv(arms: &[ArmResult], path: &Path) -> Result<Vec<u8>, FileError> {
-    let head = ["arm", "deadline_ms", "threshold_nats", "false_holds_per_1000_taps", "missed_holds_per_100_holds"];
-    let curves = arms.iter().flat_map(|arm| arm.floor.iter().flat_map(move |f| f.curves.iter().map(move |c| (arm, c))));
-    let lines = curves.flat_map(|(arm, curve)| {
-        let deadline = cell(curve.deadline.map(Span::ms));
-        curve.points().iter().map(move |point| {
-            let numbers = [point.threshold_nats, 1000.0 * point.false_rate, 100.0 * point.missed_rate];
-            let mut cells = vec![arm.label.clone(), deadline.clone()];
-            cells.extend(numbers.map(|number| number.to_string()));
-            cells
-        })
-    });
-    csv_of(head.map(str::to_owned).into(), lines, path)
-}
-
-/// Names of the fingers in the order of [`HandLoad`](agogic_keys::HandLoad).
-const FINGERS: [&str; 11] = [
-    "left little",
-    "left ring",
-    "left middle",
-    "left index",
-    "left thumb",
-    "right little",
-    "right ring",
-    "right middle",
-    "right index",
-    "right thumb",
-    "either thumb",
-];
-
-/// `hands.csv`: for each assignment the load of each finger per 1000 keys, and the reach of the shortcuts.
-pub(crate) fn hands_csv(study: &Study, path: &Path) -> Result<Vec<u8>, FileError> {
-    let mut lines = Vec::new();
-    for row in hand_rows(study) {
-        let mut write = |what: String, value: f64, unit: &str| {
-            lines.push(vec![row.assignment.clone(), what, value.to_string(), unit.to_owned()]);
-        };
-        for (finger, load) in FINGERS.iter().zip(row.load.fingers) {
-            write(format!("{finger}: presses"), load.presses, "per 1000 keys");
-            write(format!("{finger}: holds"), load.holds, "per 1000 keys");
-            write(format!("{finger}: key down"), load.held_s, "s per 1000 keys, from assumed dwells");
-        }
-        let Some(reach) = row.reach else { continue };
-        write("shortcuts held with the hand that presses the target".into(), reach.same_hand, "share by weight");
-        write("shortcuts that need one finger twice".into(), reach.same_finger, "share by weight");
-        write("shortcuts the left hand can make alone".into(), reach.left_alone, "share by weight");
-        write("shortcuts the right hand can make alone".into(), reach.right_alone, "share by weight");
-        write("way of the fingers to a shortcut".into(), reach.travel_keys, "key widths");
-        if let Some(stretch) = reach.stretch_keys {
-            write("spread or fold of a hand that makes one alone".into(), stretch, "key widths");
-        }
-    }
-    csv_of(["assignment", "what", "value", "unit"].map(str::to_owned).into(), lines.into_iter(), path)
 }

@@ -6,14 +6,14 @@
 use agogic_keys::{Purpose, stream};
 use agogic_stats::{Caution, Clusters, Estimate, FEWEST_TO_CHOOSE, Level, moved_by, ratio, winners_optimism};
 use agogic_study::{EstimandInfo, Study};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::ends::{self, End};
 use crate::estimate::{as_text, default_difference, rate};
 use crate::run::ArmResult;
 
 /// Another setting, compared with the best one.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Contender {
     /// Its label.
     pub label: String,
@@ -30,7 +30,7 @@ impl Contender {
 }
 
 /// Advice for one arm of a study.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Advice {
     /// Label of the arm.
     pub arm: String,
@@ -48,7 +48,8 @@ pub struct Advice {
     pub worse: Vec<Contender>,
     /// Settings that cannot be told apart from the best one.
     pub alike: Vec<Contender>,
-    /// The policies at both ends of what is assumed of holding.
+    /// The policies at both ends of what is assumed of holding; folders of earlier versions have none.
+    #[serde(default)]
     pub ends: Vec<End>,
     /// The whole in plain words.
     pub sentence: String,

@@ -1,5 +1,7 @@
 //! Sensitivity: how much of an outcome's variance each value of a rule, and each trait of the typists, accounts for.
 
+use std::borrow::Cow;
+
 use agogic_keys::{Purpose, stream};
 use agogic_policy::Setting;
 use agogic_sim::blocks::worth_keeping;
@@ -9,7 +11,7 @@ use agogic_stats::sobol::Design;
 use agogic_study::{Arm, EstimandInfo, SensitivityPlan, Study, setting_at};
 use agogic_typist::{Population, TraitSpread};
 use rayon::prelude::*;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Outcomes whose variance is shared out; names of estimands.
 pub const OUTCOMES: [&str; 4] = ["wrong_keys", "false_holds", "missed_holds", "tap_delay"];
@@ -24,18 +26,18 @@ pub const SENSITIVITY_NOTE: &str = "An index is the share of an outcome's varian
 const ADDRESS: u64 = 30;
 
 /// One index of one input in one arm.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct IndexRow {
     /// Label of the arm.
     pub arm: String,
     /// Name of the outcome.
-    pub outcome: &'static str,
+    pub outcome: Cow<'static, str>,
     /// Name of the input.
-    pub input: &'static str,
+    pub input: Cow<'static, str>,
     /// Whether the input belongs to the `policy` or to the `typists`.
-    pub of: &'static str,
+    pub of: Cow<'static, str>,
     /// `first` or `total`.
-    pub index: &'static str,
+    pub index: Cow<'static, str>,
     /// Smallest and largest value of the input.
     pub range: (f64, f64),
     /// The index.
@@ -43,7 +45,7 @@ pub struct IndexRow {
 }
 
 /// One point of the design with its outcomes.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct PointRow {
     /// Label of the arm.
     pub arm: String,
@@ -224,7 +226,15 @@ fn indices_of(study: &Study, arm: &Arm, plan: &SensitivityPlan, design: &Design,
     for (outcome, estimates) in OUTCOMES.into_iter().zip(found) {
         for ((of, input, range), (first, total)) in ranges.iter().copied().zip(estimates) {
             for (index, estimate) in [("first", first), ("total", total)] {
-                rows.push(IndexRow { arm: arm.label.clone(), outcome, input, of, index, range, estimate });
+                rows.push(IndexRow {
+                    arm: arm.label.clone(),
+                    outcome: outcome.into(),
+                    input: input.into(),
+                    of: of.into(),
+                    index: index.into(),
+                    range,
+                    estimate,
+                });
             }
         }
     }

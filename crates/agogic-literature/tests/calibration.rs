@@ -144,13 +144,13 @@ fn shipped_values_are_the_recorded_calibration() {
     for p in &calibration.parameters {
         let entry = register.iter().find(|e| e.population == "volunteers" && e.name == p.name).unwrap();
         assert_eq!(entry.value, four_digits(p.estimate), "{}: {AGAIN}", p.name);
-        match entry.provenance {
+        match &entry.provenance {
             Provenance::Derived { how } => {
                 assert!(how.starts_with("calibrate: ") && p.pinned, "{} is not pinned", p.name)
             }
             Provenance::Assumed { lo, hi, .. } => {
                 assert!(!p.pinned, "{} is pinned, and no longer assumed", p.name);
-                assert_eq!((lo, hi), (p.lo, p.hi), "{}: its range is not that of the calibration", p.name);
+                assert_eq!((*lo, *hi), (p.lo, p.hi), "{}: its range is not that of the calibration", p.name);
             }
             Provenance::Published { .. } | Provenance::Stated => panic!("{} is fitted, not published", p.name),
         }

@@ -1,26 +1,120 @@
-//! Everything a paper needs from a study: page, figures, tables, methods, sources.
+//! Everything a paper needs from a result folder: page, figures and tables; of a run methods and sources too.
 
 use agogic_figures::Width;
-use agogic_files::Files;
+use agogic_files::{Files, FolderKind, ResultFolder, Results, RobustRecord, SweepRecord};
+use agogic_lab::Recommendation;
+use agogic_study::Study;
+
+use crate::advice_page::{advice_page, short_list};
+use crate::advice_tables::{answer_table, effect_table, fate_table, list_table, rules_table, whom_table};
 
 use crate::comparisons;
-use crate::figures::{self, FigureFileError, Format};
+use crate::figures::{self, Drawing, FigureFileError, Format};
+use crate::folders::{ReportError, page_of_robust};
 use crate::methods::{bibtex, methods_latex, methods_markdown};
 use crate::page::page;
-use crate::results::Results;
 use crate::section::Section;
+use crate::sensitivity_page::{index_figures, index_table, sensitivity_page};
 use crate::sheet::Sheet;
 use crate::stop::stop_table;
+use crate::sweep_figures::sweep_figures;
+use crate::sweep_page::{front_table, sweep_page};
 use crate::tables;
 
 /// Name of the page in a folder.
 pub const PAGE: &str = "page.html";
 
-/// The files of a report: names, with `/` between folder and file, and contents.
+/// The files of a report of a result folder of any kind, from what it holds: names, with `/` between folder and file, and
+/// contents.
+///
+/// # Errors
+/// A file of the folder is missing or has another form; a figure cannot be drawn.
+pub fn bundle(folder: &ResultFolder, formats: &[Format]) -> Result<Files, ReportError> {
+    let shown = match folder.kind() {
+        FolderKind::Run => return Ok(run_bundle(&Results::read(folder)?, formats, &[])?),
+        FolderKind::Sweep => {
+            let (study, swept) = (folder.study()?, SweepRecord::read(folder)?);
+            Shown {
+                page: sweep_page(&study, &swept)?,
+                sheets: swept.fronts.iter().map(front_table).collect(),
+                drawings: sweep_figures(&study, &swept),
+            }
+        }
+        FolderKind::Advice => {
+            let (study, advice) = (folder.study()?, folder.advice()?);
+            let page = advice_page(&study, &advice, &[])?;
+            Shown { page, ..of_advice(&study, &advice) }
+        }
+        FolderKind::Robust => {
+            let (study, RobustRecord { advice, found }) = (folder.study()?, RobustRecord::read(folder)?);
+            let page = page_of_robust(&study, &advice, &found)?;
+            let mut shown = Shown { page, ..of_advice(&study, &advice) };
+            shown.sheets.push(fate_table(&found));
+            shown
+        }
+        FolderKind::Sensitivity => {
+            let (study, indices) = (folder.study()?, folder.indices()?);
+            Shown {
+                page: sensitivity_page(&study, &indices)?,
+                sheets: study.arms.iter().map(|arm| index_table(&indices, &arm.label)).collect(),
+                drawings: study.arms.iter().flat_map(|arm| index_figures(&study, &indices, &arm.label)).collect(),
+            }
+        }
+    };
+    Ok(shown.files(formats)?)
+}
+
+/// What a report shows, before it is cut into files.
+#[derive(Default)]
+struct Shown {
+    page: String,
+    sheets: Vec<Sheet>,
+    drawings: Vec<Drawing>,
+}
+
+impl Shown {
+    fn files(&self, formats: &[Format]) -> Result<Files, FigureFileError> {
+        let mut files = vec![(PAGE.to_owned(), self.page.clone().into_bytes())];
+        self.sheets.iter().for_each(|sheet| table(sheet, &mut |name, text| files.push((name, text.into_bytes()))));
+        for drawing in &self.drawings {
+            files.extend(drawn(drawing, formats)?);
+        }
+        Ok(files)
+    }
+}
+
+/// Tables and figures of advice; none without any.
+fn of_advice(study: &Study, advice: &[Recommendation]) -> Shown {
+    let Some(plan) = study.advice.as_ref().filter(|_| !advice.is_empty()) else { return Shown::default() };
+    let mut sheets = vec![answer_table(plan, advice)];
+    for own in advice {
+        sheets.extend([list_table(plan, own), rules_table(plan, own), whom_table(own)]);
+        if !own.effects.is_empty() {
+            sheets.push(effect_table(plan, own));
+        }
+    }
+    let drawings = advice.iter().map(|own| short_list(study, plan, own)).collect();
+    Shown { page: String::new(), sheets, drawings }
+}
+
+/// A figure for one column and for two, in each form.
+fn drawn(drawing: &Drawing, formats: &[Format]) -> Result<Files, FigureFileError> {
+    let mut files = Files::new();
+    for width in [Width::OneColumn, Width::TwoColumn] {
+        let figure = drawing.draw(width)?;
+        for format in formats {
+            let name = format!("figures/{}-{}.{}", drawing.name, width.name(), format.ending());
+            files.push((name, format.bytes(&figure)?));
+        }
+    }
+    Ok(files)
+}
+
+/// The files of a report of a run, `more` sections on its page.
 ///
 /// # Errors
 /// A figure cannot be drawn.
-pub fn bundle(results: &Results, formats: &[Format], more: &[Section]) -> Result<Files, FigureFileError> {
+pub fn run_bundle(results: &Results, formats: &[Format], more: &[Section]) -> Result<Files, FigureFileError> {
     let mut files = vec![(PAGE.to_owned(), page(results, more)?.into_bytes())];
     let mut add = |name: String, text: String| files.push((name, text.into_bytes()));
     add("methods.md".into(), methods_markdown(results));
@@ -48,13 +142,7 @@ pub fn bundle(results: &Results, formats: &[Format], more: &[Section]) -> Result
     }
     for arm in &results.manifest.arms {
         for drawing in figures::all(results, &arm.label) {
-            for width in [Width::OneColumn, Width::TwoColumn] {
-                let figure = drawing.draw(width)?;
-                for format in formats {
-                    let name = format!("figures/{}-{}.{}", drawing.name, width.name(), format.ending());
-                    files.push((name, format.bytes(&figure)?));
-                }
-            }
+            files.extend(drawn(&drawing, formats)?);
         }
     }
     Ok(files)

@@ -1,11 +1,13 @@
 //! What each policy changes against the one it is compared with, for the mean and for whom.
 
-use crate::results::{ALL, Results};
+use agogic_files::Results;
+use agogic_lab::{ALL, Role, Statistic};
+
 use crate::sheet::{Cell, Column, Sheet};
 use crate::tables::{Measure, about, slug};
 
 const fn difference(estimand: &'static str, title: &'static str, unit: &'static str, digits: usize) -> Measure {
-    Measure { estimand, statistic: "difference_joint", title, unit, digits }
+    Measure { estimand, statistic: Statistic::DifferenceJoint, title, unit, digits }
 }
 
 /// Differences that a study may be about; the first four are shown whatever it is about.
@@ -40,10 +42,10 @@ impl Comparisons {
     pub fn of(results: &Results) -> Self {
         let mut all = Self::default();
         let mut arms: Vec<&str> = Vec::new();
-        for row in results.rows.iter().filter(|row| row.statistic == "difference") {
+        for row in results.rows.iter().filter(|row| row.statistic == Statistic::Difference) {
             if row.group != ALL {
                 all.in_groups += 1;
-            } else if row.role == "primary" {
+            } else if row.role == Role::Primary {
                 all.primary += 1;
                 if !arms.contains(&row.arm.as_str()) {
                     arms.push(&row.arm);
@@ -77,7 +79,7 @@ impl Comparisons {
 }
 
 /// A percentage with its interval, such as `72 % (63–80)`.
-fn percent(results: &Results, arm: &str, policy: &str, statistic: &str) -> Option<String> {
+fn percent(results: &Results, arm: &str, policy: &str, statistic: Statistic) -> Option<String> {
     let estimate = &results.row(arm, policy, &results.manifest.primary, statistic)?.estimate;
     let value = 100.0 * estimate.value?;
     Some(match estimate.interval() {
@@ -92,8 +94,8 @@ fn percent(results: &Results, arm: &str, policy: &str, statistic: &str) -> Optio
 /// The share of typists whose value in the session is less than, more than and equal to that under the other policy, each
 /// with an exact interval.
 pub fn for_whom(results: &Results, arm: &str, policy: &str) -> Option<String> {
-    let part = |statistic: &str| percent(results, arm, policy, statistic);
-    let (better, worse, tied) = (part("share_less")?, part("share_more")?, part("share_tied")?);
+    let part = |statistic: Statistic| percent(results, arm, policy, statistic);
+    let (better, worse, tied) = (part(Statistic::ShareLess)?, part(Statistic::ShareMore)?, part(Statistic::ShareTied)?);
     Some(format!("better for {better}, worse for {worse}, tied for {tied}"))
 }
 
@@ -105,7 +107,7 @@ fn differences(results: &Results) -> Vec<Measure> {
 }
 
 fn heading(results: &Results, measure: &Measure) -> Column {
-    let primary = measure.estimand == results.manifest.primary && measure.statistic == "difference_joint";
+    let primary = measure.estimand == results.manifest.primary && measure.statistic == Statistic::DifferenceJoint;
     let title = if primary { format!("{} (primary)", measure.title) } else { measure.title.to_owned() };
     Column::numbers(&title, measure.unit)
 }
@@ -116,9 +118,9 @@ pub fn comparison_table(results: &Results, arm: &str) -> Option<Sheet> {
     let primary = DIFFERENCES.iter().find(|own| own.estimand == results.manifest.primary)?.estimand;
     let test = |statistic, title, unit| Measure { estimand: primary, statistic, title, unit, digits: 3 };
     let mut measures = differences;
-    measures.insert(1, test("p_holm", "p, Holm", "no difference"));
-    measures.push(test("p_not_worse", "p, worse by", "the margin"));
-    measures.push(test("p_equivalent", "p, not within", "the margin"));
+    measures.insert(1, test(Statistic::PHolm, "p, Holm", "no difference"));
+    measures.push(test(Statistic::PNotWorse, "p, worse by", "the margin"));
+    measures.push(test(Statistic::PEquivalent, "p, not within", "the margin"));
     table(
         results,
         arm,

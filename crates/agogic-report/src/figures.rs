@@ -4,15 +4,16 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use agogic_figures::{
-    Figure, FigureError, Forest, ForestRow, IntervalNote, Literature, LiteratureRole, LiteratureRow, LiteratureSource,
-    LiteratureVerdict, Observer, Reading, Stretch, TradeOff, TradeOffPolicy, TypistRates, Typists, Who, WhoBin,
-    WhoPanel, Width,
+    Curve, Figure, FigureError, Floor, Forest, ForestRow, IntervalNote, Literature, LiteratureRole, LiteratureRow,
+    LiteratureSource, LiteratureVerdict, Observer, Reading, Stretch, TradeOff, TradeOffPolicy, TypistRates, Typists,
+    Who, WhoBin, WhoPanel, Width,
 };
+use agogic_files::{FloorRecord, Results};
+use agogic_lab::{ResultRow, Statistic};
 use agogic_literature::{Comparison, Role, Verdict};
 use agogic_stats::{Clusters, Estimate, Level, ratio_skewed};
 use agogic_study::FloorPlan;
 
-use crate::results::{Results, Row};
 use crate::tables::slug;
 
 /// Resolution of raster figures.
@@ -155,12 +156,23 @@ enum What {
     Typists(Typists),
     Who(Who),
     Forest(Forest),
+    Curve(Curve),
 }
 
 impl Drawing {
     /// Estimates in rows.
     pub(crate) fn forest(name: String, forest: Forest) -> Self {
         Self { name, what: What::Forest(forest) }
+    }
+
+    /// False holds against missed holds.
+    pub(crate) fn trade_off(name: String, trade_off: TradeOff) -> Self {
+        Self { name, what: What::TradeOff(trade_off) }
+    }
+
+    /// A figure over a threshold.
+    pub(crate) fn curve(name: String, curve: Curve) -> Self {
+        Self { name, what: What::Curve(curve) }
     }
 
     /// The figure at a width.
@@ -173,6 +185,7 @@ impl Drawing {
             What::Typists(plan) => plan.draw(width),
             What::Who(plan) => plan.draw(width),
             What::Forest(plan) => plan.draw(width),
+            What::Curve(plan) => plan.draw(width),
         }
     }
 }
@@ -187,10 +200,24 @@ pub(crate) fn observer(floor: &FloorPlan, typists: u64) -> Observer {
     Observer { sees: floor.sight.words().to_owned(), typists }
 }
 
+/// The floors of an arm, shortest deadline first.
+pub(crate) fn floors(corners: &[FloorRecord], arm: &str) -> Vec<Floor> {
+    let own: Vec<&FloorRecord> = corners.iter().filter(|corner| corner.arm == arm).collect();
+    let of_deadline = own.chunk_by(|a, b| a.deadline_ms == b.deadline_ms);
+    let floor = |corners: &[&FloorRecord]| Floor {
+        label: match corners[0].deadline_ms {
+            None => "ideal observer".to_owned(),
+            Some(ms) => format!("ideal observer within {ms} ms"),
+        },
+        points: corners.iter().map(|own| (own.false_holds_per_1000_taps, own.missed_holds_per_100_holds)).collect(),
+    };
+    of_deadline.map(floor).collect()
+}
+
 /// False holds against missed holds, a mark for each policy of an arm.
 pub fn trade_off(results: &Results, arm: &str) -> Drawing {
     let m = &results.manifest;
-    let find = |policy: &str, estimand: &str| results.row(arm, policy, estimand, "pooled");
+    let find = |policy: &str, estimand: &str| results.row(arm, policy, estimand, Statistic::Pooled);
     let policies = m.policies.iter().zip(&m.policy_rules).map(|(label, rule)| TradeOffPolicy {
         name: label.clone(),
         family: rule.clone(),
@@ -198,26 +225,12 @@ pub fn trade_off(results: &Results, arm: &str) -> Drawing {
         missed_holds_per_100_holds: reading(find(label, "missed_holds")),
         mean_delay_ms: find(label, "tap_delay").and_then(|row| row.estimate.value),
     });
-    let mut floors: Vec<(Option<f64>, agogic_figures::Floor)> = Vec::new();
-    for corner in results.floor.iter().filter(|corner| corner.arm == arm) {
-        let point = (corner.false_holds_per_1000_taps, corner.missed_holds_per_100_holds);
-        match floors.last_mut() {
-            Some((deadline, floor)) if *deadline == corner.deadline_ms => floor.points.push(point),
-            _ => {
-                let label = match corner.deadline_ms {
-                    None => "ideal observer".to_owned(),
-                    Some(ms) => format!("ideal observer within {ms} ms"),
-                };
-                floors.push((corner.deadline_ms, agogic_figures::Floor { label, points: vec![point] }));
-            }
-        }
-    }
     let method = m.policies.first().and_then(|policy| find(policy, "false_holds"));
     let figure = TradeOff {
         title: "False holds and missed holds".to_owned(),
         context: context(results, arm),
         policies: policies.collect(),
-        floors: floors.into_iter().map(|(_, floor)| floor).collect(),
+        floors: floors(&results.floor, arm),
         observer: observer(&m.floor, results.watched(arm)),
         interval: IntervalNote::new(method.map_or("", |row| &row.estimate.method), m.level, "typist"),
         stretch: Stretch::Auto,
@@ -349,10 +362,10 @@ pub fn differences(results: &Results, arm: &str) -> Option<Drawing> {
     let mut rows = Vec::new();
     let (mut plain, mut joint) = (None, None);
     for (policy, other) in m.policies.iter().zip(&m.compared_with).filter(|(policy, other)| policy != other) {
-        let Some(row) = results.row(arm, policy, "wrong_keys", "difference") else { continue };
+        let Some(row) = results.row(arm, policy, "wrong_keys", Statistic::Difference) else { continue };
         let mut drawn = ForestRow::new(policy.clone(), reading(Some(row))).in_group(format!("less {other}"));
         plain.get_or_insert_with(|| row.estimate.method.clone());
-        if let Some(row) = results.row(arm, policy, "wrong_keys", "difference_joint")
+        if let Some(row) = results.row(arm, policy, "wrong_keys", Statistic::DifferenceJoint)
             && let (Some(lo), Some(hi)) = (row.estimate.lo, row.estimate.hi)
         {
             drawn = drawn.with_simultaneous(lo, hi);
@@ -403,6 +416,6 @@ pub(crate) fn scaled(estimate: &Estimate, factor: f64) -> Reading {
     }
 }
 
-fn reading(row: Option<&Row>) -> Reading {
+fn reading(row: Option<&ResultRow>) -> Reading {
     row.map_or_else(|| Reading::unknown("not estimated"), |row| scaled(&row.estimate, 1.0))
 }

@@ -3,9 +3,48 @@
 //! *In*: the files of a result folder, comparisons with published values. *Out*: text and pictures. Nothing is
 //! printed, and nothing is estimated but the rates of fifths of typists in the pictures of whom a rule fails.
 //!
-//! [`Results`] are read from a [`ResultFolder`](agogic_files::ResultFolder). [`page()`] makes the page,
-//! [`bundle()`] all that a paper needs. A [`Section`] of one's own can be put on the page, and a [`Sheet`] is a table of
-//! one's own in each form that a report has.
+//! [`run_folder`] and the like make the folder of a result with its figures and page, as `agogic run` writes it;
+//! [`bundle()`] makes all that a paper needs from a folder that was written. A [`Section`] of one's own can be put on the
+//! [`page()`] of a run, and a [`Sheet`] is a table of one's own in each form that a report has.
+//!
+//! ```
+//! use agogic_files::{ResultFolder, RunInfo};
+//! use agogic_lab::run;
+//! use agogic_report::{Format, PAGE, bundle, run_folder};
+//! use agogic_sim::Engine;
+//! use agogic_study::Study;
+//!
+//! let spec = r#"
+//! name = "a-first-look"
+//! seed = 1
+//! [text]
+//! words = "The tide turns at noon. Ask Ada for the log."
+//! [typists]
+//! number = 8
+//! [floor]
+//! typists = 0
+//! [[policy]]
+//! rule = "enclosed"
+//! [[policy]]
+//! rule = "dwell-cutoff"
+//! values = { cutoff_ms = 220 }
+//! "#;
+//! let study = Study::read(spec, std::path::Path::new("."))?;
+//! let result = run(&Engine::new(&study)?, &|_| ());
+//! let made = run_folder(&study, &result)?;
+//! let place = tempfile::tempdir()?;
+//! let out = place.path().join("a-first-look");
+//! made.folder.write(RunInfo::here(0, 0.0, 1), &out)?;
+//!
+//! let read = ResultFolder::open(&out)?;
+//! assert_eq!(read.files, made.folder.files);
+//! assert!(read.text(PAGE)?.contains("What each rule gets wrong"));
+//! let report = bundle(&read, &[Format::Svg])?;
+//! assert!(report.iter().any(|(name, _)| name == "tables/policies-volunteers.md"));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
+//! A table of one's own:
 //!
 //! ```
 //! use agogic_report::{Cell, Column, Sheet, Style};
@@ -22,41 +61,44 @@
 //! ```
 
 mod advice_page;
+mod advice_tables;
 mod bundle;
 mod comparisons;
 mod figures;
+mod folders;
 mod log_figure;
 mod methods;
 mod page;
 mod people_figure;
-mod results;
 mod section;
+mod sensitivity_page;
 mod sheet;
 mod stop;
 mod sweep_figures;
+mod sweep_page;
 mod tables;
 mod words;
 
-pub use advice_page::advice_page;
+pub use advice_page::{advice_page, robust_page};
 pub use agogic_figures::{Figure, Timing, TimingPress, TimingVerdict, Width};
-pub use bundle::{PAGE, bundle};
+pub use bundle::{PAGE, bundle, run_bundle};
 pub use comparisons::{Comparisons, comparison_table, effect_table, for_whom};
 pub use figures::{
     Drawing, FigureFileError, Format, all as all_figures, differences, false_holds_by_rollover,
     false_holds_over_typists, literature_figure, missed_holds_by_speed, missed_holds_over_typists, save_figure,
     trade_off,
 };
+pub use folders::{ReportError, RunFolder, advice_folder, robust_folder, run_folder, sensitivity_folder, sweep_folder};
 pub use log_figure::log_figure;
 pub use methods::{Paragraph, bibtex, methods, methods_latex, methods_markdown, sources_used};
 pub use page::page;
 pub use people_figure::people_figure;
-pub use results::{
-    AdviceLine, ArmInfo, CautionLine, FloorCorner, HandLine, KindLine, Manifest, Origin, RegisterEntry, Results, Row,
-};
 pub use section::Section;
+pub use sensitivity_page::{index_figures, index_table, sensitivity_page};
 pub use sheet::{Cell, Column, Sheet, Style};
 pub use stop::{stop_sentence, stop_table};
 pub use sweep_figures::sweep_figures;
+pub use sweep_page::{front_sentences, front_table, front_verdict, sweep_page};
 pub use tables::{
     assignment_table, caution_notes, ends_table, floor_note, group_table, hand_table, kind_table, policy_table,
     policy_table_on_paper, register_table, slug, spread_table, text_table,

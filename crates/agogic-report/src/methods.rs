@@ -2,11 +2,12 @@
 
 use std::fmt::Write as _;
 
+use agogic_files::Results;
+use agogic_lab::Statistic;
 use agogic_literature::{BIBLIOGRAPHY, Entry, METHODS};
 use agogic_study::ESTIMANDS;
 
 use crate::comparisons::Comparisons;
-use crate::results::Results;
 use crate::words::{capital, latex_text, sources};
 
 /// A paragraph with its heading.
@@ -142,17 +143,17 @@ fn performance(results: &Results) -> String {
     let m = &results.manifest;
     let mut used: Vec<(&str, String)> = Vec::new();
     let wanted = [
-        ("pooled", "rates"),
-        ("difference", "differences"),
-        ("difference_joint", "several differences at once"),
-        ("p_holm", "tests"),
-        ("p_not_worse", "tests of no worse"),
-        ("p95_typist", "quantiles and shares of true rates over typists"),
-        ("p95_session", "quantiles over sessions"),
-        ("pooled_over_texts", "texts like these"),
-        ("above_floor", "losses above the floor"),
-        ("pooled_anytime", "estimates of a run that may stop early"),
-        ("pooled_rare", "rare errors"),
+        (Statistic::Pooled, "rates"),
+        (Statistic::Difference, "differences"),
+        (Statistic::DifferenceJoint, "several differences at once"),
+        (Statistic::PHolm, "tests"),
+        (Statistic::PNotWorse, "tests of no worse"),
+        (Statistic::P95Typist, "quantiles and shares of true rates over typists"),
+        (Statistic::P95Session, "quantiles over sessions"),
+        (Statistic::PooledOverTexts, "texts like these"),
+        (Statistic::AboveFloor, "losses above the floor"),
+        (Statistic::PooledAnytime, "estimates of a run that may stop early"),
+        (Statistic::PooledRare, "rare errors"),
     ];
     for (statistic, what) in wanted {
         let mut methods: Vec<&str> = Vec::new();

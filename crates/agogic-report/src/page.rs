@@ -1,6 +1,8 @@
 //! The page: one HTML file that needs nothing else.
 
 use agogic_figures::{FigureError, page_css};
+use agogic_files::Results;
+use agogic_lab::Statistic;
 use agogic_literature::{Recorded, recorded};
 use minijinja::value::Serde;
 use minijinja::{AutoEscape, Environment, UndefinedBehavior, context};
@@ -8,7 +10,6 @@ use minijinja::{AutoEscape, Environment, UndefinedBehavior, context};
 use crate::comparisons::{self, Comparisons};
 use crate::figures;
 use crate::methods::{methods, methods_latex, sources_used};
-use crate::results::Results;
 use crate::section::Section;
 use crate::sheet::{Cell, Column, Sheet};
 use crate::stop::{stop_sentence, stop_table};
@@ -205,7 +206,7 @@ fn worst_group(results: &Results, arm: &str) -> Option<String> {
     let best = results.best(arm)?;
     let all = results.value(arm, best, "wrong_keys")?;
     let value = |policy: &str, group: &str| {
-        results.group_row(arm, policy, "wrong_keys", "pooled", group).and_then(|row| row.estimate.value)
+        results.group_row(arm, policy, "wrong_keys", Statistic::Pooled, group).and_then(|row| row.estimate.value)
     };
     let groups = tables::groups(results, arm);
     let rates: Vec<(&str, f64)> = groups.iter().filter_map(|group| Some((*group, value(best, group)?))).collect();

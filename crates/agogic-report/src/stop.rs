@@ -1,12 +1,14 @@
 //! A run with a rule to stop: how far it went, and limits that hold although it was looked at.
 
-use crate::results::{ALL, Results, Row};
+use agogic_files::Results;
+use agogic_lab::{ALL, ResultRow, Statistic};
+
 use crate::sheet::{Cell, Column, Sheet};
 use crate::tables::slug;
 
-const ANYTIME: &str = "pooled_anytime";
+const ANYTIME: Statistic = Statistic::PooledAnytime;
 
-fn rows<'a>(results: &'a Results, arm: &'a str) -> impl Iterator<Item = &'a Row> {
+fn rows<'a>(results: &'a Results, arm: &'a str) -> impl Iterator<Item = &'a ResultRow> {
     results.rows.iter().filter(move |row| row.arm == arm && row.group == ALL && row.statistic == ANYTIME)
 }
 
@@ -31,8 +33,8 @@ pub fn stop_sentence(results: &Results, arm: &str) -> Option<String> {
 /// a fixed number of typists; `None` for a run without such a rule.
 pub fn stop_table(results: &Results, arm: &str) -> Option<Sheet> {
     let caption = stop_sentence(results, arm)?;
-    let row = |row: &Row| {
-        let fixed = results.row(arm, &row.policy, &row.estimand, "pooled").map(|row| &row.estimate);
+    let row = |row: &ResultRow| {
+        let fixed = results.row(arm, &row.policy, &row.estimand, Statistic::Pooled).map(|row| &row.estimate);
         vec![
             Cell::Words(row.policy.clone()),
             Cell::Words(format!("{}, {}", row.estimand.replace('_', " "), row.unit)),

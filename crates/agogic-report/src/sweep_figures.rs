@@ -1,38 +1,31 @@
 //! Figures of a sweep: the front of each arm, and the curve of each single threshold.
 
-use agogic_figures::{
-    Curve, CurvePoint, CurveSeries, Figure, Floor, IntervalNote, Setting, Stretch, TradeOff, TradeOffPolicy, Width,
-};
-use agogic_lab::{ArmSweep, Front, FrontPoint, SweepResult, SweepRow};
-use agogic_study::{GOALS, Study};
+use agogic_figures::{Curve, CurvePoint, CurveSeries, IntervalNote, Setting, Stretch, TradeOff, TradeOffPolicy};
+use agogic_files::SweepRecord;
+use agogic_lab::{Front, FrontPoint, SweepRow};
+use agogic_study::{GOALS, Study, SweepPlan};
 
-use crate::figures::{FigureFileError, observer, scaled};
+use crate::figures::{Drawing, floors, observer, scaled};
 use crate::tables::slug;
 
 /// Swept settings drawn on a front beside the policies; more hide one another.
 const MOST: usize = 12;
 
-/// The figures of a sweep with their names, without endings.
-///
-/// # Errors
-/// The data cannot be drawn.
-pub fn sweep_figures(
-    study: &Study,
-    result: &SweepResult,
-    width: Width,
-) -> Result<Vec<(String, Figure)>, FigureFileError> {
-    let mut all = Vec::new();
-    for (arm, front) in result.arms.iter().zip(&result.fronts) {
-        all.push((format!("front-{}", slug(&front.arm)), front_figure(study, arm, front, width)?));
+/// The figures of a sweep: the front of each arm, then the curves of each single threshold.
+pub fn sweep_figures(study: &Study, swept: &SweepRecord) -> Vec<Drawing> {
+    let mut all: Vec<Drawing> = swept.fronts.iter().map(|front| front_figure(study, swept, front)).collect();
+    for plan in &study.sweeps {
+        all.extend(curves(study, swept, plan));
     }
-    for plan in study.sweeps.iter().filter(|plan| plan.axes.len() == 1) {
-        for goal in &GOALS[..2] {
-            if let Some(figure) = curve(study, result, &plan.label, goal, width)? {
-                all.push((format!("curve-{}-{}", slug(&plan.label), slug(goal)), figure));
-            }
-        }
+    all
+}
+
+/// False and missed holds over the threshold of a sweep; none where it sweeps several values.
+pub(crate) fn curves(study: &Study, swept: &SweepRecord, plan: &SweepPlan) -> Vec<Drawing> {
+    if plan.axes.len() != 1 {
+        return Vec::new();
     }
-    Ok(all)
+    GOALS[..2].iter().filter_map(|goal| curve(study, swept, plan, goal)).collect()
 }
 
 fn context(study: &Study, arm: &str) -> String {
@@ -51,7 +44,8 @@ fn drawn(front: &Front) -> Vec<&FrontPoint> {
     policies.into_iter().chain(chosen).collect()
 }
 
-fn front_figure(study: &Study, arm: &ArmSweep, front: &Front, width: Width) -> Result<Figure, FigureFileError> {
+/// The policies of a study and swept settings, with the floor.
+pub(crate) fn front_figure(study: &Study, swept: &SweepRecord, front: &Front) -> Drawing {
     let policies = drawn(front).into_iter().map(|point| TradeOffPolicy {
         name: point.setting.clone(),
         family: point.sweep.clone(),
@@ -59,64 +53,47 @@ fn front_figure(study: &Study, arm: &ArmSweep, front: &Front, width: Width) -> R
         missed_holds_per_100_holds: scaled(&point.goals[1], 1.0),
         mean_delay_ms: point.goals[2].value,
     });
-    let curves = arm.floor.iter().flat_map(|floor| &floor.curves);
-    let floors = curves.map(|curve| Floor {
-        label: match curve.deadline {
-            None => "ideal observer".to_owned(),
-            Some(deadline) => format!("ideal observer within {} ms", deadline.ms()),
-        },
-        points: curve.points().iter().map(|p| (1000.0 * p.false_rate, 100.0 * p.missed_rate)).collect(),
-    });
     let method = front.points.first().map_or("", |point| point.goals[0].method.as_str());
     let figure = TradeOff {
         title: "The front of the trade-off, and settings of the study".to_owned(),
         context: context(study, &front.arm),
         policies: policies.collect(),
-        floors: floors.collect(),
+        floors: floors(&swept.floor, &front.arm),
         observer: observer(&study.floor, study.floor.typists),
         interval: IntervalNote::new(method, study.inference.level.confidence(), "typist"),
         stretch: Stretch::Auto,
     };
-    Ok(figure.draw(width)?)
+    Drawing::trade_off(format!("front-{}", slug(&front.arm)), figure)
 }
 
 /// A goal over one threshold, a curve for each arm; `None` where the sweep does not know it.
-fn curve(
-    study: &Study,
-    result: &SweepResult,
-    sweep: &str,
-    goal: &str,
-    width: Width,
-) -> Result<Option<Figure>, FigureFileError> {
-    let rows: Vec<&SweepRow> = result.rows.iter().filter(|row| row.sweep == sweep && row.estimand == goal).collect();
-    let Some(first) = rows.first() else { return Ok(None) };
-    let Some((threshold, _)) = first.values.first() else { return Ok(None) };
-    let series = result.arms.iter().map(|arm| CurveSeries {
-        name: arm.label.clone(),
+fn curve(study: &Study, swept: &SweepRecord, plan: &SweepPlan, goal: &str) -> Option<Drawing> {
+    let of = |row: &&SweepRow| row.sweep == plan.label && row.estimand == goal;
+    let rows: Vec<&SweepRow> = swept.rows.iter().filter(of).collect();
+    let first = rows.first()?;
+    let (threshold, _) = first.values.first()?;
+    let series = swept.fronts.iter().map(|front| CurveSeries {
+        name: front.arm.clone(),
         points: rows
             .iter()
-            .filter(|row| row.arm == arm.label)
+            .filter(|row| row.arm == front.arm)
             .filter_map(|row| Some(CurvePoint { at: row.values.first()?.1, reading: scaled(&row.estimate, 1.0) }))
             .collect(),
     });
-    let (name, unit) = threshold.rsplit_once('_').unwrap_or((threshold, ""));
-    let quoted = study.sweeps.iter().filter(|plan| plan.label == sweep).flat_map(|plan| {
-        let (from, to) = (plan.axes[0].from, plan.axes[0].to);
-        let base = plan.rule.blank().ok();
-        let value =
-            base.and_then(|base| base.value(threshold).ok().flatten()).filter(|value| (from..=to).contains(value));
-        value.map(|at| Setting { at, name: "usual".to_owned() })
-    });
+    let (name, unit) = threshold.rsplit_once('_').unwrap_or((&**threshold, ""));
+    let (from, to) = (plan.axes[0].from, plan.axes[0].to);
+    let usual = plan.rule.blank().ok().and_then(|base| base.value(threshold).ok().flatten());
+    let quoted = usual.filter(|value| (from..=to).contains(value)).map(|at| Setting { at, name: "usual".to_owned() });
     let figure = Curve {
         title: format!("{} over {name}", goal.replace('_', " ")),
         threshold: name.replace('_', " "),
         threshold_unit: unit.to_owned(),
         quantity: goal.replace('_', " "),
-        unit: first.unit.to_owned(),
-        context: format!("{sweep}. {} simulated typists in each arm, text {}", study.typists, study.text_from),
+        unit: first.unit.to_string(),
+        context: format!("{}. {} simulated typists in each arm, text {}", plan.label, study.typists, study.text_from),
         series: series.collect(),
-        settings: quoted.collect(),
+        settings: quoted.into_iter().collect(),
         interval: IntervalNote::new(&first.estimate.method, study.inference.level.confidence(), "typist"),
     };
-    Ok(Some(figure.draw(width)?))
+    Some(Drawing::curve(format!("curve-{}-{}", slug(&plan.label), slug(goal)), figure))
 }

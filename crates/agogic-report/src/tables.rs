@@ -1,6 +1,8 @@
 //! The tables of a study.
 
-use crate::results::{ALL, Results, Row};
+use agogic_files::{ArmRecord, KindRecord, Results};
+use agogic_lab::{ALL, ResultRow, Statistic};
+
 use crate::sheet::{Cell, Column, Sheet};
 use crate::words::capital;
 
@@ -8,7 +10,7 @@ use crate::words::capital;
 #[derive(Clone, Copy)]
 pub(crate) struct Measure {
     pub estimand: &'static str,
-    pub statistic: &'static str,
+    pub statistic: Statistic,
     pub title: &'static str,
     pub unit: &'static str,
     pub digits: usize,
@@ -17,7 +19,7 @@ pub(crate) struct Measure {
 impl Measure {
     /// Whether an arm has rows for it: a study without a floor or a margin has no column for it.
     pub fn is_in(&self, results: &Results, arm: &str) -> bool {
-        let of = |row: &Row| row.arm == arm && row.estimand == self.estimand && row.statistic == self.statistic;
+        let of = |row: &ResultRow| row.arm == arm && row.estimand == self.estimand && row.statistic == self.statistic;
         results.rows.iter().any(of)
     }
 
@@ -33,14 +35,32 @@ impl Measure {
 
 /// Columns of the table of policies.
 const OF_POLICIES: [Measure; 6] = [
-    Measure { estimand: "wrong_keys", statistic: "pooled", title: "wrong keys", unit: "per 1000 words", digits: 1 },
-    Measure { estimand: "false_holds", statistic: "pooled", title: "false holds", unit: "per 1000 taps", digits: 2 },
-    Measure { estimand: "missed_holds", statistic: "pooled", title: "missed holds", unit: "per 100 holds", digits: 2 },
-    Measure { estimand: "harm", statistic: "pooled", title: "harm, s", unit: "per 1000 words", digits: 0 },
-    Measure { estimand: "tap_delay", statistic: "pooled", title: "tap delay", unit: "ms", digits: 0 },
+    Measure {
+        estimand: "wrong_keys",
+        statistic: Statistic::Pooled,
+        title: "wrong keys",
+        unit: "per 1000 words",
+        digits: 1,
+    },
+    Measure {
+        estimand: "false_holds",
+        statistic: Statistic::Pooled,
+        title: "false holds",
+        unit: "per 1000 taps",
+        digits: 2,
+    },
+    Measure {
+        estimand: "missed_holds",
+        statistic: Statistic::Pooled,
+        title: "missed holds",
+        unit: "per 100 holds",
+        digits: 2,
+    },
+    Measure { estimand: "harm", statistic: Statistic::Pooled, title: "harm, s", unit: "per 1000 words", digits: 0 },
+    Measure { estimand: "tap_delay", statistic: Statistic::Pooled, title: "tap delay", unit: "ms", digits: 0 },
     Measure {
         estimand: "role_loss",
-        statistic: "above_floor",
+        statistic: Statistic::AboveFloor,
         title: "loss above floor",
         unit: "per 1000 presses",
         digits: 1,
@@ -93,7 +113,7 @@ fn policies(results: &Results, arm: &str, wanted: impl Fn(&Measure) -> bool) -> 
         let cells = measures.iter().map(|measure| measure.cell(results, arm, policy));
         std::iter::once(Cell::Words(policy.clone())).chain(cells).collect()
     };
-    let shows_floor = measures.iter().any(|measure| measure.statistic == "above_floor");
+    let shows_floor = measures.iter().any(|measure| measure.statistic == Statistic::AboveFloor);
     let floor_note = floor_note(results, arm).filter(|_| shows_floor).map_or(String::new(), |note| format!(" {note}"));
     Sheet {
         name: format!("policies-{}", slug(arm)),
@@ -113,9 +133,9 @@ pub(crate) fn groups<'a>(results: &'a Results, arm: &str) -> Vec<&'a str> {
 
 fn named_groups<'a>(results: &'a Results, arm: &str, of_texts: bool) -> Vec<&'a str> {
     let mut names: Vec<&str> = Vec::new();
-    let wanted = |row: &&Row| row.arm == arm && row.group != ALL && row.group.starts_with(TEXT) == of_texts;
+    let wanted = |row: &&ResultRow| row.arm == arm && row.group != ALL && row.group.starts_with(TEXT) == of_texts;
     for row in results.rows.iter().filter(wanted) {
-        if !names.contains(&row.group.as_str()) {
+        if !names.contains(&&*row.group) {
             names.push(&row.group);
         }
     }
@@ -129,7 +149,7 @@ pub fn group_table(results: &Results, arm: &str) -> Option<Sheet> {
         return None;
     }
     let cell = |policy: &str, group: &str| {
-        let row = results.group_row(arm, policy, "wrong_keys", "pooled", group);
+        let row = results.group_row(arm, policy, "wrong_keys", Statistic::Pooled, group);
         Cell::estimate(row.map(|row| &row.estimate), 1)
     };
     let row = |policy: &String| {
@@ -154,13 +174,13 @@ pub fn text_table(results: &Results, arm: &str) -> Option<Sheet> {
     }
     let m = &results.manifest;
     let primary = m.primary.as_str();
-    let cell = |row: Option<&Row>| Cell::estimate(row.map(|row| &row.estimate), 1);
+    let cell = |row: Option<&ResultRow>| Cell::estimate(row.map(|row| &row.estimate), 1);
     let row = |policy: &String| {
         let mut cells = vec![Cell::Words(policy.clone())];
-        cells.push(cell(results.row(arm, policy, primary, "pooled")));
-        cells.push(cell(results.row(arm, policy, primary, "pooled_over_texts")));
-        cells.push(cell(results.row(arm, policy, primary, "difference_over_texts")));
-        cells.extend(texts.iter().map(|text| cell(results.group_row(arm, policy, primary, "pooled", text))));
+        cells.push(cell(results.row(arm, policy, primary, Statistic::Pooled)));
+        cells.push(cell(results.row(arm, policy, primary, Statistic::PooledOverTexts)));
+        cells.push(cell(results.row(arm, policy, primary, Statistic::DifferenceOverTexts)));
+        cells.extend(texts.iter().map(|text| cell(results.group_row(arm, policy, primary, Statistic::Pooled, text))));
         cells
     };
     let mut columns = vec![Column::words("policy")];
@@ -206,18 +226,24 @@ pub fn ends_table(results: &Results, arm: &str) -> Option<Sheet> {
 }
 
 /// A column of the table of spread: estimand, statistic, limit, title and unit.
-type SpreadColumn = (String, &'static str, Option<f64>, String, String);
+type SpreadColumn = (String, Statistic, Option<f64>, String, String);
 
 /// How a rate is spread over typists: median, 90 % and 95 %, and shares within limits. Of rates of trials the noise of
 /// finite sessions is taken out; of the others the table is of sessions as long as those of the study.
 pub fn spread_table(results: &Results, arm: &str) -> Sheet {
     let keys = results.manifest.arms.iter().find(|info| info.label == arm).map_or(0, |info| info.keys_each);
-    let of_sessions =
-        [("median_session", "median session"), ("p90_session", "90 % at most"), ("p95_session", "95 % at most")];
-    let of_typists =
-        [("median_typist", "median typist"), ("p90_typist", "90 % at most"), ("p95_typist", "95 % at most")];
+    let of_sessions = [
+        (Statistic::MedianSession, "median session"),
+        (Statistic::P90Session, "90 % at most"),
+        (Statistic::P95Session, "95 % at most"),
+    ];
+    let of_typists = [
+        (Statistic::MedianTypist, "median typist"),
+        (Statistic::P90Typist, "90 % at most"),
+        (Statistic::P95Typist, "95 % at most"),
+    ];
     let mut wanted: Vec<SpreadColumn> = Vec::new();
-    let mut add = |estimand: &str, unit: &str, statistics: [(&'static str, &str); 3]| {
+    let mut add = |estimand: &str, unit: &str, statistics: [(Statistic, &str); 3]| {
         wanted.extend(statistics.map(|(statistic, title)| {
             (estimand.to_owned(), statistic, None, format!("{}: {title}", estimand.replace('_', " ")), unit.to_owned())
         }));
@@ -225,11 +251,11 @@ pub fn spread_table(results: &Results, arm: &str) -> Sheet {
     add("wrong_keys", &format!("per 1000 words, in {keys} presses"), of_sessions);
     add("false_holds", "per 1000 taps, in the long run", of_typists);
     // A limit on a rate whose noise cannot be taken out is held against sessions.
-    let shares = ["share_within_limit", "share_of_sessions_within_limit"];
+    let shares = [Statistic::ShareWithinLimit, Statistic::ShareOfSessionsWithinLimit];
     let first = results.manifest.policies.first();
     let limits = results.rows.iter().filter(|row| row.arm == arm && Some(&row.policy) == first && row.group == ALL);
-    for row in limits.filter(|row| shares.contains(&row.statistic.as_str())) {
-        let of_typists = |other: &&Row| {
+    for row in limits.filter(|row| shares.contains(&row.statistic)) {
+        let of_typists = |other: &&ResultRow| {
             other.arm == arm
                 && other.estimand == row.estimand
                 && other.statistic == shares[0]
@@ -244,10 +270,10 @@ pub fn spread_table(results: &Results, arm: &str) -> Sheet {
         };
         let limit = row.against.map_or(String::new(), |limit| limit.to_string());
         let title = format!("{} at most {limit}", row.estimand.replace('_', " "));
-        wanted.push((row.estimand.clone(), statistic, row.against, title, unit));
+        wanted.push((row.estimand.to_string(), statistic, row.against, title, unit));
     }
     let cell = |policy: &String, (estimand, statistic, against, ..): &SpreadColumn| {
-        let of = |row: &&Row| {
+        let of = |row: &&ResultRow| {
             row.arm == arm
                 && row.policy == *policy
                 && row.group == ALL
@@ -282,7 +308,7 @@ pub fn kind_table(results: &Results, arm: &str, policy: &str, most: usize) -> Op
         return None;
     }
     let all: u64 = lines.iter().map(|line| line.count).sum();
-    let row = |line: &&crate::results::KindLine| {
+    let row = |line: &&KindRecord| {
         let words = [&line.outcome, &line.modifier, &line.key].map(|word| Cell::Words(word.replace('_', " ")));
         let mut cells = Vec::from(words);
         cells.extend([Cell::Number(line.count as f64, 0), Cell::Number(100.0 * line.count as f64 / all as f64, 1)]);
@@ -358,9 +384,12 @@ pub fn assignment_table(results: &Results) -> Option<Sheet> {
     };
     let share =
         |value: Option<f64>| value.map_or_else(|| Cell::Words("unknown".into()), |v| Cell::Number(100.0 * v, 0));
-    let row = |arm: &crate::results::ArmInfo| {
+    let row = |arm: &ArmRecord| {
         let of = |estimand: &str, digits: usize| {
-            Cell::estimate(results.row(&arm.label, policy, estimand, "pooled").map(|row| &row.estimate), digits)
+            Cell::estimate(
+                results.row(&arm.label, policy, estimand, Statistic::Pooled).map(|row| &row.estimate),
+                digits,
+            )
         };
         vec![
             Cell::Words(arm.label.clone()),
@@ -392,18 +421,18 @@ pub fn register_table(results: &Results) -> Sheet {
     let mut entries: Vec<_> = results.register.iter().collect();
     // A stable sort: within a kind the order of the register stays.
     entries.sort_by_key(|entry| rank(entry.provenance.kind()));
-    let row = |entry: &&crate::results::RegisterEntry| {
+    let rows = entries.into_iter().map(|entry| {
         let from = entry.taken_from.as_ref().map_or(String::new(), |from| format!(" (taken over from `{from}`)"));
         vec![
             Cell::Words(entry.provenance.kind().to_owned()),
             Cell::Words(entry.population.clone()),
             Cell::Words(entry.name.clone()),
             Cell::Number(entry.value, decimals(entry.value)),
-            Cell::Words(entry.unit.clone()),
-            Cell::Words(entry.doc.clone()),
+            Cell::Words(entry.unit.to_string()),
+            Cell::Words(entry.doc.to_string()),
             Cell::Words(format!("{}{from}", entry.provenance.words())),
         ]
-    };
+    });
     Sheet {
         name: "register".into(),
         caption: "Every number of the typist model with its provenance; what is assumed stands first.".into(),
@@ -416,7 +445,7 @@ pub fn register_table(results: &Results) -> Sheet {
             Column::words("meaning"),
             Column::words("source, derivation or range"),
         ],
-        rows: entries.iter().map(row).collect(),
+        rows: rows.collect(),
     }
 }
 

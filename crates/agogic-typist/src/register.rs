@@ -1,8 +1,9 @@
 //! The register: where every number of the model comes from.
 
+use std::borrow::Cow;
 use std::fmt;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::constants::{CONSTANTS, Constant};
 use crate::correlations::Correlation;
@@ -12,18 +13,18 @@ use crate::traits::{TRAITS, Trait};
 use crate::{slow, trained, volunteers};
 
 /// Where a number comes from.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case", tag = "kind")]
 pub enum Provenance {
     /// Printed in a publication.
     Published {
         /// Citation key and place in the publication.
-        source: &'static str,
+        source: Cow<'static, str>,
     },
     /// Worked out from published values or open data.
     Derived {
         /// How, and from what.
-        how: &'static str,
+        how: Cow<'static, str>,
     },
     /// Not known. Studies re-run over the range.
     Assumed {
@@ -32,7 +33,7 @@ pub enum Provenance {
         /// Largest value thought possible.
         hi: f64,
         /// Why this value and this range.
-        reason: &'static str,
+        reason: Cow<'static, str>,
     },
     /// Stated by whoever made the population, in place of the number of the population it was made from.
     Stated,
@@ -40,11 +41,11 @@ pub enum Provenance {
 
 impl Provenance {
     pub(crate) const fn assumed(lo: f64, hi: f64, reason: &'static str) -> Self {
-        Self::Assumed { lo, hi, reason }
+        Self::Assumed { lo, hi, reason: Cow::Borrowed(reason) }
     }
 
     pub(crate) const fn derived(how: &'static str) -> Self {
-        Self::Derived { how }
+        Self::Derived { how: Cow::Borrowed(how) }
     }
 
     /// The kind in one word.
@@ -54,6 +55,16 @@ impl Provenance {
             Self::Derived { .. } => "derived",
             Self::Assumed { .. } => "assumed",
             Self::Stated => "stated",
+        }
+    }
+
+    /// The rest in words: source, derivation, or range and reason.
+    pub fn words(&self) -> String {
+        match self {
+            Self::Published { source } => source.clone().into_owned(),
+            Self::Derived { how } => how.clone().into_owned(),
+            Self::Assumed { lo, hi, reason } => format!("{lo} to {hi}: {reason}"),
+            Self::Stated => "by the maker of the population".to_owned(),
         }
     }
 }
@@ -69,8 +80,8 @@ impl fmt::Display for Provenance {
     }
 }
 
-/// One number of a population.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+/// One number of a population, as `register.json` of a result folder has it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Entry {
     /// The population.
     pub population: String,
@@ -79,18 +90,18 @@ pub struct Entry {
     /// The number.
     pub value: f64,
     /// Its unit.
-    pub unit: &'static str,
+    pub unit: Cow<'static, str>,
     /// What it means.
-    pub doc: &'static str,
+    pub doc: Cow<'static, str>,
     /// Where it comes from.
     pub provenance: Provenance,
     /// The population the number was taken over from, for want of a value of its own. The provenance is that
     /// of the number there; that it holds for these people too is assumed.
-    pub taken_from: Option<&'static str>,
+    pub taken_from: Option<Cow<'static, str>>,
 }
 
 /// One trait of a built-in population with the provenance of its median and its spread.
-#[derive(Clone, Copy)]
+#[derive(Clone)]
 pub(crate) struct TraitRow {
     pub median: f64,
     pub spread: f64,
@@ -105,7 +116,7 @@ impl TraitRow {
 }
 
 /// One constant with its provenance.
-#[derive(Clone, Copy)]
+#[derive(Clone)]
 pub(crate) struct ConstantRow {
     pub value: f64,
     pub provenance: Provenance,
@@ -130,7 +141,7 @@ pub(crate) struct Changes {
 }
 
 /// A number with its provenance and whether it was taken over.
-#[derive(Clone, Copy)]
+#[derive(Clone)]
 struct Sourced {
     value: f64,
     provenance: Provenance,
@@ -149,42 +160,42 @@ pub(crate) struct Numbers {
 
 impl Numbers {
     fn of(built_in: &BuiltIn) -> Self {
-        let own = |value, provenance| Sourced { value, provenance, taken_from: None };
+        let own = |value, from: &Provenance| Sourced { value, provenance: from.clone(), taken_from: None };
         Self {
             name: built_in.name,
             about: built_in.about,
             traits: std::array::from_fn(|i| {
-                let row = built_in.traits[i];
-                [own(row.median, row.of_median), own(row.spread, row.of_spread)]
+                let row = &built_in.traits[i];
+                [own(row.median, &row.of_median), own(row.spread, &row.of_spread)]
             }),
-            constants: std::array::from_fn(|i| own(built_in.constants[i].value, built_in.constants[i].provenance)),
-            correlations: built_in.correlations.iter().map(|(c, from)| (*c, *from, None)).collect(),
+            constants: std::array::from_fn(|i| own(built_in.constants[i].value, &built_in.constants[i].provenance)),
+            correlations: built_in.correlations.iter().map(|(c, from)| (*c, from.clone(), None)).collect(),
         }
     }
 
     /// These numbers where the changes have none of their own.
     fn changed(mut self, changes: &Changes) -> Self {
         let from = Some(self.name);
-        let own = |value, provenance| Sourced { value, provenance, taken_from: None };
+        let own = |value, from: &Provenance| Sourced { value, provenance: from.clone(), taken_from: None };
         self.traits.as_flattened_mut().iter_mut().for_each(|number| number.taken_from = from);
         self.constants.iter_mut().for_each(|number| number.taken_from = from);
         self.correlations.iter_mut().for_each(|(.., taken_from)| *taken_from = from);
         for (id, row) in changes.traits {
-            self.traits[*id as usize] = [own(row.median, row.of_median), own(row.spread, row.of_spread)];
+            self.traits[*id as usize] = [own(row.median, &row.of_median), own(row.spread, &row.of_spread)];
         }
         for (id, row) in changes.constants {
-            self.constants[*id as usize] = own(row.value, row.provenance);
+            self.constants[*id as usize] = own(row.value, &row.provenance);
         }
         for (c, provenance) in changes.correlations {
             self.correlations.retain(|(old, ..)| !old.is_between(c.a, c.b));
-            self.correlations.push((*c, *provenance, None));
+            self.correlations.push((*c, provenance.clone(), None));
         }
         Self { name: changes.name, about: changes.about, ..self }
     }
 
     pub(crate) fn population(&self) -> Population {
         let traits = std::array::from_fn(|i| {
-            let [median, spread] = self.traits[i];
+            let [median, spread] = &self.traits[i];
             TraitSpread { median: median.value, spread: spread.value }
         });
         let constants = std::array::from_fn(|i| self.constants[i].value);
@@ -197,31 +208,36 @@ impl Numbers {
     /// The register of a population made from these numbers.
     fn entries(&self, population: &Population) -> Vec<Entry> {
         let mut entries = Vec::new();
-        let mut push = |name: String, value: f64, unit, doc, here: Option<Sourced>| {
+        let mut push = |name: String, value: f64, unit: &'static str, doc: &'static str, here: Option<&Sourced>| {
             // A number unlike the base's is the maker's own.
             let same = here.filter(|number| number.value == value);
             let (provenance, mut taken_from) =
-                same.map_or((Provenance::Stated, None), |number| (number.provenance, number.taken_from));
+                same.map_or((Provenance::Stated, None), |number| (number.provenance.clone(), number.taken_from));
             if same.is_some() && population.name() != self.name {
                 taken_from = taken_from.or(Some(self.name));
             }
             let population = population.name().to_owned();
-            entries.push(Entry { population, name, value, unit, doc, provenance, taken_from });
+            let taken_from = taken_from.map(Cow::Borrowed);
+            entries.push(Entry { population, name, value, unit: unit.into(), doc: doc.into(), provenance, taken_from });
         };
         for (info, [median, spread]) in TRAITS.iter().zip(&self.traits) {
             let given = population.spread_of(info.id);
-            push(format!("{}.median", info.name), given.median, info.unit, info.doc, Some(*median));
+            push(format!("{}.median", info.name), given.median, info.unit, info.doc, Some(median));
             let unit = "SD between people, normal scale";
-            push(format!("{}.spread", info.name), given.spread, unit, info.doc, Some(*spread));
+            push(format!("{}.spread", info.name), given.spread, unit, info.doc, Some(spread));
         }
         for (info, number) in CONSTANTS.iter().zip(&self.constants) {
-            push(info.name.to_owned(), population.constant(info.id), info.unit, info.doc, Some(*number));
+            push(info.name.to_owned(), population.constant(info.id), info.unit, info.doc, Some(number));
         }
         for c in population.correlations() {
             let here = self.correlations.iter().find(|(old, ..)| old.is_between(c.a, c.b));
-            let here = here.map(|&(old, provenance, taken_from)| Sourced { value: old.r, provenance, taken_from });
+            let here = here.map(|(old, from, taken_from)| Sourced {
+                value: old.r,
+                provenance: from.clone(),
+                taken_from: *taken_from,
+            });
             let doc = "correlation between people on the normal scales";
-            push(correlation_name(c), c.r, "", doc, here);
+            push(correlation_name(c), c.r, "", doc, here.as_ref());
         }
         entries
     }
@@ -349,7 +365,10 @@ mod tests {
                     Provenance::Stated => panic!("{at}: nobody stated a number of a built-in population"),
                 }
                 let own = entry.taken_from.is_none();
-                assert!(own || (entry.taken_from == Some("volunteers") && entry.population != "volunteers"), "{at}");
+                assert!(
+                    own || (entry.taken_from.as_deref() == Some("volunteers") && entry.population != "volunteers"),
+                    "{at}"
+                );
             }
         }
         let all: usize = Population::NAMES.iter().map(|n| register_of(&Population::by_name(n).unwrap()).len()).sum();
@@ -379,9 +398,9 @@ mod tests {
         let entries = register_of(&own);
         let at = |name: &str| entries.iter().find(|entry| entry.name == name).unwrap();
         assert_eq!(at("dwell_ms.median").provenance, Provenance::Stated);
-        assert_eq!((at("dwell_ms.median").value, at("dwell_ms.median").taken_from), (90.0, None));
-        assert_eq!(at("interval_ms.median").taken_from, Some("slow"));
-        assert_eq!(at("lift_ms").taken_from, Some("volunteers"));
+        assert_eq!((at("dwell_ms.median").value, at("dwell_ms.median").taken_from.as_deref()), (90.0, None));
+        assert_eq!(at("interval_ms.median").taken_from.as_deref(), Some("slow"));
+        assert_eq!(at("lift_ms").taken_from.as_deref(), Some("volunteers"));
         assert!(entries.iter().all(|entry| entry.population == "mine"));
         assert_eq!(entries.iter().filter(|entry| entry.provenance == Provenance::Stated).count(), 1);
     }

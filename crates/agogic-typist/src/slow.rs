@@ -28,7 +28,7 @@ const GESTURES: Provenance = Provenance::derived(
      what is left of it within a tenth of the speeds",
 );
 
-pub(crate) const CHANGES: Changes = Changes {
+pub(crate) static CHANGES: Changes = Changes {
     name: "slow",
     about: "the slowest tenth of the visitors of an online typing test, below 26 words a minute: people who type \
             seldom, look for keys, or use few fingers",

@@ -85,7 +85,7 @@ fn put(out: &mut String, line: std::fmt::Arguments<'_>) {
 fn source(out: &mut String, what: &str, entry: Option<&Entry>) {
     let Some(entry) = entry else { return };
     let colon = if what.is_empty() { "" } else { ": " };
-    let from = entry.taken_from.map_or(String::new(), |from| format!("as {from}; "));
+    let from = entry.taken_from.as_ref().map_or(String::new(), |from| format!("as {from}; "));
     comment(out, &format!("{what}{colon}{from}{}", entry.provenance));
 }
 

@@ -28,7 +28,7 @@ const GESTURES: Provenance = Provenance::derived(
      that of the release with .35 (half of an open sample of Dhakal et al. 2018), here from 221 to 185 ms",
 );
 
-pub(crate) const CHANGES: Changes = Changes {
+pub(crate) static CHANGES: Changes = Changes {
     name: "trained",
     about: "touch typists of today: people who learned to type with ten fingers and do, about 58 words a minute",
     traits: &[

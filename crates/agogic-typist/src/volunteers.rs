@@ -7,7 +7,7 @@ use crate::traits::Trait;
 
 /// Values of the file `calibrated.rs`, which `calibrate` writes.
 const fn fitted(how: &'static str) -> Provenance {
-    Provenance::Derived { how }
+    Provenance::derived(how)
 }
 
 const MOMENTS: Provenance = fitted(
@@ -60,14 +60,14 @@ const TAILS: &str = "calibrate: shares of dwells of at least 250 and 400 ms, in 
 const HOLDING: &str = "where logs tell the side of Shift, 66 of 69 people made nearly all of their gestures with one hand, \
                        whatever the target, 56 of them with the left (18 people of Kuruvilla, Daley & Kumar 2024 and 51 of \
                        Freihaut & Goritz 2022, counted for this project)";
-const HANDEDNESS: Provenance = Provenance::Derived { how: HOLDING };
-const KINDS: Provenance = Provenance::Derived {
-    how: "omission 0.80 of 3.12 % of characters (Dhakal et al. 2018); what substitutions and insertions leave are \
-          transpositions, of which Rumelhart & Norman 1982 give one in 1800 characters",
-};
+const HANDEDNESS: Provenance = Provenance::derived(HOLDING);
+const KINDS: Provenance = Provenance::derived(
+    "omission 0.80 of 3.12 % of characters (Dhakal et al. 2018); what substitutions and insertions leave are \
+     transpositions, of which Rumelhart & Norman 1982 give one in 1800 characters",
+);
 
 const fn assumed(lo: f64, hi: f64, reason: &'static str) -> Provenance {
-    Provenance::Assumed { lo, hi, reason }
+    Provenance::assumed(lo, hi, reason)
 }
 
 const fn row(median: f64, of_median: Provenance, spread: f64, of_spread: Provenance) -> TraitRow {
@@ -78,7 +78,7 @@ const fn value(value: f64, provenance: Provenance) -> ConstantRow {
     ConstantRow { value, provenance }
 }
 
-pub(crate) const BUILT_IN: BuiltIn = BuiltIn {
+pub(crate) static BUILT_IN: BuiltIn = BuiltIn {
     name: "volunteers",
     about: "self-selected visitors of an online typing test: broad in age, training and speed",
     traits: [

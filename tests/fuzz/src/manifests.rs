@@ -56,8 +56,7 @@ impl Place {
             Ok(folder) => folder,
             Err(refused) => return self.refused(&refused),
         };
-        assert_eq!(folder.manifest["format"], folder.kind.format());
-        let named = folder.manifest["files_sha256"].as_object().expect("without it the folder is refused");
+        let named = &folder.manifest.files_sha256;
         for (name, bytes) in &folder.files {
             assert!(named.contains_key(name) && bytes != OUTSIDE.as_bytes(), "{name}");
             assert_eq!(std::fs::read(self.folder.join(name)).ok().as_ref(), Some(bytes));
@@ -67,7 +66,7 @@ impl Place {
             Ok(read) => read,
             Err(refused) => return self.refused(&refused),
         };
-        assert_eq!(folder.manifest["spec"], spec);
+        assert_eq!(folder.manifest.spec, spec);
         assert!(inputs.iter().all(|input| folder.files.values().any(|bytes| *bytes == input.text.as_bytes())));
         match Study::read_held(spec, &inputs) {
             Ok(study) => judge_study(&study, spec, &inputs),

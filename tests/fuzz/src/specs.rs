@@ -1,6 +1,8 @@
 //! What must hold of a spec that was read, or refused.
 
-use agogic_files::{FolderKind, ResultFolder, input_files, manifest};
+use std::collections::BTreeMap;
+
+use agogic_files::{FolderKind, Manifest, ResultFolder, input_files};
 use agogic_sim::Fingerprint;
 use agogic_study::{Input, Mistakes, Study};
 
@@ -72,9 +74,10 @@ pub fn judge_study(study: &Study, spec: &str, held: &[Input]) {
             assert!(point.iter().zip(&sweep.axes).all(|(&value, axis)| axis.param.accepts(value)));
         }
     }
-    let stated = manifest(FolderKind::Run, study);
-    let folder = ResultFolder::from_parts(FolderKind::Run, stated.clone(), input_files(study));
+    let stated = Manifest::of(FolderKind::Run, study);
+    let mut folder = ResultFolder { manifest: stated.clone(), files: BTreeMap::new() };
+    input_files(study).into_iter().for_each(|(name, bytes)| folder.add(name, bytes));
     let (kept, inputs) = folder.spec().expect("our own manifest has a spec");
     let again = Study::read_held(kept, &inputs).expect("it was read before");
-    assert!(manifest(FolderKind::Run, &again) == stated && Fingerprint::of(&again) == Fingerprint::of(study));
+    assert!(Manifest::of(FolderKind::Run, &again) == stated && Fingerprint::of(&again) == Fingerprint::of(study));
 }

@@ -60,16 +60,18 @@ Examples:
   agogic report results/my-study                 page, figures, tables, methods, sources in results/my-study/report
   agogic report results/my-study --out paper     the same in the folder `paper`
   agogic report results/my-study --formats pdf   figures as PDF only
+  agogic report results/my-study-sweep           the front of a sweep; so for advise, robust and sensitivity
 
-The folder then holds
+The report holds
   page.html     everything on one page, for a browser or for print; needs no network
   figures/      each figure for one column (88 mm) and two (180 mm)
   tables/       each table as LaTeX (booktabs), Markdown and CSV
+and, of a run,
   methods.md    a methods section to adapt: aims, data, estimands, methods, performance; methods.tex is the same
   sources.bib   the works it names, as BibTeX
   example.tex   a LaTeX file that uses them, to copy from")]
 pub struct Report {
-    /// Result folder of `agogic run`.
+    /// Result folder of `agogic run`, `sweep`, `advise`, `robust` or `sensitivity`.
     pub folder: PathBuf,
     /// Where the report goes; FOLDER/report if absent.
     #[arg(long)]

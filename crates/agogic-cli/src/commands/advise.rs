@@ -3,9 +3,8 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_files::write_advice_folder;
 use agogic_lab::{EffectRow, Recommendation, SubgroupRow, recommend};
-use agogic_report::{Column, FigureFileError, PAGE, Sheet, Style, advice_page};
+use agogic_report::{Column, PAGE, Sheet, Style, advice_folder};
 use agogic_sim::Engine;
 use agogic_stats::Estimate;
 use agogic_study::{AdvicePlan, Study};
@@ -38,7 +37,7 @@ pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
     spinner.finish_and_clear();
     let info = timer.info();
     let seconds = info.seconds;
-    write_advice_folder(&study, &advice, &page_of(&study, &advice)?, &info, &out)?;
+    advice_folder(&study, &advice)?.write(info, &out)?;
     claim.settle()?;
     let mut screen = std::io::stdout().lock();
     if as_json {
@@ -57,12 +56,6 @@ pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
     }
     let found = advice.iter().all(|arm| arm.setting.is_some());
     Ok(if found { ExitCode::SUCCESS } else { ExitCode::from(1) })
-}
-
-/// The page as a file of the folder.
-pub(super) fn page_of(study: &Study, advice: &[Recommendation]) -> Result<Vec<(String, Vec<u8>)>, Failure> {
-    let page = advice_page(study, advice, &[]).map_err(FigureFileError::from)?;
-    Ok(vec![(PAGE.to_owned(), page.into_bytes())])
 }
 
 fn one_arm(screen: &mut impl Write, study: &Study, plan: &AdvicePlan, arm: &Recommendation) -> std::io::Result<()> {
@@ -165,13 +158,13 @@ fn rules(plan: &AdvicePlan, arm: &Recommendation) -> String {
 
 /// Groups down, figures across.
 fn whom(arm: &Recommendation) -> String {
-    let first = arm.subgroups.first().map(|row| row.group);
-    let figures: Vec<&SubgroupRow> = arm.subgroups.iter().filter(|row| Some(row.group) == first).collect();
+    let first = arm.subgroups.first().map(|row| &row.group);
+    let figures: Vec<&SubgroupRow> = arm.subgroups.iter().filter(|row| Some(&row.group) == first).collect();
     let mut columns = vec![Column::words("typists")];
-    columns.extend(figures.iter().map(|row| Column::numbers(&row.figure.replace('_', " "), row.unit)));
+    columns.extend(figures.iter().map(|row| Column::numbers(&row.figure.replace('_', " "), &row.unit)));
     let mut table = Sheet::new(columns);
     for rows in arm.subgroups.chunk_by(|a, b| a.group == b.group) {
-        let mut cells = vec![rows[0].group.to_owned()];
+        let mut cells = vec![rows[0].group.to_string()];
         cells.extend(rows.iter().map(|row| row.estimate.text(digits(&row.estimate))));
         table.push(cells);
     }
@@ -184,12 +177,12 @@ fn knobs(plan: &AdvicePlan, arm: &Recommendation) -> String {
     let wanted = |row: &EffectRow| {
         row.figure == plan.objective.name
             || row.figure == "served"
-            || ["false_holds", "missed_holds", "tap_delay_p95"].contains(&row.figure)
+            || ["false_holds", "missed_holds", "tap_delay_p95"].contains(&&*row.figure)
     };
     let first = rows.first().map(|row| row.action.clone());
     let mut columns = vec![Column::words("turn")];
     let shown = rows.iter().filter(|row| Some(&row.action) == first.as_ref() && wanted(row));
-    columns.extend(shown.map(|row| Column::numbers(&row.figure.replace('_', " "), row.unit)));
+    columns.extend(shown.map(|row| Column::numbers(&row.figure.replace('_', " "), &row.unit)));
     let mut table = Sheet::new(columns);
     for rows in rows.chunk_by(|a, b| a.action == b.action) {
         let mut cells = vec![rows[0].action.clone()];

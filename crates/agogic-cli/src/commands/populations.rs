@@ -40,7 +40,7 @@ pub fn populations(args: &Populations, as_json: bool) -> Result<ExitCode, Failur
         for entry in entries {
             let taken = entry.taken_from.map_or(String::new(), |from| format!("as {from}; "));
             let provenance = format!("{taken}{}", entry.provenance);
-            table.push([entry.population, entry.name, entry.value.to_string(), entry.unit.to_owned(), provenance]);
+            table.push([entry.population, entry.name, entry.value.to_string(), entry.unit.to_string(), provenance]);
         }
         writeln!(screen, "{}", table.text(wrapped(140)))?;
         return Ok(ExitCode::SUCCESS);

@@ -1,17 +1,14 @@
 //! `agogic repeat`: the same study again, compared byte by byte.
 
-use std::collections::BTreeMap;
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_files::{
-    Difference, Files, FolderKind, ResultFolder, advice_files, differences, input_files, manifest, robust_files,
-    sensitivity_files, sweep_files,
-};
+use agogic_files::{Difference, FolderKind, ResultFolder, differences};
 use agogic_lab::{recommend, robust, run, run_sweep, sensitivity, variants_of};
+use agogic_report::{advice_folder, robust_folder, run_folder, sensitivity_folder, sweep_folder};
 use agogic_sim::Engine;
 use agogic_study::Study;
-use serde_json::{Value, json};
+use serde_json::json;
 
 use crate::args::Repeat;
 use crate::failure::Failure;
@@ -24,14 +21,10 @@ pub fn repeat(args: &Repeat, as_json: bool) -> Result<ExitCode, Failure> {
     let (spec, inputs) = folder.spec().map_err(refused)?;
     let name = format!("in {}", args.folder.join("manifest.json").display());
     let study = Study::read_held(spec, &inputs).map_err(|mistakes| Failure::Mistakes { name, mistakes })?;
-    let mut files = again(&study, folder.kind, args)?;
-    files.extend(input_files(&study));
-    let now: BTreeMap<String, Vec<u8>> = files.into_iter().collect();
-    let found = differences(&folder.files, &now);
-    let missing = folder.manifest["files_sha256"].as_object().into_iter().flatten();
-    let missing: Vec<&String> =
-        missing.map(|(name, _)| name).filter(|name| !folder.files.contains_key(*name)).collect();
-    let reasons = if found.is_empty() { Vec::new() } else { reasons(&folder, &study, &found, &missing) };
+    let made = again(&study, folder.kind())?;
+    let now = &made.files;
+    let found = differences(&folder.files, now);
+    let reasons = if found.is_empty() { Vec::new() } else { reasons(&folder, &made, &found) };
     let mut screen = std::io::stdout().lock();
     if as_json {
         let all = json!({
@@ -54,58 +47,50 @@ pub fn repeat(args: &Repeat, as_json: bool) -> Result<ExitCode, Failure> {
     Ok(if found.is_empty() { ExitCode::SUCCESS } else { ExitCode::from(1) })
 }
 
-/// The files of the study, made anew.
-fn again(study: &Study, kind: FolderKind, args: &Repeat) -> Result<Files, Failure> {
-    let out = &args.folder;
+/// The folder of the study, made anew.
+fn again(study: &Study, kind: FolderKind) -> Result<ResultFolder, Failure> {
     let engine = Engine::new(study)?;
-    match kind {
+    Ok(match kind {
         FolderKind::Run => {
             let bar = progress::bar(super::run::steps(study), "typists");
             let result = run(&engine, &|done| bar.inc(done));
             bar.finish_and_clear();
-            Ok(super::run::make(study, result, out)?.files)
+            run_folder(study, &result)?.folder
         }
         FolderKind::Sweep => {
             let bar = progress::bar(super::run::steps(study), "typists");
             let result = run_sweep(&engine, None, &|done| bar.inc(done));
             bar.finish_and_clear();
-            let mut files = sweep_files(study, &result, out)?;
-            files.extend(super::sweep::figures(study, &result)?);
-            Ok(files)
+            sweep_folder(study, &result)?
         }
         FolderKind::Sensitivity => {
             let lacks = || Failure::Lacks { table: "sensitivity", example: "the table that the first run had" };
-            let plan = study.sensitivity.as_ref().ok_or_else(lacks)?;
-            let bar = progress::bar(plan.runs() * study.arms.len() as u64, "points");
+            let points = study.sensitivity.as_ref().ok_or_else(lacks)?.runs() * study.arms.len() as u64;
+            let bar = progress::bar(points, "points");
             let result = sensitivity(&engine, None, &|done| bar.inc(done)).ok_or_else(lacks)?;
             bar.finish_and_clear();
-            Ok(sensitivity_files(study, plan, &result, out)?)
+            sensitivity_folder(study, &result)?
         }
         FolderKind::Advice => {
             let lacks = || Failure::Lacks { table: "advice", example: "the table that the first run had" };
             let spinner = progress::spinner("settings × typists");
             let advice = recommend(&engine, None, &|done| spinner.inc(done)).ok_or_else(lacks)?;
             spinner.finish_and_clear();
-            let mut files = advice_files(study, &advice, out)?;
-            files.extend(super::advise::page_of(study, &advice)?);
-            Ok(files)
+            advice_folder(study, &advice)?
         }
         FolderKind::Robust => {
             let bar = progress::bar(variants_of(study), "variants");
             let advice = recommend(&engine, None, &|_| ()).unwrap_or_default();
             let found = robust(&engine, &advice, None, &|done| bar.inc(done));
             bar.finish_and_clear();
-            let mut files = robust_files(study, &found, out)?;
-            files.extend(super::robust::page_of(study, &advice, &found)?);
-            Ok(files)
+            robust_folder(study, &advice, &found)?
         }
-    }
+    })
 }
 
 /// What may explain a difference, what is surest first.
-fn reasons(folder: &ResultFolder, study: &Study, found: &[Difference], missing: &[&String]) -> Vec<String> {
-    let before = &folder.manifest;
-    let now = manifest(folder.kind, study);
+fn reasons(folder: &ResultFolder, made: &ResultFolder, found: &[Difference]) -> Vec<String> {
+    let (before, now) = (&folder.manifest, &made.manifest);
     let mut reasons = Vec::new();
     if folder.spec_edited() {
         reasons.push("the spec in manifest.json was edited after the run: its hash is not the recorded one".to_owned());
@@ -116,22 +101,21 @@ fn reasons(folder: &ResultFolder, study: &Study, found: &[Difference], missing: 
     for file in folder.edited().iter().filter(|file| file.starts_with("input-")) {
         reasons.push(format!("{file}, a file that the spec names, was edited after the run"));
     }
-    for file in missing {
+    for file in folder.missing() {
         reasons.push(format!("{file} was removed from the folder after the run"));
     }
-    let word = |value: &Value| value.as_str().unwrap_or("unknown").to_owned();
-    let mut differs = |what: &str, a: String, b: String| {
+    let mut differs = |what: &str, a: &str, b: &str| {
         if a != b {
-            reasons.push(format!("{what}: {a} before, {b} now"));
+            reasons.push(format!("{what}: {} before, {b} now", if a.is_empty() { "unknown" } else { a }));
         }
     };
-    differs("the version of agogic", word(&before["agogic"]), word(&now["agogic"]));
-    let short = |value: &Value| word(value).chars().take(12).collect::<String>();
-    let lock = "cargo_lock_sha256";
-    differs("the versions of the libraries (hash of Cargo.lock)", short(&before[lock]), short(&now[lock]));
-    let run = &before["run"];
-    differs("the operating system", word(&run["os"]), std::env::consts::OS.to_owned());
-    differs("the processor", word(&run["architecture"]), std::env::consts::ARCH.to_owned());
+    differs("the version of agogic", &before.agogic, &now.agogic);
+    let short = |hash: &str| hash.chars().take(12).collect::<String>();
+    let (lock, lock_now) = (short(&before.cargo_lock_sha256), short(&now.cargo_lock_sha256));
+    differs("the versions of the libraries (hash of Cargo.lock)", &lock, &lock_now);
+    let (os, architecture) = before.run.as_ref().map_or(("", ""), |run| (&run.os, &run.architecture));
+    differs("the operating system", os, std::env::consts::OS);
+    differs("the processor", architecture, std::env::consts::ARCH);
     if reasons.is_empty() {
         reasons.push(
             "nothing known: version, libraries, system, processor and spec are the same. Either the program was changed \

@@ -1,10 +1,10 @@
-//! `agogic report`: a result folder as page, figures, tables, methods and sources.
+//! `agogic report`: a result folder of any kind as page, figures and tables; of a run methods and sources too.
 
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_files::{ResultFolder, save_folder};
-use agogic_report::{Format, PAGE, Results, bundle};
+use agogic_files::{FolderKind, ResultFolder, save_folder};
+use agogic_report::{Format, PAGE, ReportError, bundle};
 use serde_json::json;
 
 use crate::args::{FigureFormat, Report};
@@ -14,7 +14,6 @@ use crate::failure::Failure;
 pub fn report(args: &Report, as_json: bool) -> Result<ExitCode, Failure> {
     let refused = |source| Failure::Folder { path: args.folder.clone(), source };
     let folder = ResultFolder::open(&args.folder).map_err(refused)?;
-    let results = Results::read(&folder).map_err(refused)?;
     let out = args.out.clone().unwrap_or_else(|| args.folder.join("report"));
     let format = |format: &FigureFormat| match format {
         FigureFormat::Svg => Format::Svg,
@@ -22,7 +21,10 @@ pub fn report(args: &Report, as_json: bool) -> Result<ExitCode, Failure> {
         FigureFormat::Png => Format::Png,
     };
     let formats: Vec<Format> = args.formats.iter().map(format).collect();
-    let files = bundle(&results, &formats, &[])?;
+    let files = bundle(&folder, &formats).map_err(|failed| match failed {
+        ReportError::Folder(source) => refused(source),
+        other => other.into(),
+    })?;
     save_folder(&files, &out, PAGE)?;
     let mut screen = std::io::stdout().lock();
     if as_json {
@@ -36,9 +38,10 @@ pub fn report(args: &Report, as_json: bool) -> Result<ExitCode, Failure> {
     writeln!(screen, "Page: {}", out.join(PAGE).display())?;
     writeln!(
         screen,
-        "Beside it: {} files of figures, {} of tables, methods.md and methods.tex, sources.bib, example.tex",
+        "Beside it: {} files of figures, {} of tables{}",
         within("figures/"),
-        within("tables/")
+        within("tables/"),
+        if folder.kind() == FolderKind::Run { ", methods.md and methods.tex, sources.bib, example.tex" } else { "" }
     )?;
     for file in folder.edited() {
         writeln!(screen, "Note: {file} was changed after the run; the report shows what it says now.")?;

@@ -3,13 +3,9 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_files::write_robust_folder;
-use agogic_lab::{
-    Against, Conclusion, Recommendation, Robustness, Verdict, recommend, robust as run_robust, variants_of,
-};
-use agogic_report::{Column, FigureFileError, PAGE, Sheet, Style, advice_page};
+use agogic_lab::{Against, Conclusion, Robustness, Verdict, recommend, robust as run_robust, variants_of};
+use agogic_report::{Column, PAGE, Sheet, Style, robust_folder};
 use agogic_sim::Engine;
-use agogic_study::Study;
 use serde_json::json;
 
 use super::advice_study;
@@ -37,7 +33,7 @@ pub fn robust(args: &Robust, as_json: bool) -> Result<ExitCode, Failure> {
     bar.finish_and_clear();
     let info = timer.info();
     let seconds = info.seconds;
-    write_robust_folder(&study, &found, &page_of(&study, &advice, &found)?, &info, &out)?;
+    robust_folder(&study, &advice, &found)?.write(info, &out)?;
     claim.settle()?;
     let broken = found.iter().flat_map(|arm| &arm.conclusions).any(|own| own.verdict == Verdict::Breaks);
     let mut screen = std::io::stdout().lock();
@@ -65,22 +61,9 @@ pub fn robust(args: &Robust, as_json: bool) -> Result<ExitCode, Failure> {
              spread evenly over the ranges, not a probability.",
             100.0 * study.inference.level.alpha()
         )?;
-        writeln!(screen, "\n{seconds:.1} s. All tables: {}", shown(&out))?;
+        writeln!(screen, "\n{seconds:.1} s. All tables: {}\nPage: {}", shown(&out), shown(&out.join(PAGE)))?;
     }
     Ok(if broken { ExitCode::from(1) } else { ExitCode::SUCCESS })
-}
-
-/// The page of the advice with what other assumptions do to it; none for a study that asks for no advice.
-pub(super) fn page_of(
-    study: &Study,
-    advice: &[Recommendation],
-    found: &[Robustness],
-) -> Result<Vec<(String, Vec<u8>)>, Failure> {
-    if study.advice.is_none() {
-        return Ok(Vec::new());
-    }
-    let page = advice_page(study, advice, found).map_err(FigureFileError::from)?;
-    Ok(vec![(PAGE.to_owned(), page.into_bytes())])
 }
 
 fn table(arm: &Robustness) -> String {

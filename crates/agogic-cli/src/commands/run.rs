@@ -5,11 +5,11 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
-use agogic_files::{Claim, Files, FolderKind, ResultFolder, RunInfo, manifest, run_files, write_whole};
-use agogic_lab::{Advice, StudyResult, advise, run_kept};
+use agogic_files::{Claim, RunInfo};
+use agogic_lab::{StudyResult, run_kept};
 use agogic_report::{
-    Comparisons, FigureFileError, PAGE, Results, Style, Width, assignment_table, caution_notes, effect_table,
-    floor_note, page, policy_table, slug, stop_table, trade_off,
+    Comparisons, PAGE, RunFolder, Style, assignment_table, caution_notes, effect_table, floor_note, policy_table,
+    run_folder, stop_table,
 };
 use agogic_sim::Engine;
 use agogic_study::Study;
@@ -20,35 +20,6 @@ use super::study;
 use crate::args::Run;
 use crate::failure::Failure;
 use crate::progress;
-
-/// A study that was run, and the files of its folder.
-pub struct Made {
-    /// What it found.
-    pub result: StudyResult,
-    /// What to start from, arm by arm.
-    pub advice: Vec<Advice>,
-    /// The same as a report reads it.
-    pub results: Results,
-    /// The files, figures and page among them, without the manifest.
-    pub files: Files,
-}
-
-/// Makes the files of the folder of a study that was run. `out` names the folder in messages.
-pub fn make(study: &Study, result: StudyResult, out: &Path) -> Result<Made, Failure> {
-    let advice: Vec<Advice> = result.arms.iter().filter_map(|arm| advise(study, arm)).collect();
-    let files = run_files(study, &result, &advice, out)?;
-    let kind = FolderKind::Run;
-    let folder = ResultFolder::from_parts(kind, manifest(kind, study), files);
-    let results = Results::read(&folder).map_err(|source| Failure::Folder { path: out.to_owned(), source })?;
-    let mut files = folder.into_files();
-    for arm in &study.arms {
-        let figure = trade_off(&results, &arm.label).draw(Width::Screen).map_err(FigureFileError::from)?;
-        files.push((format!("trade-off-{}.svg", slug(&arm.label)), figure.svg().into_bytes()));
-    }
-    let page = page(&results, &[]).map_err(FigureFileError::from)?;
-    files.push((PAGE.to_owned(), page.into_bytes()));
-    Ok(Made { result, advice, results, files })
-}
 
 /// Runs a study, writes its folder and prints what it found.
 pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
@@ -81,7 +52,7 @@ impl Timer {
     /// What differs between two runs, until now.
     pub fn info(&self) -> RunInfo {
         let seconds = self.clock.elapsed().as_secs_f64();
-        RunInfo { started_unix_s: self.unix_s, seconds, threads: rayon::current_num_threads() }
+        RunInfo::here(self.unix_s, seconds, rayon::current_num_threads())
     }
 }
 
@@ -94,14 +65,14 @@ pub(super) fn report(
     out: &Path,
     as_json: bool,
 ) -> Result<ExitCode, Failure> {
-    let Made { result, advice, results, files } = make(study, result, out)?;
+    let RunFolder { folder, results } = run_folder(study, &result)?;
     let info = timer.info();
     let seconds = info.seconds;
-    write_whole(FolderKind::Run, study, &files, &info, out)?;
+    folder.write(info, out)?;
     claim.settle()?;
     let mut screen = std::io::stdout().lock();
     if as_json {
-        let all = json!({ "study": study.name, "folder": out, "rows": result.rows, "advice": advice });
+        let all = json!({ "study": study.name, "folder": out, "rows": result.rows, "advice": results.advice });
         serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
         writeln!(screen)?;
         return Ok(ExitCode::SUCCESS);
@@ -141,7 +112,7 @@ pub(super) fn report(
     for note in &study.notes {
         writeln!(screen, "Note: {note}.")?;
     }
-    let assumed = if advice.iter().any(|advice| !advice.ends.is_empty()) {
+    let assumed = if results.advice.iter().any(|advice| !advice.ends.is_empty()) {
         "the advice says what becomes of it at both ends of what is assumed"
     } else {
         "`agogic populations --register` says what is assumed"
@@ -152,7 +123,7 @@ pub(super) fn report(
          people."
     )?;
     // One sentence for each of many assignments would say the same over and over; they are in advice.json.
-    for advice in advice.iter().filter(|_| assignments.is_none()) {
+    for advice in results.advice.iter().filter(|_| assignments.is_none()) {
         writeln!(screen, "\n{}", advice.sentence)?;
     }
     writeln!(screen, "\n{seconds:.1} s. Results: {}\nPage: {}", shown(out), shown(&out.join(PAGE)))?;

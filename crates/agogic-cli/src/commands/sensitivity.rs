@@ -3,9 +3,8 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_files::write_sensitivity_folder;
-use agogic_lab::{IndexRow, OUTCOMES, SENSITIVITY_NOTE, sensitivity as run_sensitivity};
-use agogic_report::{Column, Sheet, Style};
+use agogic_lab::{SENSITIVITY_NOTE, sensitivity as run_sensitivity};
+use agogic_report::{PAGE, Style, index_table, sensitivity_folder};
 use agogic_sim::Engine;
 use serde_json::json;
 
@@ -32,7 +31,7 @@ pub fn sensitivity(args: &Sensitivity, as_json: bool) -> Result<ExitCode, Failur
     bar.finish_and_clear();
     let info = timer.info();
     let seconds = info.seconds;
-    write_sensitivity_folder(&study, plan, &result, &info, &out)?;
+    sensitivity_folder(&study, &result)?.write(info, &out)?;
     claim.settle()?;
     let mut screen = std::io::stdout().lock();
     if as_json {
@@ -43,7 +42,6 @@ pub fn sensitivity(args: &Sensitivity, as_json: bool) -> Result<ExitCode, Failur
     }
     for arm in &study.arms {
         let base = plan.rule.blank().map(|setting| setting.label()).unwrap_or_default();
-        let rows: Vec<&IndexRow> = result.indices.iter().filter(|row| row.arm == arm.label).collect();
         writeln!(
             screen,
             "{}: {base}, {} rows of {} points with {} typists each\n{}\n",
@@ -51,28 +49,11 @@ pub fn sensitivity(args: &Sensitivity, as_json: bool) -> Result<ExitCode, Failur
             plan.rows,
             plan.inputs() + 2,
             plan.typists,
-            table(&rows)
+            index_table(&result.indices, &arm.label).text(Style::Screen)
         )?;
     }
     let percent = study.inference.level.confidence() * 100.0;
     writeln!(screen, "{SENSITIVITY_NOTE}. Intervals: {percent} %, bootstrap over rows of the design.")?;
-    writeln!(screen, "\n{seconds:.1} s. All points: {}", shown(&out))?;
+    writeln!(screen, "\n{seconds:.1} s. All points: {}\nPage: {}", shown(&out), shown(&out.join(PAGE)))?;
     Ok(ExitCode::SUCCESS)
-}
-
-fn table(rows: &[&IndexRow]) -> String {
-    let mut columns = ["input", "range", "index"].map(Column::words).to_vec();
-    columns.extend(OUTCOMES.iter().map(|name| Column::numbers(&name.replace('_', " "), "")));
-    let mut table = Sheet::new(columns);
-    // The rows of the first outcome name every input and index once.
-    for one in rows.iter().filter(|row| row.outcome == OUTCOMES[0]) {
-        let mut cells = vec![one.input.to_owned(), format!("{} to {}", one.range.0, one.range.1), one.index.to_owned()];
-        for outcome in OUTCOMES {
-            let found =
-                rows.iter().find(|row| row.outcome == outcome && row.input == one.input && row.index == one.index);
-            cells.push(found.map_or_else(String::new, |row| row.estimate.text(2)));
-        }
-        table.push(cells);
-    }
-    table.text(Style::Screen)
 }

@@ -3,9 +3,8 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_files::write_sweep_folder;
-use agogic_lab::{Front, FrontPoint, SweepResult, SweepRow, run_sweep};
-use agogic_report::{Column, Sheet, Style, Width, sweep_figures};
+use agogic_lab::{Front, SweepResult, SweepRow, run_sweep};
+use agogic_report::{Column, PAGE, Sheet, Style, front_sentences, front_verdict, sweep_folder};
 use agogic_sim::Engine;
 use agogic_study::{GOALS, Study};
 use serde_json::json;
@@ -30,7 +29,7 @@ pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
     bar.finish_and_clear();
     let info = timer.info();
     let seconds = info.seconds;
-    write_sweep_folder(&study, &result, &figures(&study, &result)?, &info, &out)?;
+    sweep_folder(&study, &result)?.write(info, &out)?;
     claim.settle()?;
     let mut screen = std::io::stdout().lock();
     if as_json {
@@ -41,7 +40,7 @@ pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
     }
     for front in &result.fronts {
         writeln!(screen, "{}\n{}\n", front.arm, table(&study, &result, front))?;
-        for line in in_words(&study, front) {
+        for line in front_sentences(&study, front) {
             writeln!(screen, "{line}")?;
         }
         writeln!(screen)?;
@@ -56,14 +55,8 @@ pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
         screen,
         "Hold-gesture timing is largely assumed: see `agogic populations --register` before you rely on a difference."
     )?;
-    writeln!(screen, "\n{seconds:.1} s. All points: {}", shown(&out))?;
+    writeln!(screen, "\n{seconds:.1} s. All points: {}\nPage: {}", shown(&out), shown(&out.join(PAGE)))?;
     Ok(ExitCode::SUCCESS)
-}
-
-/// The fronts and curves as files of the folder.
-pub(super) fn figures(study: &Study, result: &SweepResult) -> Result<Vec<(String, Vec<u8>)>, Failure> {
-    let drawn = sweep_figures(study, result, Width::TwoColumn).map_err(Failure::Figure)?;
-    Ok(drawn.into_iter().map(|(name, figure)| (format!("{name}.svg"), figure.svg().into_bytes())).collect())
 }
 
 /// The policies, and some points from end to end of each sweep.
@@ -92,57 +85,9 @@ fn table(study: &Study, result: &SweepResult, front: &Front) -> String {
             let place = front.points.iter().find(|point| point.sweep == sweep && point.setting == first.setting);
             let above = place.and_then(|point| point.above_floor.as_ref());
             cells.push(above.map_or_else(String::new, |loss| loss.text(1)));
-            cells.push(place.map_or_else(String::new, verdict));
+            cells.push(place.map_or_else(String::new, front_verdict));
             table.push(cells);
         }
     }
     table.text(Style::Screen)
-}
-
-fn verdict(point: &FrontPoint) -> String {
-    match &point.dominated_by {
-        Some(by) if by.sure => format!("behind {}", by.setting),
-        Some(by) => format!("perhaps behind {}", by.setting),
-        None => "on it".to_owned(),
-    }
-}
-
-fn in_words(study: &Study, front: &Front) -> Vec<String> {
-    let percent = study.inference.level.confidence() * 100.0;
-    let sure = front.points.iter().filter(|point| point.dominated_by.as_ref().is_some_and(|by| by.sure)).count();
-    let on = front.points.iter().filter(|point| point.on_front).count();
-    let [taps, holds, ms] = front.reference;
-    let mut lines = vec![format!(
-        "{on} of {} settings are on the front; {sure} are behind another one with {percent} % confidence for all pairs \
-         together (p-values by Holm over {} ordered pairs). Intervals: {percent} %, unit of resampling: typist.",
-        front.points.len(),
-        front.pairs
-    )];
-    let margins: Vec<String> = study
-        .inference
-        .margins
-        .iter()
-        .filter(|line| GOALS.contains(&line.info.name))
-        .map(|line| format!("{} {} {}", line.info.name.replace('_', " "), line.value, line.info.unit))
-        .collect();
-    if !margins.is_empty() {
-        lines.push(format!("Behind means no worse, and better in one goal, by more than: {}.", margins.join(", ")));
-    }
-    let volume = &front.hypervolume;
-    lines.push(match (volume.value, volume.lo, volume.hi) {
-        (Some(value), Some(lo), Some(hi)) => format!(
-            "The front dominates {:.1} % ({:.1}–{:.1}) of the box up to {taps} false holds per 1000 taps, {holds} missed \
-             holds per 100 holds and {ms} ms.",
-            100.0 * value,
-            100.0 * lo,
-            100.0 * hi
-        ),
-        (value, ..) => format!(
-            "Share of the box up to {taps}, {holds} and {ms} ms that the front dominates: {} ({}).",
-            value.map_or("unknown".to_owned(), |value| format!("{:.1} %", 100.0 * value)),
-            volume.reason.as_deref().unwrap_or("no interval")
-        ),
-    });
-    lines.extend(front.left_out.iter().map(|left_out| format!("Not placed: {left_out}.")));
-    lines
 }

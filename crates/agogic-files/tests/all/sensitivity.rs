@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use agogic_files::{RunInfo, write_sensitivity_folder};
+use agogic_files::{ResultFolder, RunInfo};
 use agogic_lab::{IndexRow, OUTCOMES, run, sensitivity};
 use agogic_sim::Engine;
 use agogic_study::{EstimandInfo, Study};
@@ -54,7 +54,7 @@ fn what_a_rule_looks_at_counts_and_what_it_does_not_see_does_not() {
     let study = read(&format!("{HEAD}{PEOPLE}\"volunteers\"\n{}", ASKED.replace("rows = 32", "rows = 128")));
     let found = sensitivity(&Engine::new(&study).unwrap(), None, &|_| ()).unwrap();
     let index = |outcome: &str, input: &str, index: &str| -> &IndexRow {
-        found.indices.iter().find(|row| (row.outcome, row.input, row.index) == (outcome, input, index)).unwrap()
+        found.indices.iter().find(|row| (&*row.outcome, &*row.input, &*row.index) == (outcome, input, index)).unwrap()
     };
     assert_eq!(found.indices.len(), OUTCOMES.len() * 3 * 2);
     for outcome in ["false_holds", "missed_holds", "tap_delay"] {
@@ -75,18 +75,12 @@ fn the_folder_is_the_same_whatever_the_number_of_threads() {
     let files = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
         let out = folder.path().join(format!("with-{threads}"));
-        let info = RunInfo { started_unix_s: 0, seconds: 0.0, threads: 0 };
-        let plan = study.sensitivity.as_ref().unwrap();
-        let write = || {
-            write_sensitivity_folder(
-                &study,
-                plan,
-                &sensitivity(&Engine::new(&study).unwrap(), None, &|_| ()).unwrap(),
-                &info,
-                &out,
-            )
-        };
-        pool.install(write).unwrap();
+        let info = RunInfo::here(0, 0.0, 0);
+        pool.install(|| {
+            let result = sensitivity(&Engine::new(&study).unwrap(), None, &|_| ()).unwrap();
+            ResultFolder::of_sensitivity(&study, &result).unwrap().write(info, &out)
+        })
+        .unwrap();
         ["indices.csv", "indices.json", "points.csv", "register.json", "manifest.json"]
             .map(|name| std::fs::read(out.join(name)).unwrap())
     };

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use agogic_files::{RunInfo, write_sweep_folder};
+use agogic_files::{ResultFolder, RunInfo};
 use agogic_lab::{run, run_sweep};
 use agogic_sim::Engine;
 use agogic_study::{EstimandInfo, Study, SweepDesign};
@@ -147,9 +147,10 @@ fn files_are_the_same_whatever_the_number_of_threads() {
     let files = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
         let out = folder.path().join(format!("with-{threads}"));
-        let info = RunInfo { started_unix_s: 0, seconds: 0.0, threads: 0 };
+        let info = RunInfo::here(0, 0.0, 0);
         pool.install(|| {
-            write_sweep_folder(&study, &run_sweep(&Engine::new(&study).unwrap(), None, &|_| ()), &[], &info, &out)
+            let result = run_sweep(&Engine::new(&study).unwrap(), None, &|_| ());
+            ResultFolder::of_sweep(&study, &result).unwrap().write(info, &out)
         })
         .unwrap();
         let mut files: Vec<(String, Vec<u8>)> = std::fs::read_dir(&out)
@@ -162,8 +163,16 @@ fn files_are_the_same_whatever_the_number_of_threads() {
     };
     let one = files(1);
     let names: Vec<&str> = one.iter().map(|(name, _)| name.as_str()).collect();
-    let expected =
-        ["front.csv", "front.json", "manifest.json", "register.json", "sweep.csv", "sweep.json", "sweep.parquet"];
+    let expected = [
+        "floor.csv",
+        "front.csv",
+        "front.json",
+        "manifest.json",
+        "register.json",
+        "sweep.csv",
+        "sweep.json",
+        "sweep.parquet",
+    ];
     assert_eq!(names, expected);
     for threads in [2, 5] {
         assert!(files(threads) == one, "{threads} threads give other bytes than one");

@@ -1,20 +1,22 @@
 //! What to mind when reading the results of a study, in sentences.
 
+use std::borrow::Cow;
+
 use agogic_stats::Caution;
 use agogic_study::EstimandInfo;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::{ALL, ResultRow, Statistic};
 
 /// A caution that estimates of one arm earned.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct CautionNote {
     /// Label of the arm.
     pub arm: String,
     /// The caution; of several of one kind the one that weighs most, with the fewest typists.
     pub caution: Caution,
     /// Policy, estimand and statistic of each estimate that earned it, in the order of the results.
-    pub estimates: Vec<(String, &'static str, &'static str)>,
+    pub estimates: Vec<(String, Cow<'static, str>, Statistic)>,
     /// Estimates of the arm that were looked at.
     pub of: usize,
     /// The whole in plain words.
@@ -31,12 +33,12 @@ pub fn cautions_of(rows: &[ResultRow]) -> Vec<CautionNote> {
     let looked_at = |row: &&ResultRow| {
         let told = matches!(row.statistic, Statistic::Pooled | Statistic::Difference);
         let whole = row.group == ALL && row.estimate.value.is_some();
-        told && whole && EstimandInfo::by_name(row.estimand).is_some_and(|info| info.spread)
+        told && whole && EstimandInfo::by_name(&row.estimand).is_some_and(|info| info.spread)
     };
     let mut notes: Vec<CautionNote> = Vec::new();
     for row in rows.iter().filter(looked_at) {
         for caution in row.estimate.cautions.iter().filter(|caution| **caution != Caution::OneText) {
-            let earned = (row.policy.clone(), row.estimand, row.statistic.name());
+            let earned = (row.policy.clone(), row.estimand.clone(), row.statistic);
             match notes.iter_mut().find(|note| note.arm == row.arm && note.caution.name() == caution.name()) {
                 Some(note) => {
                     note.caution = weightier(note.caution, *caution);
@@ -80,7 +82,7 @@ fn sentence(note: &CautionNote) -> String {
     let mut about: Vec<(String, Vec<String>)> = Vec::new();
     for (policy, estimand, statistic) in &note.estimates {
         let name = estimand.replace('_', " ");
-        let what = if *statistic == Statistic::Pooled.name() { name } else { format!("the difference of {name}") };
+        let what = if *statistic == Statistic::Pooled { name } else { format!("the difference of {name}") };
         match about.iter_mut().find(|(known, _)| *known == what) {
             Some((_, policies)) => policies.push(format!("`{policy}`")),
             None => about.push((what, vec![format!("`{policy}`")])),

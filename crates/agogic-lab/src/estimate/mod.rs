@@ -18,7 +18,7 @@ use agogic_sim::ArmScores;
 use agogic_stats::{Clusters, Estimate};
 use agogic_study::{Arm, ESTIMANDS, EstimandInfo, Study};
 use rayon::prelude::*;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 pub use cautions::{CautionNote, cautions_of};
 pub(crate) use methods::rate;
@@ -28,7 +28,7 @@ pub(crate) use spread::exact_share;
 pub use words::as_text;
 
 /// What an estimate says about an estimand.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Statistic {
     /// The rate or mean, pooled over typists.
@@ -117,8 +117,8 @@ impl Statistic {
     }
 }
 
-/// One estimate of one policy in one arm.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+/// One estimate of one policy in one arm: a line of `results.json` in a result folder.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ResultRow {
     /// Label of the arm.
     pub arm: String,
@@ -127,13 +127,13 @@ pub struct ResultRow {
     /// Which typists of the arm: `all`, a group such as `slowest third`, or those of one text, as `text tide-station`.
     pub group: Cow<'static, str>,
     /// Name of the estimand.
-    pub estimand: &'static str,
+    pub estimand: Cow<'static, str>,
     /// Whether the study is about it.
     pub role: Role,
     /// What is said about it.
     pub statistic: Statistic,
     /// Unit.
-    pub unit: &'static str,
+    pub unit: Cow<'static, str>,
     /// Label of the policy it is compared with; `None` for what concerns the policy alone.
     pub minus: Option<String>,
     /// The limit or margin of the spec that it is held against.
@@ -155,10 +155,10 @@ impl ResultRow {
             arm: arm.to_owned(),
             policy: policy.to_owned(),
             group: Cow::Borrowed(ALL),
-            estimand: info.name,
+            estimand: Cow::Borrowed(info.name),
             role: Role::Secondary,
             statistic,
-            unit: info.unit,
+            unit: Cow::Borrowed(info.unit),
             minus: None,
             against: None,
             estimate,
@@ -206,8 +206,8 @@ fn of_estimand(
 ) -> Vec<ResultRow> {
     let inference = &study.inference;
     let mut rows = Vec::new();
-    let row = |at: usize, statistic, unit, compared: bool, against, estimate| ResultRow {
-        unit,
+    let row = |at: usize, statistic, unit: &'static str, compared: bool, against, estimate| ResultRow {
+        unit: Cow::Borrowed(unit),
         minus: compared.then(|| study.policies[inference.versus[at]].clone()),
         against,
         ..ResultRow::of(&arm.label, &study.policies[at], info, statistic, estimate)

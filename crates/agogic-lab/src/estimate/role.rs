@@ -1,7 +1,7 @@
 //! Which results a study is about, and which it only reports.
 
 use agogic_study::EstimandInfo;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::{ALL, ResultRow};
 
@@ -14,7 +14,7 @@ use super::{ALL, ResultRow};
 ///
 /// # Source
 /// ICH E9 (1998), Statistical Principles for Clinical Trials, section 2.2.2, on primary and secondary variables (from memory).
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Role {
     /// Named beforehand as what the study is about.

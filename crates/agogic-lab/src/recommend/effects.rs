@@ -1,10 +1,12 @@
 //! What turning each value of a setting does to each error: "raise it if …", measured.
 
+use std::borrow::Cow;
+
 use agogic_policy::{GUARDS, Param, Setting};
 use agogic_sim::{TrainedArm, TypistRow, clusters};
 use agogic_stats::Estimate;
 use agogic_study::{AdvicePlan, EstimandInfo, Study, times};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::asked::served_clusters;
 use super::subgroups::{SERVED, SERVED_UNIT, SubgroupRow, members};
@@ -15,20 +17,20 @@ use crate::estimate::{ALL, default_difference, groups};
 const FIGURES: [&str; 5] = ["false_holds", "missed_holds", "tap_delay_p95", "wrong_keys", "harm"];
 
 /// What a turned value does to one figure of one group.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct EffectRow {
     /// What is done, such as `raise cutoff_ms from 200 to 220`.
     #[serde(rename = "turn")]
     pub action: String,
     /// The value or guard.
     #[serde(rename = "knob")]
-    pub value: &'static str,
+    pub value: Cow<'static, str>,
     /// The group of typists; `all` for everybody.
-    pub group: &'static str,
+    pub group: Cow<'static, str>,
     /// The estimand, or `served`.
-    pub figure: &'static str,
+    pub figure: Cow<'static, str>,
     /// Its unit.
-    pub unit: &'static str,
+    pub unit: Cow<'static, str>,
     /// The figure after the step less the figure before, over the same presses; an interval for itself.
     pub change: Estimate,
 }
@@ -119,12 +121,12 @@ pub(super) fn rows(
     let mut rows = Vec::new();
     for (place, step) in (first..).zip(steps) {
         for (group, members) in &members {
-            let row = |figure, unit, change| EffectRow {
+            let row = |figure: &'static str, unit: &'static str, change| EffectRow {
                 action: step.action.clone(),
-                value: step.name,
-                group,
-                figure,
-                unit,
+                value: step.name.into(),
+                group: (*group).into(),
+                figure: figure.into(),
+                unit: unit.into(),
                 change,
             };
             for info in &figures {

@@ -21,12 +21,14 @@ pub use rules::RuleRow;
 pub use subgroups::SubgroupRow;
 pub use what_if::WhatIf;
 
+use std::borrow::Cow;
+
 use agogic_sim::numbers::CONFIRM;
 use agogic_sim::{Engine, Store, TrainedArm, TypistRow};
 use agogic_stats::Estimate;
 use agogic_stats::race::{Confirmation, Confirmed, Dropped, Tally, confirm};
 use agogic_study::{AdvicePlan, Study};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::candidates::{Candidate, Judge};
 use crate::elsewhere::{self, ElsewhereRow};
@@ -36,7 +38,7 @@ use asked::{demands, tally};
 use search::Search;
 
 /// A setting that took part in the search.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Searched {
     /// Label of the setting.
     pub setting: String,
@@ -55,7 +57,7 @@ pub struct Searched {
 }
 
 /// A setting of the short list, on fresh typists.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Listed {
     /// Label of the setting.
     pub setting: String,
@@ -64,7 +66,7 @@ pub struct Listed {
     /// Whether it entered near a leader rather than from the spec.
     pub newcomer: bool,
     /// Its swept values.
-    pub values: Vec<(&'static str, f64)>,
+    pub values: Vec<(Cow<'static, str>, f64)>,
     /// Its loss, with an interval for itself.
     pub loss: Estimate,
     /// Typists within the limits per 100, with an exact interval for itself; `None` where no limit asks.
@@ -83,7 +85,7 @@ pub struct Listed {
 }
 
 /// Advice for one arm.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Recommendation {
     /// Label of the arm.
     pub arm: String,
@@ -257,7 +259,7 @@ fn listed(
             setting: candidate.label.clone(),
             from: candidate.from.clone(),
             newcomer: candidate.newcomer,
-            values: candidate.values(study),
+            values: candidate.values(study).into_iter().map(|(name, value)| (name.into(), value)).collect(),
             loss: objective.scaled(loss),
             served: plan.asks_of_typists().then(|| served_estimate(plan, rows, at, study.inference.level, &[])),
             served_at_least_percent: own.served.map(|limits| 100.0 * limits.lo),

@@ -1,9 +1,11 @@
 //! What a simpler rule costs: the best setting of each rule, on the fresh typists.
 
+use std::borrow::Cow;
+
 use agogic_sim::{TrainedArm, TypistRow, clusters};
 use agogic_stats::Estimate;
 use agogic_study::{AdvicePlan, Study};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::asked::served_estimate;
 use super::search::Search;
@@ -12,10 +14,10 @@ use crate::candidates::Candidate;
 use crate::estimate::{default_difference, rate};
 
 /// The best setting of one rule.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct RuleRow {
     /// The rule.
-    pub rule: &'static str,
+    pub rule: Cow<'static, str>,
     /// The setting that the search puts first among those of the rule.
     pub setting: String,
     /// Whether the search puts it among those that meet what is asked; otherwise it is the one that comes nearest.
@@ -66,7 +68,7 @@ pub(super) fn rows(
             let other = clusters(judged.1, objective, place);
             let more = default_difference(&other, &own, inference.level);
             RuleRow {
-                rule,
+                rule: (*rule).into(),
                 setting: judged.0[place].label.clone(),
                 seems_to_meet: *seems_to_meet,
                 loss: objective.scaled(rate(&other, inference, study.seed, objective)),

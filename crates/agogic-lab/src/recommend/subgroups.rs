@@ -1,9 +1,11 @@
 //! Whom a setting serves, and whom it fails.
 
+use std::borrow::Cow;
+
 use agogic_sim::{TypistRow, clusters};
 use agogic_stats::Estimate;
 use agogic_study::{AdvicePlan, Study};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::asked::served_estimate;
 use crate::estimate::{ALL, groups, rate};
@@ -15,14 +17,14 @@ pub(super) const SERVED: &str = "served";
 pub(super) const SERVED_UNIT: &str = "typists per 100";
 
 /// One figure of one group of fresh typists.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct SubgroupRow {
     /// The group; `all` for everybody.
-    pub group: &'static str,
+    pub group: Cow<'static, str>,
     /// `served`, `within LIMIT` or an estimand.
     pub figure: String,
     /// Its unit.
-    pub unit: &'static str,
+    pub unit: Cow<'static, str>,
     /// The estimate, with an interval for itself.
     pub estimate: Estimate,
 }
@@ -40,20 +42,26 @@ pub(super) fn rows(study: &Study, plan: &AdvicePlan, rows: &[TypistRow], at: usi
     let level = study.inference.level;
     let mut all = Vec::new();
     for (group, members) in members(rows) {
+        let row = |figure: String, unit: &'static str, estimate| SubgroupRow {
+            group: group.into(),
+            figure,
+            unit: unit.into(),
+            estimate,
+        };
         if plan.asks_of_typists() {
             let estimate = served_estimate(plan, rows, at, level, &members);
-            all.push(SubgroupRow { group, figure: SERVED.into(), unit: SERVED_UNIT, estimate });
+            all.push(row(SERVED.into(), SERVED_UNIT, estimate));
         }
         for line in plan.limits.iter().filter(|_| plan.limits.len() > 1) {
             let one = AdvicePlan { limits: vec![*line], ..plan.clone() };
             let figure = format!("within {}", AdvicePlan::limits_in_words(&one.limits));
             let estimate = served_estimate(&one, rows, at, level, &members);
-            all.push(SubgroupRow { group, figure, unit: SERVED_UNIT, estimate });
+            all.push(row(figure, SERVED_UNIT, estimate));
         }
         let objective = plan.objective;
         let own = groups::only(&clusters(rows, objective, at), &members);
         let estimate = objective.scaled(rate(&own, &study.inference, study.seed, objective));
-        all.push(SubgroupRow { group, figure: objective.name.into(), unit: objective.unit, estimate });
+        all.push(row(objective.name.into(), objective.unit, estimate));
     }
     all
 }

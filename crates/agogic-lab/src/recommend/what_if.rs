@@ -2,7 +2,7 @@
 
 use agogic_stats::{Level, Trials, clopper_pearson};
 use agogic_study::{AdvicePlan, Line};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::search::Search;
 use crate::candidates::Candidate;
@@ -14,7 +14,7 @@ const FACTORS: [f64; 4] = [0.5, 0.75, 1.5, 2.0];
 const SHARES: [f64; 4] = [0.5, 0.8, 0.95, 0.99];
 
 /// A question asked in another way, and what the search says then.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct WhatIf {
     /// What is asked instead.
     pub asked: String,

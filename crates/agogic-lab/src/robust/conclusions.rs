@@ -1,9 +1,11 @@
 //! What a study concludes, and what other assumptions say of it.
 
+use std::borrow::Cow;
+
 use agogic_sim::{TypistRow, clusters};
 use agogic_stats::{Clusters, Estimate, Level};
 use agogic_study::{AdvicePlan, EstimandInfo, Study, times};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::variants::Variant;
 use crate::candidates::Candidate;
@@ -14,7 +16,7 @@ const METHOD: &str = "share of points, exact";
 const NONE: &str = "no point has an opportunity";
 
 /// What became of a conclusion.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Verdict {
     /// No single assumption makes the estimate change its sign.
@@ -28,7 +30,7 @@ pub enum Verdict {
 }
 
 /// An assumption that speaks against a conclusion.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Against {
     /// The number that was moved; empty for the population as it is.
     pub assumption: String,
@@ -49,12 +51,12 @@ impl Against {
 }
 
 /// A conclusion with its fate.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Conclusion {
     /// What is concluded.
     pub claim: String,
     /// Unit of the margins.
-    pub unit: &'static str,
+    pub unit: Cow<'static, str>,
     /// By how much it holds for the population as it is, on the typists used here; above zero speaks for it.
     pub margin: Estimate,
     /// Its fate.
@@ -200,7 +202,7 @@ impl Claim {
         let held = points.iter().filter(|own| own.margin.value.is_some_and(|value| value >= 0.0)).count() as u64;
         Conclusion {
             claim: self.words[usize::from(turned)].clone(),
-            unit: self.unit,
+            unit: self.unit.into(),
             margin: nominal.margin,
             verdict,
             weakest,

@@ -18,7 +18,7 @@ use agogic_stats::Level;
 use agogic_study::{Arm, Study};
 use agogic_typist::{Provenance, register_of};
 use rayon::prelude::*;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::candidates::{Candidate, rows_of};
 use crate::recommend::{Recommendation, to_judge};
@@ -26,7 +26,7 @@ use conclusions::Claim;
 use variants::{Variant, variants};
 
 /// What was found in one arm.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Robustness {
     /// Label of the arm.
     pub arm: String,

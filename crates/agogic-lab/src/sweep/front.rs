@@ -5,7 +5,7 @@ use agogic_stats::{Clusters, Estimate, Resamples, StudentT, front as non_dominat
 use agogic_study::{EstimandInfo, GOALS, Inference, Study, SweepDesign};
 use rand::RngExt;
 use rayon::prelude::*;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::swept::{ArmSweep, Swept};
 use crate::estimate::rate;
@@ -23,7 +23,7 @@ const FEWEST: usize = 200;
 const ADDRESS: u64 = 20;
 
 /// A setting that is at least as good as another one, with the differences that say so.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Dominator {
     /// Its label.
     pub setting: String,
@@ -36,7 +36,7 @@ pub struct Dominator {
 }
 
 /// One setting on or behind a front.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct FrontPoint {
     /// Label of the sweep it belongs to; `policies` for a policy of the study.
     pub sweep: String,
@@ -71,7 +71,7 @@ pub struct FrontPoint {
 ///
 /// # Source
 /// Berger 1982, Technometrics 24:295 (intersection–union, from memory); Holm 1979.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Front {
     /// Label of the arm.
     pub arm: String,

@@ -1,9 +1,11 @@
 //! The long table of a sweep: one row per arm, setting and estimand.
 
+use std::borrow::Cow;
+
 use agogic_stats::Estimate;
 use agogic_study::{EstimandInfo, Study};
 use rayon::prelude::*;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::swept::{ArmSweep, Swept};
 use crate::estimate::rate;
@@ -15,7 +17,7 @@ const POLICIES: &str = "policies";
 const ALWAYS: [&str; 3] = ["false_holds", "missed_holds", "tap_delay"];
 
 /// One estimate of one setting in one arm.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct SweepRow {
     /// Label of the arm.
     pub arm: String,
@@ -26,11 +28,11 @@ pub struct SweepRow {
     /// Label of the setting.
     pub setting: String,
     /// What was swept, with its values; empty for the policies of the study.
-    pub values: Vec<(&'static str, f64)>,
+    pub values: Vec<(Cow<'static, str>, f64)>,
     /// Name of the estimand.
-    pub estimand: &'static str,
+    pub estimand: Cow<'static, str>,
     /// Unit.
-    pub unit: &'static str,
+    pub unit: Cow<'static, str>,
     /// The estimate, pooled over typists.
     pub estimate: Estimate,
 }
@@ -40,7 +42,7 @@ struct Job<'a> {
     sweep: &'a str,
     point: usize,
     swept: &'a Swept,
-    values: Vec<(&'static str, f64)>,
+    values: Vec<(Cow<'static, str>, f64)>,
 }
 
 /// The rows of an arm.
@@ -49,7 +51,7 @@ pub(super) fn rows(study: &Study, arm: &ArmSweep) -> Vec<SweepRow> {
     let policies = policies.map(|(point, swept)| Job { sweep: POLICIES, point, swept, values: Vec::new() });
     let sweeps = study.sweeps.iter().zip(&arm.sweeps).flat_map(|(plan, points)| {
         points.iter().enumerate().map(move |(point, swept)| {
-            let names = plan.axes.iter().map(|axis| axis.param.name);
+            let names = plan.axes.iter().map(|axis| Cow::Borrowed(axis.param.name));
             let values = names.zip(swept.values.iter().copied()).collect();
             Job { sweep: &plan.label, point, swept, values }
         })
@@ -64,8 +66,8 @@ pub(super) fn rows(study: &Study, arm: &ArmSweep) -> Vec<SweepRow> {
                 point,
                 setting: swept.label.clone(),
                 values: values.clone(),
-                estimand: info.name,
-                unit: info.unit,
+                estimand: info.name.into(),
+                unit: info.unit.into(),
                 estimate,
             })
         })

@@ -62,7 +62,7 @@ fn the_known_best_is_found_and_what_is_faster_wrong_is_refused() {
     let raise = found.effects.iter().find(|row| row.action.starts_with("raise cutoff_ms") && row.group == "all");
     let raise = raise.filter(|row| row.figure == "false_holds").unwrap();
     assert!(raise.change.hi.unwrap() < 0.0, "raising a cutoff spares false holds");
-    let whom: Vec<&str> = found.subgroups.iter().map(|row| row.group).collect();
+    let whom: Vec<&str> = found.subgroups.iter().map(|row| &*row.group).collect();
     assert!(whom.contains(&"slowest third") && whom.contains(&"third with most rollover"));
     let looser = found.what_ifs.iter().find(|turn| turn.asked.starts_with("a limit of 300 ms")).unwrap();
     // Hardly anybody dwells for 300 ms in more than one tap of twenty, so the latest cutoff is within that limit.

@@ -98,7 +98,7 @@ fn joint_intervals_enclose_single_ones_and_say_how_precise_their_critical_value_
             .find(|row| {
                 row.statistic == Statistic::Difference
                     && row.group == ALL
-                    && (&row.policy, row.estimand) == (&joint.policy, joint.estimand)
+                    && (&row.policy, &row.estimand) == (&joint.policy, &joint.estimand)
             })
             .expect("a difference beside each joint one");
         let (Some(inner), Some(outer)) = (single.estimate.interval(), joint.estimate.interval()) else { continue };

@@ -1,0 +1,223 @@
+//! The tables of advice, and of what other assumptions do to its conclusions.
+
+use agogic_lab::{Conclusion, EffectRow, Recommendation, Robustness, Verdict};
+use agogic_study::AdvicePlan;
+
+use crate::sheet::{Cell, Column, Sheet};
+use crate::tables::slug;
+
+/// What is asked to be small, in words.
+pub(crate) fn figure_name(plan: &AdvicePlan) -> String {
+    plan.objective.name.replace('_', " ")
+}
+
+/// One row for each population: the setting to ship, its price, whom it fails.
+pub(crate) fn answer_table(plan: &AdvicePlan, advice: &[Recommendation]) -> Sheet {
+    let rows = advice.iter().map(|own| {
+        let told = told(own);
+        let setting = match &own.setting {
+            Some(setting) => format!("`{setting}`"),
+            None => "none is sure to do".to_owned(),
+        };
+        let worst = own.subgroups.iter().filter(|row| row.figure == "served" && row.group != "all");
+        let worst = worst.min_by(|a, b| a.estimate.value.partial_cmp(&b.estimate.value).expect("shares are numbers"));
+        let fails = worst.map_or_else(
+            || "not known".to_owned(),
+            |row| {
+                let served = row.estimate.value.unwrap_or_default();
+                format!("{:.0} of 100 in the {}", 100.0 - served, row.group)
+            },
+        );
+        let rule = own.setting.as_deref().map(|setting| setting.split([' ', ',']).next().unwrap_or(setting));
+        let simpler = own.rules.iter().find(|row| row.seems_to_meet && Some(&*row.rule) != rule);
+        let simpler = simpler
+            .map_or_else(|| "none".to_owned(), |row| format!("`{}`, {}", row.setting, row.more_loss.signed_text(1)));
+        vec![
+            Cell::Words(own.arm.clone()),
+            Cell::Words(setting),
+            Cell::estimate(told.map(|listed| &listed.loss), 1),
+            told.and_then(|listed| listed.served_at_least_percent)
+                .map_or(Cell::Nothing, |least| Cell::Number(least, 1)),
+            Cell::Words(fails),
+            Cell::Words(helps(own)),
+            Cell::Words(simpler),
+        ]
+    });
+    Sheet {
+        name: "advice".into(),
+        caption:
+            "The setting to ship, at what price, whom it fails, and what to turn for them. Where none is sure, the \
+                      numbers are of the nearest."
+                .into(),
+        columns: vec![
+            Column::words("typists"),
+            Column::words("use"),
+            Column::numbers(&figure_name(plan), plan.objective.unit),
+            Column::numbers("served, at least", "%"),
+            Column::words("not served"),
+            Column::words("for them"),
+            Column::words("the best of the other rules, and its price"),
+        ],
+        rows: rows.collect(),
+    }
+}
+
+/// The advised setting, or the one that came nearest.
+fn told(own: &Recommendation) -> Option<&agogic_lab::Listed> {
+    match &own.setting {
+        Some(setting) => own.listed.iter().find(|listed| listed.setting == *setting),
+        None => own.listed.iter().max_by(|a, b| {
+            let share = |listed: &agogic_lab::Listed| listed.served.as_ref().and_then(|e| e.value).unwrap_or(-1.0);
+            share(a).partial_cmp(&share(b)).expect("shares are numbers")
+        }),
+    }
+}
+
+/// The turn that serves the worst-served group more, in a few words.
+fn helps(own: &Recommendation) -> String {
+    let Some(line) = own.for_them.first() else { return "nobody is served less than asked".to_owned() };
+    let turn = line.split("To help them, ").nth(1).and_then(|rest| rest.split(':').next());
+    turn.map_or_else(|| "no single turn surely helps".to_owned(), str::to_owned)
+}
+
+/// The short list, on fresh typists.
+pub(crate) fn list_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
+    let meets = |listed: &agogic_lab::Listed| match (listed.meets, listed.breaks) {
+        (true, _) if own.setting.as_ref() == Some(&listed.setting) => "yes, advised",
+        (true, _) if listed.alike => "yes, alike",
+        (true, _) => "yes",
+        (false, true) => "no",
+        (false, false) => "not sure",
+    };
+    let rows = own.listed.iter().map(|listed| {
+        vec![
+            Cell::Words(listed.setting.clone()),
+            Cell::estimate(Some(&listed.loss), 1),
+            Cell::estimate(listed.served.as_ref(), 1),
+            Cell::Words(meets(listed).into()),
+            Cell::estimate(listed.more_loss.as_ref(), 1),
+        ]
+    });
+    Sheet {
+        name: format!("short-list-{}", slug(&own.arm)),
+        caption: "Differences have limits that hold for all pairs together; other intervals stand for themselves."
+            .into(),
+        columns: vec![
+            Column::words("setting"),
+            Column::numbers(&figure_name(plan), plan.objective.unit),
+            Column::numbers("served", "typists per 100"),
+            Column::words("meets what is asked"),
+            Column::numbers("more than the advised", plan.objective.unit),
+        ],
+        rows: rows.collect(),
+    }
+}
+
+/// The best setting of each rule.
+pub(crate) fn rules_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
+    let rows = own.rules.iter().map(|row| {
+        vec![
+            Cell::Words(row.setting.clone()),
+            Cell::estimate(Some(&row.loss), 1),
+            Cell::estimate(row.served.as_ref(), 1),
+            Cell::Words(if row.seems_to_meet { "yes" } else { "no, the nearest" }.into()),
+        ]
+    });
+    Sheet {
+        name: format!("rules-{}", slug(&own.arm)),
+        caption: "The best setting of each rule, found in the search and judged on fresh typists.".into(),
+        columns: vec![
+            Column::words("setting"),
+            Column::numbers(&figure_name(plan), plan.objective.unit),
+            Column::numbers("served", "typists per 100"),
+            Column::words("seems to meet"),
+        ],
+        rows: rows.collect(),
+    }
+}
+
+/// Groups down, figures across.
+pub(crate) fn whom_table(own: &Recommendation) -> Sheet {
+    let first = own.subgroups.first().map(|row| &*row.group);
+    let figures: Vec<_> = own.subgroups.iter().filter(|row| Some(&*row.group) == first).collect();
+    let mut columns = vec![Column::words("typists")];
+    columns.extend(figures.iter().map(|row| Column::numbers(&row.figure.replace('_', " "), &row.unit)));
+    let rows = own.subgroups.chunk_by(|a, b| a.group == b.group).map(|rows| {
+        let mut cells = vec![Cell::Words(rows[0].group.to_string())];
+        cells.extend(rows.iter().map(|row| Cell::estimate(Some(&row.estimate), 1)));
+        cells
+    });
+    Sheet {
+        name: format!("whom-{}", slug(&own.arm)),
+        caption: "Thirds of the fresh typists by speed and by rollover; intervals each for itself.".into(),
+        columns,
+        rows: rows.collect(),
+    }
+}
+
+/// Turns down, figures across, for everybody.
+pub(crate) fn effect_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
+    let shown = |row: &&EffectRow| {
+        row.group == "all"
+            && (row.figure == plan.objective.name
+                || ["false_holds", "missed_holds", "tap_delay_p95", "served"].contains(&&*row.figure))
+    };
+    let rows: Vec<&EffectRow> = own.effects.iter().filter(shown).collect();
+    let first = rows.first().map(|row| row.action.as_str());
+    let mut columns = vec![Column::words("turn")];
+    let figures = rows.iter().filter(|row| Some(row.action.as_str()) == first);
+    columns.extend(figures.map(|row| Column::numbers(&row.figure.replace('_', " "), &row.unit)));
+    let rows = rows.chunk_by(|a, b| a.action == b.action).map(|rows| {
+        let mut cells = vec![Cell::Words(rows[0].action.clone())];
+        cells.extend(rows.iter().map(|row| Cell::estimate(Some(&row.change), 2)));
+        cells
+    });
+    Sheet {
+        name: format!("turns-{}", slug(&own.arm)),
+        caption: "Each figure after the turn less the figure before, for everybody, over the same presses.".into(),
+        columns,
+        rows: rows.collect(),
+    }
+}
+
+/// The fate of each conclusion under other assumptions.
+pub(crate) fn fate_table(robust: &[Robustness]) -> Sheet {
+    let against = |own: &Conclusion| {
+        let all: Vec<String> = own
+            .broken_by
+            .iter()
+            .chain(&own.doubted_by)
+            .map(|against| format!("`{}` = {}", against.assumption, against.value))
+            .collect();
+        if all.is_empty() { "none".to_owned() } else { all.join(", ") }
+    };
+    let word = |verdict: Verdict| match verdict {
+        Verdict::Survives => "survives",
+        Verdict::Wavers => "wavers",
+        Verdict::Breaks => "breaks",
+        Verdict::Open => "open",
+    };
+    let rows = robust.iter().flat_map(|arm| {
+        arm.conclusions.iter().map(move |own| {
+            vec![
+                Cell::Words(arm.arm.clone()),
+                Cell::Words(own.claim.clone()),
+                Cell::Words(word(own.verdict).into()),
+                Cell::estimate(Some(&own.holds_percent), 0),
+                Cell::Words(against(own)),
+            ]
+        })
+    });
+    Sheet {
+        name: "assumptions".into(),
+        caption: "The share is of points spread evenly over the ranges, not a probability.".into(),
+        columns: vec![
+            Column::words("typists"),
+            Column::words("conclusion"),
+            Column::words("fate"),
+            Column::numbers("holds at", "points per 100"),
+            Column::words("spoken against by"),
+        ],
+        rows: rows.collect(),
+    }
+}
