@@ -9,7 +9,7 @@ use agogic_sim::numbers::ELSEWHERE;
 use agogic_sim::{ArmRunner, Decider, TrainedArm, Trial};
 use agogic_study::{Arm, BUILT_IN_TEXTS, OTHER_TEXTS, Study, built_in_text};
 use rayon::prelude::*;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Typists judged in each world, and presses of each. Whether a third or a tenth is missed, so many tell.
 const TYPISTS: u64 = 60;
@@ -19,7 +19,7 @@ const KEYS: usize = 2000;
 const AT: f64 = 5.0;
 
 /// What a rule that knows keys does in one world, beside times alone.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ElsewhereRow {
     /// The world: a text, a list of shortcuts, or a share of holds.
     pub world: String,

@@ -28,6 +28,41 @@
 //! let pooled = result.rows.iter().find(|row| row.estimand == "false_holds" && row.statistic == Statistic::Pooled);
 //! assert!(pooled.unwrap().estimate.value.is_some());
 //! ```
+//!
+//! A rule of one's own is compared without a fork: it joins a study as a setting.
+//!
+//! ```
+//! use agogic_lab::{Statistic, run};
+//! use agogic_policy::{Decision, Encounter, Policy, Setting, Sight, conformance};
+//! use agogic_sim::Engine;
+//! use agogic_study::{MAIN_STUDY, Study};
+//!
+//! /// A hold when a second key joins the first, decided then.
+//! #[derive(Debug)]
+//! struct TwoKeys;
+//!
+//! impl Policy for TwoKeys {
+//!     fn decide(&self, encounter: &Encounter<'_>) -> Decision {
+//!         match encounter.contacts().nth(1) {
+//!             Some(second) => Decision::hold(agogic_keys::Span(second.down as u64)),
+//!             None => Decision::tap(encounter.dwell),
+//!         }
+//!     }
+//! }
+//!
+//! let own = Setting::own("two-keys", Sight::Timing, TwoKeys);
+//! conformance::check(&own, 1000)?;
+//! let mut study = Study::read(MAIN_STUDY, std::path::Path::new("."))?;
+//! study.typists = 40;
+//! study.arms.truncate(1);
+//! (study.floor.typists, study.ends) = (0, 0);
+//! study.add_policy("two-keys", own, 0)?;
+//! let result = run(&Engine::new(&study)?, &|_| ());
+//! let joint = |row: &&agogic_lab::ResultRow| row.policy == "two-keys" && row.statistic == Statistic::Difference;
+//! let difference = result.rows.iter().filter(joint).find(|row| row.estimand == "false_holds").unwrap();
+//! assert!(difference.estimate.interval().is_some(), "{}", difference.estimate.text(1));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod advice;
 mod candidates;

@@ -3,7 +3,7 @@
 use agogic_keys::{Code, Hand, Press, Purpose, stream};
 use agogic_policy::{EncounterScan, EvidenceCounts, EvidenceTables, KeySample, Setting, TrainingError};
 use agogic_stats::{Level, Resamples};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::meant::{Meant, is_dual, meant};
 
@@ -72,7 +72,7 @@ pub struct Judged {
 }
 
 /// Missed holds of a rule at the threshold that makes so many false holds.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Missed {
     /// False holds per 1000 taps.
     pub false_holds: f64,

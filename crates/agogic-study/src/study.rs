@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use agogic_keys::{Assignment, Board, Rates, Shortcut, TextPlan, Workload};
+use agogic_policy::Setting;
 use agogic_score::CostTable;
 use agogic_typist::{Clock, Population};
 
@@ -10,7 +11,7 @@ use crate::estimands::EstimandInfo;
 use crate::inference::Inference;
 use crate::inputs::Input;
 use crate::plans::{
-    AdvicePlan, FloorPlan, FrontPlan, PolicyPlan, RarePlan, RobustPlan, SensitivityPlan, StopPlan, SweepPlan,
+    AdvicePlan, FloorPlan, FrontPlan, PolicyPlan, RarePlan, RobustPlan, RulePlan, SensitivityPlan, StopPlan, SweepPlan,
     TrainingPlan,
 };
 
@@ -118,6 +119,28 @@ impl Study {
     /// Presses that all typists of all arms make under each policy.
     pub fn presses(&self) -> u64 {
         self.arms.iter().map(|arm| arm.keys as u64 * self.typists).sum()
+    }
+
+    /// Adds a policy as it is, of the registry or a rule of one's own, compared with the policy at `versus`.
+    ///
+    /// The spec does not name it, so what is made of the study can be repeated only by the program that added it: a run
+    /// keeps no blocks, since none could be told from those of another rule of that name.
+    ///
+    /// # Errors
+    /// A policy has that label already, or there is none at `versus`; the label comes back.
+    pub fn add_policy(&mut self, label: &str, setting: Setting, versus: usize) -> Result<(), String> {
+        if versus >= self.policies.len() || self.policies.iter().any(|known| known == label) {
+            return Err(label.to_owned());
+        }
+        self.policies.push(label.to_owned());
+        self.plans.push(PolicyPlan { rule: RulePlan::of(setting), own_tables: None, personal: None });
+        self.inference.versus.push(versus);
+        Ok(())
+    }
+
+    /// Whether it has policies that its spec does not name.
+    pub fn is_more_than_its_spec(&self) -> bool {
+        self.plans.iter().any(|plan| plan.rule.own.is_some())
     }
 
     /// Which of [`Study::texts`] a typist is judged on; the same in all arms.

@@ -6,7 +6,7 @@
 //! and roll 5.2 of 100 characters; 7.6 are published.
 
 use crate::constants::Constant;
-use crate::register::{Changes, ConstantRow, Provenance, TraitRow};
+use crate::provenance::{Changes, ConstantRow, Provenance, TraitRow};
 use crate::traits::Trait;
 
 const INTERVAL: Provenance = Provenance::derived(

@@ -5,7 +5,8 @@ use std::fmt::Write as _;
 use crate::constants::CONSTANTS;
 use crate::draft::PopulationDraft;
 use crate::population::Population;
-use crate::register::{Entry, register_of};
+use crate::provenance::Entry;
+use crate::register::register_of;
 use crate::traits::{Scale, TRAITS};
 
 /// Columns of a comment.

@@ -6,7 +6,7 @@
 //! have 57.7 WPM (SD 15.8), trimmed intervals of 173 ms (SD 45; published 176 and 44) and roll 23 of 100
 //! characters; at their speed 29 are published.
 
-use crate::register::{Changes, Provenance, TraitRow};
+use crate::provenance::{Changes, Provenance, TraitRow};
 use crate::traits::Trait;
 
 const SPEED: Provenance = Provenance::derived(

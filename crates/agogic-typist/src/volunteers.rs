@@ -2,7 +2,7 @@
 
 use crate::calibrated as fit;
 use crate::correlations::Correlation;
-use crate::register::{BuiltIn, ConstantRow, Provenance, TraitRow};
+use crate::provenance::{BuiltIn, ConstantRow, Provenance, TraitRow};
 use crate::traits::Trait;
 
 /// Values of the file `calibrated.rs`, which `calibrate` writes.

@@ -121,7 +121,7 @@ pub struct Recommendation {
     pub what_ifs: Vec<WhatIf>,
     /// Rules that know keys, where they learned and in other worlds; empty where the study has none. Where what they gain
     /// does not survive in one of them, no such rule took part in the search.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub elsewhere: Vec<ElsewhereRow>,
 }
 

@@ -52,7 +52,7 @@ impl BlockPlan {
         let all = study.typists * study.arms.len() as u64;
         let size = (BLOCK_PRESSES / keys).min(all / LEAST_BLOCKS).max(1);
         let window = study.stop.as_ref().map_or(study.typists, |stop| stop.block).max(1);
-        let kept = worth_keeping(study.presses() * study.policies.len() as u64);
+        let kept = worth_keeping(study.presses() * study.policies.len() as u64) && !study.is_more_than_its_spec();
         Self { size, window, typists: study.typists, arms: study.arms.len(), kept }
     }
 

@@ -8,7 +8,9 @@ use agogic_policy::{ErrorCosts, EvidenceTables, Guards, Personal, PersonalError,
 #[derive(Clone, Debug)]
 pub struct RulePlan {
     /// The rule.
-    pub entry: &'static RuleEntry,
+    pub entry: RuleEntry,
+    /// A setting that is given whole, of a rule of one's own.
+    pub own: Option<Setting>,
     /// Values that are stated, by name; the others take their defaults.
     pub values: Vec<(String, f64)>,
     /// The guards around it.
@@ -16,17 +18,22 @@ pub struct RulePlan {
 }
 
 impl RulePlan {
+    /// A setting as it is: of a rule of the registry or of one's own.
+    pub fn of(setting: Setting) -> Self {
+        Self { entry: *setting.entry(), values: Vec::new(), guards: *setting.guards(), own: Some(setting) }
+    }
+
     /// The setting, deciding from `tables` if the rule is one that learns.
     ///
     /// # Errors
     /// A value that the rule does not take, or a rule that learns without tables.
     pub fn setting(&self, tables: Option<&Arc<EvidenceTables>>) -> Result<Setting, SettingError> {
         let given: Vec<(&str, f64)> = self.values.iter().map(|(name, value)| (name.as_str(), *value)).collect();
-        let built = match tables {
-            Some(tables) if self.entry.needs_training => Setting::trained(self.entry.name, &given, tables),
-            _ => Setting::rule(self.entry.name, &given),
-        };
-        Ok(built?.with_guards(self.guards))
+        if let Some(own) = &self.own {
+            return Ok(own.clone());
+        }
+        let tables = tables.filter(|_| self.entry.needs_training);
+        Ok(Setting::of_entry(&self.entry, &given, tables)?.with_guards(self.guards))
     }
 
     /// The setting as far as it is known before any training: labels, values and guards are right, and a rule that

@@ -195,7 +195,7 @@ struct Parts {
 
 impl Parts {
     /// Every rule of the study.
-    fn rules(&self) -> impl Iterator<Item = &'static RuleEntry> {
+    fn rules(&self) -> impl Iterator<Item = RuleEntry> {
         let policies = self.drafts.iter().map(|draft| draft.rule.entry);
         let sweeps = self.sweeps.iter().map(|draft| draft.rule.entry);
         policies.chain(sweeps).chain(self.probe.iter().map(|plan| plan.rule.entry))

@@ -49,7 +49,7 @@ pub(super) fn read_rule(section: &Section<'_, '_>) -> Option<RulePlan> {
         section.missing("rule", "is missing; `agogic policies` lists the rules");
     }
     let name = name?;
-    let Some(entry) = rule(&name.value) else {
+    let Some(entry) = rule(&name.value).copied() else {
         let names: Vec<&str> = RULES.iter().map(|entry| entry.name).collect();
         let hint = nearest(&name.value, &names).map_or(String::new(), |near| format!("; did you mean `{near}`?"));
         log.at(&name, format!("no rule `{}`{hint} (rules: {})", name.value, names.join(", ")));
@@ -64,7 +64,7 @@ pub(super) fn read_rule(section: &Section<'_, '_>) -> Option<RulePlan> {
         }
     }
     let (guards, values) = (guards?, values.into_iter().map(|found| found.value).collect());
-    sound.then_some(RulePlan { entry, values, guards })
+    sound.then_some(RulePlan { entry, own: None, values, guards })
 }
 
 impl Draft {

@@ -85,11 +85,11 @@ pub(super) fn read_axes(section: &Section<'_, '_>, rule: &RulePlan, stepped: boo
 }
 
 /// The numbers of a rule, then those of the guards.
-fn params(entry: &'static RuleEntry) -> impl Iterator<Item = Param> {
+fn params(entry: RuleEntry) -> impl Iterator<Item = Param> {
     entry.params.iter().copied().chain(GUARDS.iter().filter_map(|guard| guard.param))
 }
 
-fn param_of(entry: &'static RuleEntry, name: &str) -> Option<(usize, Param)> {
+fn param_of(entry: RuleEntry, name: &str) -> Option<(usize, Param)> {
     params(entry).enumerate().find(|(_, param)| param.name == name)
 }
 
