@@ -12,7 +12,7 @@ use crate::comparisons;
 use crate::figures::{self, Drawing, FigureFileError, Format};
 use crate::folders::{ReportError, page_of_robust};
 use crate::methods::{bibtex, methods_latex, methods_markdown};
-use crate::page::page;
+use crate::page::{PAGE, page};
 use crate::section::Section;
 use crate::sensitivity_page::{index_figures, index_table, sensitivity_page};
 use crate::sheet::Sheet;
@@ -20,9 +20,6 @@ use crate::stop::stop_table;
 use crate::sweep_figures::sweep_figures;
 use crate::sweep_page::{front_table, sweep_page};
 use crate::tables;
-
-/// Name of the page in a folder.
-pub const PAGE: &str = "page.html";
 
 /// The files of a report of a result folder of any kind, from what it holds: names, with `/` between folder and file, and
 /// contents.

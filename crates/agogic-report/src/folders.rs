@@ -7,9 +7,8 @@ use agogic_sim::FileError;
 use agogic_study::Study;
 
 use crate::advice_page::{advice_page, robust_page};
-use crate::bundle::PAGE;
 use crate::figures::{FigureFileError, trade_off};
-use crate::page::page;
+use crate::page::{PAGE, page};
 use crate::sensitivity_page::sensitivity_page;
 use crate::sweep_figures::sweep_figures;
 use crate::sweep_page::sweep_page;

@@ -81,7 +81,7 @@ mod words;
 
 pub use advice_page::{advice_page, robust_page};
 pub use agogic_figures::{Figure, Timing, TimingPress, TimingVerdict, Width};
-pub use bundle::{PAGE, bundle, run_bundle};
+pub use bundle::{bundle, run_bundle};
 pub use comparisons::{Comparisons, comparison_table, effect_table, for_whom};
 pub use figures::{
     Drawing, FigureFileError, Format, all as all_figures, differences, false_holds_by_rollover,
@@ -91,7 +91,7 @@ pub use figures::{
 pub use folders::{ReportError, RunFolder, advice_folder, robust_folder, run_folder, sensitivity_folder, sweep_folder};
 pub use log_figure::log_figure;
 pub use methods::{Paragraph, bibtex, methods, methods_latex, methods_markdown, sources_used};
-pub use page::page;
+pub use page::{PAGE, page};
 pub use people_figure::people_figure;
 pub use section::Section;
 pub use sensitivity_page::{index_figures, index_table, sensitivity_page};

@@ -20,6 +20,9 @@ const TEMPLATE: &str = include_str!("page/page.html");
 const CSS: &str = include_str!("page/page.css");
 const SCRIPT: &str = include_str!("page/page.js");
 
+/// Name of the page in a folder.
+pub const PAGE: &str = "page.html";
+
 /// Wrong outcomes by key that are shown.
 const KINDS: usize = 12;
 
