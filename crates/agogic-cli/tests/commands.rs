@@ -394,7 +394,7 @@ fn a_run_killed_at_any_moment_goes_on_and_ends_with_the_same_bytes() {
 /// A study that asks for everything, large enough to keep blocks.
 const ASKS_ALL: &str = "[advice]\nobjective = \"wrong_keys\"\nlimits = { tap_delay_p95 = 160 }\nsearch_typists = 160\n\
     confirm_typists = 160\nrefinements = 0\n[robust]\ntypists = 20\npoints = 5\n[sensitivity]\nrule = \"dwell-cutoff\"\n\
-    rows = 8\ntypists = 40\nover = { cutoff_ms = { from = 120, to = 260 } }\n[[sweep]]\nrule = \"dwell-cutoff\"\n\
+    rows = 8\ntypists = 160\nover = { cutoff_ms = { from = 120, to = 260 } }\n[[sweep]]\nrule = \"dwell-cutoff\"\n\
     design = \"grid\"\nover = { cutoff_ms = { from = 120, to = 220, steps = 6 } }\n";
 
 #[test]
