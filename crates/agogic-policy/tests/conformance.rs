@@ -358,7 +358,7 @@ fn every_threshold_matters_to_some_story() {
 /// What a researcher runs on a rule of one's own holds of every rule here, with and without guards.
 #[test]
 fn every_rule_passes_the_public_check() {
-    let tables = Arc::new(tables(5));
+    let tables = Arc::new(with_keys(tables(5), 5));
     let guards = Guards {
         retap: Some(Span::from_ms(40.96)),
         lull: Some(Span::from_ms(20.0)),

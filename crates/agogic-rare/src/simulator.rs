@@ -223,7 +223,7 @@ impl EncounterBuffers {
             .with_carried(&self.carried)
             .with_contacts(&self.contacts);
         if let Some(before) = press.checked_sub(1) {
-            encounter = encounter.with_lull(own.down.since(presses[before].down));
+            encounter = encounter.with_lull(own.down.since(presses[before].down)).with_previous(presses[before].code);
         }
         if let Some(same) = presses[..press].iter().rev().find(|other| other.code == own.code) {
             encounter = encounter.with_since_same_key(own.down.since(same.up));

@@ -38,7 +38,7 @@ pub struct Line {
 /// A method for the interval of a pooled rate.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum IntervalMethod {
-    /// t interval from which the skewness of typists is taken out; see [`default_rate`].
+    /// t interval from which the skewness of typists is taken out; see `default_rate` of `agogic-lab`.
     Default,
     /// Linearised variance and t interval.
     Linearised,
