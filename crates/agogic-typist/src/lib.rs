@@ -13,7 +13,7 @@
 //!
 //! ```
 //! use agogic_keys::{Assignment, Board, Modifier, TextPlan, Unsupported, Workload};
-//! use agogic_typist::{Performer, Population, Typist};
+//! use agogic_typist::{Performer, Population, SessionAddress, Typist};
 //!
 //! let board = Board::row_staggered();
 //! let order = [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift];
@@ -21,7 +21,8 @@
 //! let plan = TextPlan::new("The tide turns at noon.", &board, &assignment, Unsupported::Refuse).unwrap();
 //! let population = Population::volunteers();
 //! let typist = Typist::draw(&population, 1, 0);
-//! let session = Performer::new(&board, &assignment).perform(&typist, &plan, &Workload::none(), SessionAddress { seed: 1, replicate: 0 }, 100);
+//! let address = SessionAddress { seed: 1, replicate: 0 };
+//! let session = Performer::new(&board, &assignment).perform(&typist, &plan, &Workload::none(), address, 100);
 //! assert!(session.presses.windows(2).all(|pair| pair[0].down < pair[1].down));
 //! ```
 

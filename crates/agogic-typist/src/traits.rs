@@ -45,7 +45,7 @@ impl Scale {
 #[repr(usize)]
 pub enum Trait {
     /// Median interval between two letters of opposite hands inside a word, without hesitation, less the
-    /// floor that nobody undercuts ([`Constant::IntervalFloor`]).
+    /// floor that nobody undercuts ([`Constant::IntervalFloor`](crate::Constant::IntervalFloor)).
     Interval,
     /// Spread of the log interval.
     IntervalSpread,

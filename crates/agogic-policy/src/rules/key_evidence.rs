@@ -39,7 +39,7 @@ use crate::{Decision, Encounter, EvidenceTables, KeyTable, KeyedTables, Piece, S
 /// The tables of this picture were trained on a few made-up encounters, not on people.
 #[doc = include_str!("../../pictures/key-evidence.svg")]
 ///
-/// How the terms of one press add up to its decision ([`terms_picture`](crate::terms_picture)):
+/// How the terms of one press add up to its decision :
 #[doc = include_str!("../../pictures/key-evidence-terms.svg")]
 #[derive(Clone, Debug)]
 pub struct KeyEvidence {
