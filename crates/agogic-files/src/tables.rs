@@ -5,8 +5,7 @@ use agogic_stats::Estimate;
 use polars::prelude::*;
 
 use crate::csv_text::{ESTIMATE_COLUMNS, cautions_cell, cell, csv_of, estimate_cells};
-use agogic_lab::ArmResult;
-use agogic_lab::ResultRow;
+use agogic_lab::{ArmResult, ResultRow};
 use agogic_sim::{FileError, TypistRow, TypistSummary};
 use agogic_study::Study;
 

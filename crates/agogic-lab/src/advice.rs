@@ -9,7 +9,7 @@ use agogic_study::{EstimandInfo, Study};
 use serde::{Deserialize, Serialize};
 
 use crate::ends::{self, End};
-use crate::estimate::{as_text, default_difference, rate};
+use crate::estimate::{default_difference, rate};
 use crate::run::ArmResult;
 
 /// Another setting, compared with the best one.
@@ -145,10 +145,10 @@ fn sentence(study: &Study, advice: &Advice, typists: usize) -> String {
     let mut text = format!(
         "{opening}: {} wrong keys per 1000 words, {} false holds per 1000 taps, {} missed holds per 100 holds and a mean tap \
          delay of {} ms ({percent} % intervals over {} simulated typists).",
-        as_text(&advice.wrong_keys, 1),
-        as_text(&advice.false_holds, 2),
-        as_text(&advice.missed_holds, 2),
-        as_text(&advice.tap_delay, 0),
+        advice.wrong_keys.text_in_sentence(1),
+        advice.false_holds.text_in_sentence(2),
+        advice.missed_holds.text_in_sentence(2),
+        advice.tap_delay.text_in_sentence(0),
         typists,
     );
     let tried = study.policies.len();
@@ -167,7 +167,7 @@ fn sentence(study: &Study, advice: &Advice, typists: usize) -> String {
             " Every other setting tried makes more wrong keys, the next, `{}`, {} more per 1000 words (intervals \
              hold together at {percent} %).",
             next.label,
-            as_text(&next.more_wrong_keys, 1)
+            next.more_wrong_keys.text_in_sentence(1)
         )),
         ([], None) => {}
         (alike, _) => {

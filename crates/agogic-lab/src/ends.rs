@@ -99,18 +99,17 @@ pub(crate) fn ends_of(study: &Study, arm: &TrainedArm<'_>, candidates: &[&Candid
 
 /// What becomes of a setting at both ends, in a sentence; empty without ends.
 pub(crate) fn sentence(ends: &[End], setting: &str) -> String {
-    let shown = crate::estimate::as_text;
     let part = |end: &End| {
         let own = end.of(setting)?;
         let mut text = format!(
             "people {} get {} wrong keys and {} missed holds with it",
             end.who(),
-            shown(&own.wrong_keys, 1),
-            shown(&own.missed_holds, 1)
+            own.wrong_keys.text_in_sentence(1),
+            own.missed_holds.text_in_sentence(1)
         );
         match end.best() {
             Some(best) if best.policy != setting => {
-                let fewest = shown(&best.wrong_keys, 1);
+                let fewest = best.wrong_keys.text_in_sentence(1);
                 text.push_str(&format!(", and the fewest wrong keys with `{}`, {fewest}", best.policy));
             }
             _ => text.push_str(", and no other setting does better"),

@@ -85,7 +85,7 @@ pub use advice::{Advice, Contender, advise};
 pub use elsewhere::{ElsewhereRow, elsewhere};
 pub use ends::{ENDS, End, EndFigures};
 pub use estimate::{
-    ALL, CautionNote, ResultRow, Role, Statistic, as_text, cautions_of, default_difference, default_rate, estimate,
+    ALL, CautionNote, ResultRow, Role, Statistic, cautions_of, default_difference, default_rate, estimate,
 };
 pub use floor::Floor;
 pub use hands::{HandRow, hand_rows};

@@ -2,9 +2,8 @@
 
 use agogic_keys::{Code, Modifier, Press};
 use agogic_policy::{Decision, EncounterScan, Setting};
-use agogic_sim::{Performed, TrainedArm};
+use agogic_sim::{ArmRunner, Performed, TrainedArm};
 use agogic_study::{Arm, Study};
-use agogic_typist::Performer;
 
 /// Which press is wanted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -70,50 +69,45 @@ pub fn press_example(
     stretches: &[Stretch<'_>],
     pick: Pick,
 ) -> Result<PressExample, PressExampleError> {
-    let performer = Performer::new(&arm.board, &arm.assignment);
+    let runner = ArmRunner::new(arm);
     let mut scan = EncounterScan::new();
     let mut number = 0;
     let mut found: Option<PressExample> = None;
     for (presses, meant) in stretches {
-        scan.each(
-            presses,
-            |code| arm.assignment.modifier(code).is_some(),
-            |code| performer.movement().hand(code),
-            |at, encounter| {
-                number += 1;
-                let wanted = match pick {
-                    Pick::Press(asked) => asked == number,
-                    Pick::FirstDisagreement => true,
-                };
-                if found.is_some() || !wanted {
-                    return;
+        runner.encounters(&mut scan, presses, |at, encounter| {
+            number += 1;
+            let wanted = match pick {
+                Pick::Press(asked) => asked == number,
+                Pick::FirstDisagreement => true,
+            };
+            if found.is_some() || !wanted {
+                return;
+            }
+            let verdicts: Vec<_> = policies.iter().map(|(name, s)| (name.clone(), s.decide(encounter))).collect();
+            let differ = verdicts.windows(2).any(|pair| pair[0].1.role != pair[1].1.role);
+            if pick == Pick::FirstDisagreement && !differ {
+                return;
+            }
+            let ms = |us: i64| us as f64 / 1e3;
+            let mut others: Vec<_> = encounter.carried().map(|c| (c.code, ms(c.down), ms(c.up))).collect();
+            if let Some(before) = at.checked_sub(1).map(|at| presses[at]) {
+                let down = before.down.signed_since(encounter.press);
+                // A key that is still down is among the carried ones already.
+                if before.up <= encounter.press && -down <= NEAR_US {
+                    others.push((before.code, ms(down), ms(before.up.signed_since(encounter.press))));
                 }
-                let verdicts: Vec<_> = policies.iter().map(|(name, s)| (name.clone(), s.decide(encounter))).collect();
-                let differ = verdicts.windows(2).any(|pair| pair[0].1.role != pair[1].1.role);
-                if pick == Pick::FirstDisagreement && !differ {
-                    return;
-                }
-                let ms = |us: i64| us as f64 / 1e3;
-                let mut others: Vec<_> = encounter.carried().map(|c| (c.code, ms(c.down), ms(c.up))).collect();
-                if let Some(before) = at.checked_sub(1).map(|at| presses[at]) {
-                    let down = before.down.signed_since(encounter.press);
-                    // A key that is still down is among the carried ones already.
-                    if before.up <= encounter.press && -down <= NEAR_US {
-                        others.push((before.code, ms(down), ms(before.up.signed_since(encounter.press))));
-                    }
-                }
-                others.extend(encounter.contacts().map(|c| (c.code, ms(c.down), ms(c.up))));
-                found = arm.assignment.modifier(encounter.code).map(|role| PressExample {
-                    number,
-                    key: encounter.code,
-                    role,
-                    up_ms: encounter.dwell.ms(),
-                    meant_hold: meant.get(at).copied().flatten(),
-                    others,
-                    verdicts,
-                });
-            },
-        );
+            }
+            others.extend(encounter.contacts().map(|c| (c.code, ms(c.down), ms(c.up))));
+            found = arm.assignment.modifier(encounter.code).map(|role| PressExample {
+                number,
+                key: encounter.code,
+                role,
+                up_ms: encounter.dwell.ms(),
+                meant_hold: meant.get(at).copied().flatten(),
+                others,
+                verdicts,
+            });
+        });
     }
     found.ok_or(match pick {
         _ if number == 0 => PressExampleError::None,

@@ -185,7 +185,7 @@ fn judge(
     for number in 0..plan.typists {
         let trial = Trial { population: &job.population, ..arm.runner.judged(study.seed, number) };
         let session = arm.runner.perform(trial).session;
-        arm.runner.judge(&mut buffers, &session, &settings, &study.costs, |at, score, _| {
+        arm.runner.judge(&mut buffers, &arm.runner.transcript(&session), &settings, &study.costs, |at, score, _| {
             for (sum, info) in sums[at].iter_mut().zip(infos) {
                 let (y, x) = (info.parts)(&score);
                 *sum = (sum.0 + y, sum.1 + x);

@@ -8,7 +8,6 @@ use agogic_study::Study;
 use crate::advice_page::{advice_page, short_list};
 use crate::advice_tables::{answer_table, effect_table, fate_table, list_table, rules_table, whom_table};
 
-use crate::comparisons;
 use crate::figures::{self, Drawing, FigureFileError, Format};
 use crate::folders::{ReportError, page_of_robust};
 use crate::methods::{bibtex, methods_latex, methods_markdown};
@@ -19,7 +18,7 @@ use crate::sheet::Sheet;
 use crate::stop::stop_table;
 use crate::sweep_figures::sweep_figures;
 use crate::sweep_page::{front_table, sweep_page};
-use crate::tables;
+use crate::{comparisons, tables};
 
 /// The files of a report of a result folder of any kind, from what it holds: names, with `/` between folder and file, and
 /// contents.

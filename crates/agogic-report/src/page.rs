@@ -8,13 +8,12 @@ use minijinja::value::Serde;
 use minijinja::{AutoEscape, Environment, UndefinedBehavior, context};
 
 use crate::comparisons::{self, Comparisons};
-use crate::figures;
 use crate::methods::{methods, methods_latex, sources_used};
 use crate::section::Section;
 use crate::sheet::{Cell, Column, Sheet};
 use crate::stop::{stop_sentence, stop_table};
-use crate::tables;
 use crate::words::{capital, html_text, plain};
+use crate::{figures, tables};
 
 const TEMPLATE: &str = include_str!("page/page.html");
 const CSS: &str = include_str!("page/page.css");

@@ -3,12 +3,13 @@
 use std::borrow::Cow;
 use std::sync::Arc;
 
+use agogic_keys::Press;
 use agogic_policy::{
     Encounter, EncounterScan, EvidenceTables, Fitted, KeySample, PERSONAL_PRIOR_NATS, PairCurves, Personal,
     PersonalSample, Setting,
 };
 use agogic_study::{OwnTablesPlan, RulePlan};
-use agogic_typist::{SessionAddress, Typist};
+use agogic_typist::{Session, SessionAddress, Typist};
 
 use crate::runner::ArmRunner;
 
@@ -56,7 +57,7 @@ impl Decider {
         match self {
             Self::Common(setting) => setting.label(),
             Self::Personal(decider) => decider.personal.label(),
-            Self::OwnTables(own) => format!("personal {} of {}", OwnTablesPlan::NAME, own.base.label()),
+            Self::OwnTables(own) => OwnTablesPlan::label(&own.base),
         }
     }
 
@@ -97,10 +98,7 @@ impl OwnTables {
         let Some(everybody) = &self.tables.keyed else { return self.base.clone() };
         let mut sample = KeySample::new();
         let address = SessionAddress { seed, replicate: SAMPLE };
-        first_presses(self.first_presses, runner, typist, address, |visit| match visit {
-            Some((encounter, is_hold)) => sample.add(encounter, is_hold),
-            None => sample = KeySample::new(),
-        });
+        first_presses(self.first_presses, runner, typist, address, |encounter, is_hold| sample.add(encounter, is_hold));
         let own = (*self.tables).clone().with_keys(everybody.personal(&sample, PERSONAL_PRIOR_NATS));
         self.rule.setting(Some(&Arc::new(own))).expect("the rule took everybody's tables")
     }
@@ -108,29 +106,25 @@ impl OwnTables {
 
 /// Shows the first dual-role presses of a session at an address, each with whether a hold was meant.
 ///
-/// The session is made longer until it holds enough presses, or is far longer than it should have to be; before each try
-/// `None` is shown.
+/// The session is made longer until it holds enough presses, or is far longer than it should have to be.
 fn first_presses(
     presses: usize,
     runner: &ArmRunner<'_>,
     typist: &Typist,
     address: SessionAddress,
-    mut visit: impl FnMut(Option<(&Encounter<'_>, bool)>),
+    mut visit: impl FnMut(&Encounter<'_>, bool),
 ) {
-    for factor in [4, 16, 64] {
-        visit(None);
-        let session = runner.session(typist, address, factor * presses);
-        let mut seen = 0;
-        runner.encounters(&mut EncounterScan::new(), &session.presses, |press, encounter| {
-            if seen < presses {
-                visit(Some((encounter, session.truths[press].hold)));
-            }
-            seen += 1;
-        });
-        if seen >= presses {
-            break;
+    let dual = |press: &&Press| runner.arm.assignment.modifier(press.code).is_some();
+    let session = |factor: usize| runner.session(typist, address, factor * presses);
+    let long_enough = |session: &Session| session.presses.iter().filter(dual).count() >= presses;
+    let session = [4, 16].into_iter().map(session).find(long_enough).unwrap_or_else(|| session(64));
+    let mut seen = 0;
+    runner.encounters(&mut EncounterScan::new(), &session.presses, |press, encounter| {
+        seen += 1;
+        if seen <= presses {
+            visit(encounter, session.truths[press].hold);
         }
-    }
+    });
 }
 
 /// The first dual-role presses of a session at an address, summed up for a fit.
@@ -142,9 +136,8 @@ pub(crate) fn observe(
     address: SessionAddress,
 ) -> PairCurves {
     let mut sample = PersonalSample::default();
-    first_presses(presses, runner, typist, address, |visit| match visit {
-        Some((encounter, is_hold)) => personal.observe(&mut sample, encounter, is_hold),
-        None => sample.clear(),
+    first_presses(presses, runner, typist, address, |encounter, is_hold| {
+        personal.observe(&mut sample, encounter, is_hold);
     });
     personal.curves(&sample)
 }

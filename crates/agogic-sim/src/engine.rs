@@ -41,11 +41,8 @@ impl<'a> TrainedArm<'a> {
     /// Its training typists made no hold, or no tap, of a dual-role key.
     pub fn new(study: &Study, arm: &'a Arm) -> Result<Self, EngineError> {
         let runner = ArmRunner::new(arm);
-        let rules = study.plans.iter().map(|plan| &plan.rule).chain(study.sweeps.iter().map(|plan| &plan.rule));
-        let rules = rules.chain(study.sensitivity.iter().map(|plan| &plan.rule));
-        let learning: Vec<Sight> =
-            rules.filter(|rule| rule.entry.needs_training).map(|rule| rule.entry.sight).collect();
-        let tables = if let Some(widest) = learning.into_iter().max() {
+        let learning = study.rules().filter(|rule| rule.entry.needs_training);
+        let tables = if let Some(widest) = learning.map(|rule| rule.entry.sight).max() {
             let learned = train(study.seed, &runner, &study.training, widest >= Sight::Keys);
             let refused = |source| EngineError { arm: arm.label.clone(), source };
             Some(Arc::new(learned.map_err(refused)?))

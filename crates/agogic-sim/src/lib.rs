@@ -25,7 +25,7 @@
 //! let performed = arm.runner.perform(arm.runner.judged(study.seed, 3));
 //! let settings = arm.settings(&performed.typist, study.seed);
 //! let mut buffers = Buffers::default();
-//! arm.runner.judge(&mut buffers, &performed.session, &settings, &study.costs, |_, score, _| {
+//! arm.runner.judge(&mut buffers, &arm.runner.transcript(&performed.session), &settings, &study.costs, |_, score, _| {
 //!     assert!(score.counts.false_holds <= score.counts.taps);
 //! });
 //! ```

@@ -79,19 +79,23 @@ impl<'a> ArmRunner<'a> {
         self.performer.perform(typist, &self.arm.plan, &self.arm.workload, address, keys)
     }
 
+    /// What a session was meant to be: made once for all that are judged on it.
+    pub fn transcript<'s>(&'s self, session: &'s Session) -> Transcript<'s> {
+        Transcript::new(&self.emulator, &session.presses, &session.truths, session.words)
+    }
+
     /// Judges settings on a session; calls `visit` once for each, in order, with its place, its score and the kinds of
     /// its wrong outcomes.
     pub fn judge<S: AsRef<Setting>>(
         &self,
         buffers: &mut Buffers,
-        session: &Session,
+        transcript: &Transcript<'_>,
         settings: &[S],
         costs: &CostTable,
         visit: impl FnMut(usize, TypistScore, &Kinds),
     ) {
-        let transcript = Transcript::new(&self.emulator, &session.presses, &session.truths, session.words);
         let hand = |code: Code| self.performer.movement().hand(code);
-        buffers.panel.judge(&transcript, hand, settings, costs, visit);
+        buffers.panel.judge(transcript, hand, settings, costs, visit);
     }
 
     /// Calls `visit` with the place and the encounter of every press of a dual-role key.

@@ -95,6 +95,15 @@ impl Estimate {
         }
     }
 
+    /// As [`Estimate::text`], within a sentence: `12.3 (11.8 to 12.9)`, and why where it is unknown.
+    pub fn text_in_sentence(&self, digits: usize) -> String {
+        match (self.value, self.lo, self.hi) {
+            (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$} to {hi:.digits$})"),
+            (Some(_), ..) => self.text(digits),
+            (None, ..) => format!("unknown ({})", self.reason.as_deref().unwrap_or("no reason given")),
+        }
+    }
+
     /// An estimate with a value and, for now, no error or interval.
     ///
     /// A value that is not finite becomes missing, with a reason.

@@ -143,6 +143,14 @@ impl Study {
         self.plans.iter().any(|plan| plan.rule.own.is_some())
     }
 
+    /// Every rule that is to be made ready: of the policies, of what is swept, and of the one whose sensitivity is asked
+    /// for.
+    pub fn rules(&self) -> impl Iterator<Item = &RulePlan> {
+        let policies = self.plans.iter().map(|plan| &plan.rule);
+        let swept = self.sweeps.iter().map(|plan| &plan.rule);
+        policies.chain(swept).chain(self.sensitivity.iter().map(|plan| &plan.rule))
+    }
+
     /// Which of [`Study::texts`] a typist is judged on; the same in all arms.
     pub fn text_of(&self, typist: u64) -> usize {
         self.arms.first().map_or(0, |arm| arm.plan.text_of(self.seed, typist, 0))

@@ -92,7 +92,13 @@ impl<'a> Judge<'a> {
         let settings: Vec<_> =
             candidates.iter().map(|own| own.setting_for(arm, &performed.typist, study.seed)).collect();
         let mut scores = Vec::with_capacity(settings.len());
-        arm.runner.judge(buffers, &performed.session, &settings, &study.costs, |_, score, _| scores.push(score));
+        arm.runner.judge(
+            buffers,
+            &arm.runner.transcript(&performed.session),
+            &settings,
+            &study.costs,
+            |_, score, _| scores.push(score),
+        );
         TypistRow { person: TypistSummary::of(&performed.typist, &performed.session), scores }
     }
 }

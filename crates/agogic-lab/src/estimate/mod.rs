@@ -10,7 +10,6 @@ mod methods;
 mod role;
 mod spread;
 mod texts;
-mod words;
 
 use std::borrow::Cow;
 
@@ -25,7 +24,6 @@ pub(crate) use methods::rate;
 pub use methods::{default_difference, default_rate};
 pub use role::Role;
 pub(crate) use spread::exact_share;
-pub use words::as_text;
 
 /// What an estimate says about an estimand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]

@@ -55,7 +55,7 @@ pub(super) fn judged(
                     let trial = Trial { population: people, typist, address, keys: question.keys };
                     let session = runner.perform(trial).session;
                     let mut losses = Vec::with_capacity(settings.len());
-                    runner.judge(buffers, &session, settings, question.costs, |_, score, _| {
+                    runner.judge(buffers, &runner.transcript(&session), settings, question.costs, |_, score, _| {
                         let counts = &score.counts;
                         losses.push(Loss {
                             parts: (question.objective.parts)(&score),

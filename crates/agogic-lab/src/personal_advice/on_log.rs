@@ -2,8 +2,8 @@
 
 use agogic_log::{Intent, SessionLog};
 use agogic_policy::{EncounterScan, Role, Setting};
+use agogic_sim::ArmRunner;
 use agogic_study::Arm;
-use agogic_typist::Performer;
 use serde::Serialize;
 
 /// Wrong decisions of a setting on the presses of a log whose meaning is known.
@@ -33,34 +33,29 @@ impl OnLog {
 
 /// Plays a log to every setting; presses without a stated meaning are not counted.
 pub(super) fn on_log(arm: &Arm, sessions: &[&SessionLog], settings: &[&Setting]) -> Vec<OnLog> {
-    let performer = Performer::new(&arm.board, &arm.assignment);
+    let runner = ArmRunner::new(arm);
     let mut found = vec![OnLog::default(); settings.len()];
     let mut scan = EncounterScan::new();
     for session in sessions {
         let starts = std::iter::once(0).chain(session.breaks.iter().copied());
         let ends = session.breaks.iter().copied().chain([session.presses.len()]);
         for (start, end) in starts.zip(ends) {
-            scan.each(
-                &session.presses[start..end],
-                |code| arm.assignment.modifier(code).is_some(),
-                |code| performer.movement().hand(code),
-                |press, encounter| {
-                    let hold = match session.intents[start + press] {
-                        None => return,
-                        Some(Intent::Tap) => false,
-                        Some(Intent::Hold(_)) => true,
+            runner.encounters(&mut scan, &session.presses[start..end], |press, encounter| {
+                let hold = match session.intents[start + press] {
+                    None => return,
+                    Some(Intent::Tap) => false,
+                    Some(Intent::Hold(_)) => true,
+                };
+                for (setting, found) in settings.iter().zip(&mut found) {
+                    let decided = setting.decide(encounter).role == Role::Hold;
+                    let (all, wrong) = match hold {
+                        true => (&mut found.holds, &mut found.missed_holds),
+                        false => (&mut found.taps, &mut found.false_holds),
                     };
-                    for (setting, found) in settings.iter().zip(&mut found) {
-                        let decided = setting.decide(encounter).role == Role::Hold;
-                        let (all, wrong) = match hold {
-                            true => (&mut found.holds, &mut found.missed_holds),
-                            false => (&mut found.taps, &mut found.false_holds),
-                        };
-                        *all += 1;
-                        *wrong += u64::from(decided != hold);
-                    }
-                },
-            );
+                    *all += 1;
+                    *wrong += u64::from(decided != hold);
+                }
+            });
         }
     }
     found

@@ -11,8 +11,7 @@ use agogic_study::{AdvicePlan, Study};
 use rand::RngExt;
 
 use super::asked::{demands, tally};
-use crate::candidates::Candidate;
-use crate::candidates::Judge;
+use crate::candidates::{Candidate, Judge};
 
 /// Typists of the pool.
 const POOL: u64 = 300;

@@ -7,8 +7,7 @@ use agogic_stats::race::{Race, RaceRules, Shortlist, Tally};
 use agogic_study::{AdvicePlan, EstimandInfo, Study};
 
 use super::asked::demands;
-use crate::candidates::Candidate;
-use crate::candidates::Judge;
+use crate::candidates::{Candidate, Judge};
 
 /// Objectives that are tried as well, to see whether the advice hangs on which one is taken.
 pub(super) const OBJECTIVES: [&str; 3] = ["false_holds", "wrong_keys", "harm"];

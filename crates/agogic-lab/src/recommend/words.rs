@@ -14,17 +14,13 @@ pub(super) fn shown(estimate: &Estimate) -> String {
         Some(value) if value < 100.0 => 1,
         _ => 0,
     };
-    crate::estimate::as_text(estimate, digits)
+    estimate.text_in_sentence(digits)
 }
 
 /// A change with its sign and interval.
 pub(super) fn change(estimate: &Estimate) -> String {
     let digits = if estimate.value.is_some_and(|value| value.abs() < 10.0) { 2 } else { 1 };
-    match (estimate.value, estimate.lo, estimate.hi) {
-        (Some(value), Some(lo), Some(hi)) => format!("{value:+.digits$} ({lo:+.digits$} to {hi:+.digits$})"),
-        (Some(value), ..) => format!("{value:+.digits$} (no interval)"),
-        (None, ..) => "unknown".to_owned(),
-    }
+    estimate.signed_text(digits)
 }
 
 /// What rules that know keys do elsewhere, in a sentence with a space before it; empty where there are none.

@@ -164,13 +164,14 @@ fn one_typist(
     number: u64,
 ) -> (Parts, Option<TypistOdds>) {
     let (Performed { typist, session }, odds) = perform_watched(study, &arm.runner, buffers, number);
+    let transcript = arm.runner.transcript(&session);
     let runs = infos(&OF_RUNS);
     let own = |score: &TypistScore| runs.iter().map(|info| (info.parts)(score)).collect::<Vec<_>>();
 
     let mut parts: Parts = Vec::with_capacity(taken.len() + 1);
     let settings = arm.settings(&typist, study.seed);
     let mut judged = Vec::with_capacity(settings.len() * runs.len());
-    arm.runner.judge(buffers, &session, &settings, &study.costs, |_, score, _| judged.extend(own(&score)));
+    arm.runner.judge(buffers, &transcript, &settings, &study.costs, |_, score, _| judged.extend(own(&score)));
     parts.push(judged);
 
     let mut curves: Vec<Option<(GridCurve, &Setting)>> = taken
@@ -191,7 +192,8 @@ fn one_typist(
         parts.push(match (taken, curve) {
             (Taken::Runs(settings), _) => {
                 let mut judged = Vec::with_capacity(settings.len() * runs.len());
-                arm.runner.judge(buffers, &session, settings, &study.costs, |_, score, _| judged.extend(own(&score)));
+                arm.runner
+                    .judge(buffers, &transcript, settings, &study.costs, |_, score, _| judged.extend(own(&score)));
                 judged
             }
             (Taken::Curve { known, .. }, Some((curve, _))) => curve_parts(curve, *known),

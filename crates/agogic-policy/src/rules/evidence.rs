@@ -118,23 +118,12 @@ impl Policy for Evidence {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{BINS, Contact, SummaryRow, bin_of};
+    use crate::{Contact, SummaryRow, bin_of};
     use agogic_keys::{Hand, Instant};
-
-    fn tables() -> EvidenceTables {
-        EvidenceTables {
-            taps: 1,
-            holds: 1,
-            lull: [[0; BINS + 1]; 2],
-            summary: [[0; BINS]; 9],
-            course: [[0; BINS]; 12],
-            keyed: None,
-        }
-    }
 
     #[test]
     fn the_entries_of_the_visited_cells_are_added() {
-        let mut tables = tables();
+        let mut tables = EvidenceTables::blank();
         tables.lull[0][bin_of(300_000)] = 100;
         tables.summary[SummaryRow::EnclosedOppositeLead as usize][bin_of(50_000)] = 20;
         tables.summary[SummaryRow::EnclosedOppositeOverlap as usize][bin_of(70_000)] = 8;

@@ -170,24 +170,13 @@ mod tests {
     use crate::{Contact, CourseRow, bin_of};
     use agogic_keys::{Hand, Instant};
 
-    fn tables() -> EvidenceTables {
-        EvidenceTables {
-            taps: 1,
-            holds: 1,
-            lull: [[0; BINS + 1]; 2],
-            summary: [[0; BINS]; 9],
-            course: [[0; BINS]; 12],
-            keyed: None,
-        }
-    }
-
     fn lone(dwell_us: u64) -> Encounter<'static> {
         Encounter::new("KeyF".parse().unwrap(), Hand::Left, Instant(0), Span(dwell_us))
     }
 
     #[test]
     fn passing_time_alone_can_make_a_hold() {
-        let mut tables = tables();
+        let mut tables = EvidenceTables::blank();
         tables.course[CourseRow::AlonePassed as usize][bin_of(229_376)] = 512;
         let rule = SequentialEvidence::new(Arc::new(tables), 2.0, 2.0, 0.0);
         assert_eq!(rule.decide(&lone(229_377)), Decision::hold(Span(229_376)));
@@ -199,7 +188,7 @@ mod tests {
 
     #[test]
     fn the_end_has_a_threshold_of_its_own() {
-        let mut tables = tables();
+        let mut tables = EvidenceTables::blank();
         tables.lull[0][bin_of(60_000)] = 300;
         let tables = Arc::new(tables);
         let lone = lone(90_000).with_lull(Span(60_000));
@@ -213,7 +202,7 @@ mod tests {
 
     #[test]
     fn the_lull_alone_can_settle_it_at_the_press() {
-        let mut tables = tables();
+        let mut tables = EvidenceTables::blank();
         tables.lull[0][bin_of(60_000)] = -800;
         let rule = SequentialEvidence::new(Arc::new(tables), 3.0, 3.0, 0.0);
         assert_eq!(rule.decide(&lone(900_000).with_lull(Span(60_000))), Decision::tap(Span::ZERO));

@@ -67,10 +67,16 @@ impl Block {
         self.odds.extend(odds);
         let settings = arm.settings(&performed.typist, study.seed);
         let mut scores = Vec::with_capacity(settings.len());
-        arm.runner.judge(buffers, &performed.session, &settings, &study.costs, |at, score, kinds| {
-            self.kinds[at] += kinds;
-            scores.push(score);
-        });
+        arm.runner.judge(
+            buffers,
+            &arm.runner.transcript(&performed.session),
+            &settings,
+            &study.costs,
+            |at, score, kinds| {
+                self.kinds[at] += kinds;
+                scores.push(score);
+            },
+        );
         TypistRow { person: TypistSummary::of(&performed.typist, &performed.session), scores }
     }
 }

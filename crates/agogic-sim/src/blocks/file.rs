@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use agogic_floor::OddsCounts;
 use agogic_score::{Kinds, TypistScore};
-use agogic_study::Study;
+use agogic_study::{ESTIMANDS, Study};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
@@ -13,7 +13,6 @@ use super::block::Block;
 use super::fingerprint::Fingerprint;
 use super::plan::{BlockPlace, BlockPlan};
 use crate::scores::{ArmScores, TypistSummary};
-use agogic_study::ESTIMANDS;
 
 /// First bytes of a block file.
 const MAGIC: &[u8] = b"agogic-block-3\n";

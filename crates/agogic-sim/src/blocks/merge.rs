@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use agogic_study::Study;
+use agogic_study::{Mistakes, Study};
 
 use super::block::Block;
 use super::fingerprint::Fingerprint;
@@ -13,7 +13,6 @@ use super::shard::{SHARD_FILE, ShardInfo};
 use super::store::Store;
 use crate::scratch::Scratch;
 use agogic_keys::one_line;
-use agogic_study::Mistakes;
 
 /// Why shards do not come together. The texts continue "failed to merge the shards: …".
 #[derive(Debug, thiserror::Error)]

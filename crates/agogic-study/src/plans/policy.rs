@@ -42,7 +42,8 @@ impl RulePlan {
     /// # Errors
     /// As [`setting`](Self::setting).
     pub fn blank(&self) -> Result<Setting, SettingError> {
-        self.setting(Some(&Arc::new(EvidenceTables::blank())))
+        let tables = self.entry.needs_training.then(|| Arc::new(EvidenceTables::blank()));
+        self.setting(tables.as_ref())
     }
 
     /// Whether `values` or `guards` states this number.
@@ -97,6 +98,11 @@ impl OwnTablesPlan {
 
     /// Name of the rule whose tables they are.
     pub const RULE: &'static str = "key-evidence";
+
+    /// The label of such a policy around a setting.
+    pub fn label(base: &Setting) -> String {
+        format!("personal {} of {}", Self::NAME, base.label())
+    }
 }
 
 /// A policy of a study.

@@ -23,7 +23,7 @@ mod tests;
 use std::path::Path;
 use std::sync::Arc;
 
-use agogic_policy::{KEYS_CAUTION, RuleEntry};
+use agogic_policy::{KEYS_CAUTION, RuleEntry, Sight};
 use agogic_typist::{Clock, Population};
 use toml::de::DeTable;
 
@@ -291,10 +291,18 @@ impl Parts {
                 "rules that learn were trained on {n} other typists of the same population, text and workload"
             ));
         }
-        if self.drafts.iter().any(|draft| draft.plan().own_tables.is_some()) {
+        if self.rules().any(|entry| entry.needs_training && entry.sight >= Sight::Keys) {
+            notes.push(
+                "rules that know keys learned from the very text and shortcuts that they are judged on, and do worse on \
+                 others; a study with a table [advice] says by how much"
+                    .into(),
+            );
+        }
+        let own_tables = |draft: &Draft| draft.personal.as_ref().is_some_and(|own| own.own_tables().is_some());
+        if self.drafts.iter().any(own_tables) {
             notes.push(format!("tables made a typist's own: {KEYS_CAUTION}").trim_end_matches('.').to_owned());
         }
-        if self.drafts.iter().any(|draft| draft.personal.is_some()) {
+        if self.drafts.iter().any(|draft| draft.personal.is_some() && !own_tables(draft)) {
             let n = self.training.prior_typists;
             notes.push(format!(
                 "personal values were fitted to presses of each typist that are not judged, with {n} other typists as \

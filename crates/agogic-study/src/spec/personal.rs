@@ -77,7 +77,7 @@ impl Draft {
                 .into());
             return None;
         }
-        Some(format!("personal {} of {}", OwnTablesPlan::NAME, base.label()))
+        Some(OwnTablesPlan::label(base))
     }
 
     /// The table without the places where its parts stand.

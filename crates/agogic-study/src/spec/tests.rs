@@ -120,6 +120,8 @@ fn tables_of_ones_own_are_for_the_rule_that_has_some() {
     assert!(study.policies[0].starts_with("personal tables of key-evidence "), "{:?}", study.policies);
     assert!(matches!(&study.plans[0].own_tables, Some(own) if own.first_presses == 300));
     assert!(study.plans[0].personal.is_none() && study.notes.iter().any(|note| note.contains("tell keys")));
+    assert!(study.notes.iter().any(|note| note.contains("the very text")), "{:?}", study.notes);
+    assert!(!study.notes.iter().any(|note| note.contains("as the prior")), "nothing is fitted with other typists");
     let text = read(&format!("{head}[[policy]]\nrule = \"enclosed\"\n{own}")).unwrap_err().to_string();
     assert!(text.contains("policy[1].personal.fits") && text.contains("key-evidence"), "{text}");
     let beside = format!("{own}prior_presses = 30\n");
