@@ -11,7 +11,23 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("agogic-policy", &["agogic-keys"]),
     ("agogic-score", &["agogic-keys", "agogic-policy"]),
     ("agogic-people", &["agogic-keys", "agogic-stats", "agogic-policy", "agogic-log"]),
-    ("agogic-literature", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-people"]),
+    (
+        "agogic-personal",
+        &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-log", "agogic-fit"],
+    ),
+    (
+        "agogic-literature",
+        &[
+            "agogic-keys",
+            "agogic-stats",
+            "agogic-typist",
+            "agogic-policy",
+            "agogic-people",
+            "agogic-log",
+            "agogic-fit",
+            "agogic-personal",
+        ],
+    ),
     ("agogic-rare", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
     ("agogic-power", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
     ("agogic-floor", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
@@ -48,6 +64,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "agogic-people",
             "agogic-log",
             "agogic-fit",
+            "agogic-personal",
         ],
     ),
     (

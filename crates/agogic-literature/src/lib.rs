@@ -47,7 +47,8 @@ pub use observables::{Person, measure, missing};
 pub use outcome::Outcome;
 pub use papers::rows;
 pub use people::{
-    Distance, PeopleFile, Runs, distances, people_markdown, rates_of_people, simulated_figures, simulated_training,
+    Distance, PROOF_ROWS, PeopleFile, PersonProof, Proof, ProofPlan, ProofRow, Runs, distances, people_markdown, proof,
+    rates_of_people, simulated_figures, simulated_training,
 };
 pub use recorded::{Recorded, recorded};
 pub use row::{Role, Row, Rule, Side, Spread, Status, Width};

@@ -56,6 +56,6 @@ pub use gesture::Gesture;
 pub use half::Half;
 pub use learned::{Judged, JudgedPerson, Missed, Training, missed_at};
 pub use logs::{Crowd, hand_of};
-pub use meant::{Meant, meant};
+pub use meant::{Meant, is_dual, meant};
 pub use person::{LEAST_HOLDS, LEAST_TAPS, Person, Tester};
 pub use settings::settings;

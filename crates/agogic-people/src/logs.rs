@@ -63,6 +63,11 @@ impl<'l> Crowd<'l> {
         Self { people, board: self.board.clone(), sides_known: self.sides_known }
     }
 
+    /// Names and sessions of everybody.
+    pub fn sessions(&self) -> impl Iterator<Item = (&'l str, &[&'l SessionLog])> {
+        self.people.iter().map(|(name, sessions)| (*name, sessions.as_slice()))
+    }
+
     /// The figures of everybody.
     pub fn people(&self) -> Vec<Person> {
         let hand = hand_of(&self.board, self.sides_known);

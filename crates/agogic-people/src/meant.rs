@@ -29,7 +29,7 @@ pub fn meant(run: &[Press]) -> Vec<Option<Meant>> {
 }
 
 /// Whether a key can stand for a dual-role key: Shift, and the eight resting keys.
-pub(crate) fn is_dual(code: Code) -> bool {
+pub fn is_dual(code: Code) -> bool {
     is_shift(code) || code.is_resting()
 }
 

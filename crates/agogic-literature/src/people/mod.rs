@@ -3,10 +3,12 @@
 //! The aggregates lie in `data/people`, one file for each part of a data set, as `agogic people` writes them. A part
 //! is the calibration half or the held-out half of a data set, or all of one that is held out whole.
 
+mod personal;
 mod rows;
 mod simulated;
 mod table;
 
+pub use personal::{PROOF_ROWS, PersonProof, Proof, ProofPlan, ProofRow, proof};
 pub use rows::PeopleFile;
 pub(crate) use rows::people_rows;
 pub use simulated::{simulated_figures, simulated_training};

@@ -61,7 +61,7 @@ fn shown(sample: &Sample, person: &Person, clock: Clock) -> Session {
     session
 }
 
-fn stepped(step: Span) -> Clock {
+pub(super) fn stepped(step: Span) -> Clock {
     Clock { poll: step, clamp: Span(1000), ..Clock::EXACT }
 }
 
