@@ -11,10 +11,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("agogic-policy", &["agogic-keys"]),
     ("agogic-score", &["agogic-keys", "agogic-policy"]),
     ("agogic-people", &["agogic-keys", "agogic-stats", "agogic-policy", "agogic-log"]),
-    (
-        "agogic-personal",
-        &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-log", "agogic-fit"],
-    ),
+    ("agogic-personal", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-log", "agogic-fit"]),
     (
         "agogic-literature",
         &[
@@ -85,6 +82,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         &[
             "agogic-files",
             "agogic-lab",
+            "agogic-personal",
             "agogic-study",
             "agogic-sim",
             "agogic-stats",

@@ -40,6 +40,14 @@ pub enum Failure {
     /// A person could not be fitted.
     #[error("failed to fit the log: {0}")]
     Fit(#[from] FitError),
+    /// A setting on the command line cannot be read.
+    #[error("failed to read the setting `{text}`: {refused}")]
+    Setting {
+        /// What was written.
+        text: String,
+        /// What is wrong with it.
+        refused: agogic_policy::WrittenError,
+    },
     /// A population file has mistakes.
     #[error("{0}")]
     Population(String),
@@ -196,6 +204,7 @@ impl Failure {
             | Self::Check(_)
             | Self::Name { .. }
             | Self::Lacks { .. }
+            | Self::Setting { .. }
             | Self::Learning(_)
             | Self::Training(_)
             | Self::Calibration(_)

@@ -89,10 +89,7 @@ pub use estimate::{
 };
 pub use floor::Floor;
 pub use hands::{HandRow, hand_rows};
-pub use personal_advice::{
-    CommonLosses, FAMILIES, Family, FamilyAdvice, OnLog, PersonalAdvice, PersonalQuestion, PersonalVerdict, ValueRange,
-    common_losses, personal_advice,
-};
+pub use personal_advice::{CommonPeople, PersonalOutcome, PersonalQuestion, Price, common_people, personal_advice};
 pub use plan::{PoolError, PoolPlan, pool};
 pub use press_example::{Pick, PressExample, PressExampleError, Stretch, press_example, simulated_press_example};
 pub use recommend::{EffectRow, Listed, Recommendation, RuleRow, Searched, SubgroupRow, WhatIf, recommend};

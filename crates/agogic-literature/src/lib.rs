@@ -47,7 +47,7 @@ pub use observables::{Person, measure, missing};
 pub use outcome::Outcome;
 pub use papers::rows;
 pub use people::{
-    Distance, PROOF_ROWS, PeopleFile, PersonProof, Proof, ProofPlan, ProofRow, Runs, distances, people_markdown, proof,
+    Distance, PROOF_ROWS, PeopleFile, Promises, Proof, ProofPlan, ProofRow, Runs, distances, people_markdown, proof,
     rates_of_people, simulated_figures, simulated_training,
 };
 pub use recorded::{Recorded, recorded};

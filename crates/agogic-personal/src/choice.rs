@@ -191,10 +191,11 @@ impl Question<'_> {
             self.weighing(&model, log).best(row.families.iter().flat_map(|family| grid.of_family(*family)))
         };
         let before_setting = setting_of(before);
-        let decided = self.decided(known, &blocks, &before_setting, &rows, |row, block| match row.families.is_empty() {
-            true => self.own_tables(known, Some(&blocks[block])).expect("all presses together have tables"),
-            false => grid.setting(choose(row, &all_but(Some(block)))),
-        });
+        let decided =
+            self.decided(known, &blocks, &before_setting, &rows, |row, block| match row.families.is_empty() {
+                true => self.own_tables(known, Some(&blocks[block])).expect("all presses together have tables"),
+                false => grid.setting(choose(row, &all_but(Some(block)))),
+            });
         let confirmed: Vec<Errors> = confirm.iter().map(|own| own.errors(grid)).collect();
         let of_log = weighing.of_log();
         let mut found = Vec::new();
@@ -238,9 +239,8 @@ impl Question<'_> {
         rows: &[Row],
         chosen: impl Fn(&Row, usize) -> Setting,
     ) -> Vec<Decided> {
-        let settings: Vec<Vec<Setting>> = (0..blocks.len())
-            .map(|block| rows.iter().map(|row| chosen(row, block)).collect())
-            .collect();
+        let settings: Vec<Vec<Setting>> =
+            (0..blocks.len()).map(|block| rows.iter().map(|row| chosen(row, block)).collect()).collect();
         let mut decided = Vec::with_capacity(known.len());
         known.each(|number, encounter, hold| {
             let block = blocks.iter().position(|block| block.contains(&number)).expect("blocks cover all");

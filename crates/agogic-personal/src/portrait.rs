@@ -49,9 +49,8 @@ impl Portrait {
     /// # Panics
     /// Without a fit.
     pub fn of(fits: &[Fit]) -> Self {
-        let told: Vec<usize> = (0..TRAITS.len())
-            .filter(|at| fits.iter().all(|fit| fit.traits[*at].weight >= TOLD_BY_LOG))
-            .collect();
+        let told: Vec<usize> =
+            (0..TRAITS.len()).filter(|at| fits.iter().all(|fit| fit.traits[*at].weight >= TOLD_BY_LOG)).collect();
         let mut populations: Vec<(String, f64)> = fits
             .iter()
             .map(|fit| {
@@ -102,7 +101,7 @@ impl Portrait {
             let of = |own: &UnusualTrait| {
                 let unit = if own.unit.is_empty() { String::new() } else { format!(" {}", own.unit) };
                 let (value, median) = (digits(own.value), digits(own.population_median));
-                format!("{} {value}{unit} (median {median})", own.name.replace('_', " "))
+                format!("{} {value}{unit} (median {median})", own.name.trim_end_matches("_ms").replace('_', " "))
             };
             let all: Vec<String> = self.unusual.iter().map(of).collect();
             text.push_str(&format!(" Unlike most of `{}`: {}.", self.chosen, all.join(", ")));

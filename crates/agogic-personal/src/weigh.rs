@@ -122,9 +122,7 @@ mod tests {
         // The model prefers the first setting, the log the second.
         let model = errors([10_000.0, 1000.0], &[[10.0, 50.0], [100.0, 100.0]]);
         let log = |factor: f64| errors([900.0 * factor, 100.0 * factor], &[[45.0 * factor, 20.0 * factor], [0.0; 2]]);
-        let best = |log: &Errors| {
-            Weighing { model: &model, log, false_hold: 1.0, even: [300.0, 30.0] }.best(0..2)
-        };
+        let best = |log: &Errors| Weighing { model: &model, log, false_hold: 1.0, even: [300.0, 30.0] }.best(0..2);
         assert_eq!((best(&log(0.0)), best(&log(0.01)), best(&log(10.0))), (0, 0, 1));
     }
 

@@ -99,7 +99,12 @@ pub(crate) fn sentences(advice: &PersonalAdvice) -> Vec<String> {
         said.push(why);
     }
     if let Some(tables) = &advice.tables {
+        let gained = |row: &Row| row.choice.gain.value.unwrap_or(f64::NEG_INFINITY);
         let surely = tables.verdict == PersonalVerdict::Change;
+        if gained(tables) <= gained(own).max(0.0) {
+            said.push("Rules with tables would do no better.".to_owned());
+            return said;
+        }
         let verb = if surely { "saves" } else { "may save" };
         said.push(format!(
             "Where the keyboard can hold tables, `{}` {verb} {}; {}.",

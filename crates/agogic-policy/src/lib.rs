@@ -44,6 +44,7 @@ mod rules;
 mod setting;
 mod setting_error;
 mod sight;
+mod written;
 
 pub use cost::{RuleCost, Work};
 pub use curve::{CriticalValues, CurveError, Errors, GRID_MOST, GridCurve, GridPoint, Piece, ThresholdCurve, TimeOf};
@@ -71,3 +72,4 @@ pub use rules::{
 pub use setting::Setting;
 pub use setting_error::SettingError;
 pub use sight::Sight;
+pub use written::WrittenError;

@@ -70,6 +70,7 @@ mod log_figure;
 mod methods;
 mod page;
 mod people_figure;
+mod personal_page;
 mod section;
 mod sensitivity_page;
 mod sheet;
@@ -93,6 +94,10 @@ pub use log_figure::log_figure;
 pub use methods::{Paragraph, bibtex, methods, methods_latex, methods_markdown, sources_used};
 pub use page::{PAGE, page};
 pub use people_figure::people_figure;
+pub use personal_page::{
+    PERSONAL_CAUTIONS, personal_files, personal_fingers_table, personal_keys_table, personal_page,
+    personal_prices_table, personal_table,
+};
 pub use section::Section;
 pub use sensitivity_page::{index_figures, index_table, sensitivity_page};
 pub use sheet::{Cell, Column, Sheet, Style};

@@ -11,8 +11,10 @@ Examples:
   agogic advise                         defaults for the three built-in populations
   agogic advise my-study.toml           advice of your own; tables go to results/NAME-advice
   agogic advise my-study.toml --json    the same for a program to read
-  agogic advise --log log.csv           values for the one person of a log, what they gain, and whether that is
+  agogic advise --log log.csv           a setting for the one person of a log, what it gains, and whether that is
                                         worth a change
+  agogic advise --log log.csv --now \"enclosed, lull 150\" --out mine
+                                        compared with the setting in use, as a folder with a page
 
 What is asked stands in the spec; policies and the points of sweeps are the settings to choose from:
 
@@ -29,7 +31,7 @@ The exit code is 1 where no setting is sure to meet what is asked.")]
 pub struct Advise {
     /// Study spec in TOML with a table `advice`; the built-in study of defaults if absent.
     pub spec: Option<PathBuf>,
-    /// Result folder; results/NAME-advice if absent.
+    /// Result folder; results/NAME-advice if absent. Of a log nothing is written unless a folder is named.
     #[arg(long)]
     pub out: Option<PathBuf>,
     /// Advise the one person of a log instead: the study gives the keyboard, the text and the people compared with.
@@ -44,24 +46,16 @@ pub struct Advise {
     /// Label of the arm whose people the person is one of; the first of the study if absent.
     #[arg(long, requires = "log")]
     pub arm: Option<String>,
-    /// What is made small for the person.
-    #[arg(long, value_enum, default_value_t = PersonalObjective::WrongKeys, requires = "log")]
-    pub objective: PersonalObjective,
-    /// A gain that is not worth a change; 2 wrong keys, 5 s of harm or 1 false hold if absent.
-    #[arg(long, requires = "log")]
-    pub least_gain: Option<f64>,
-    /// Draws of the person that choose; twice as many say what is gained.
+    /// The setting in use, as `agogic` writes settings, such as "enclosed, lull 150"; the best common setting if absent.
+    #[arg(long, value_name = "SETTING", requires = "log")]
+    pub now: Option<String>,
+    /// What a letter that becomes a hold counts, a hold that comes out as a letter being 1.
+    #[arg(long, value_name = "TIMES", default_value_t = 1.0, requires = "log")]
+    pub false_hold_counts: f64,
+    /// A gain that is not worth a change, in wrong decisions per 1000 presses of dual-role keys.
+    #[arg(long, default_value_t = 1.0, requires = "log")]
+    pub least_gain: f64,
+    /// Draws of the person that choose; as many more say what is gained.
     #[arg(long, default_value_t = 100, requires = "log", value_parser = clap::value_parser!(u64).range(20..=100_000))]
     pub draws: u64,
-}
-
-/// What is made small for one person.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
-pub enum PersonalObjective {
-    /// Wrong keys per 1000 words.
-    WrongKeys,
-    /// Seconds of repair per 1000 words, under the cost table of the study.
-    Harm,
-    /// False holds per 1000 taps. Missed holds are not counted: values drift to where nothing is a hold.
-    FalseHolds,
 }

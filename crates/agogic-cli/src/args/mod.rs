@@ -12,7 +12,7 @@ mod studies;
 
 use clap::{Parser, Subcommand};
 
-pub use advise::{Advise, PersonalObjective};
+pub use advise::Advise;
 pub use explore::{Robust, Sensitivity, Sweep};
 pub use figures::{FigureFormat, Picture, PictureWidth, Report};
 pub use lists::{Completions, Manual, Policies, Populations, TableFormat};

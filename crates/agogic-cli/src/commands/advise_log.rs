@@ -1,18 +1,28 @@
-//! `agogic advise --log`: values for one person.
+//! `agogic advise --log`: a setting for one person.
 
 use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
+use std::sync::Arc;
 
-use agogic_fit::{FitPlan, fit};
-use agogic_lab::{FamilyAdvice, PersonalAdvice, PersonalQuestion, PersonalVerdict, common_losses, personal_advice};
-use agogic_report::{Column, Sheet, Style};
-use agogic_study::EstimandInfo;
+use agogic_files::save_folder;
+use agogic_fit::{Fit, FitPlan, fit};
+use agogic_lab::{PersonalOutcome, PersonalQuestion, common_people, personal_advice};
+use agogic_log::SessionLog;
+use agogic_policy::Setting;
+use agogic_report::{
+    PAGE, PERSONAL_CAUTIONS, Sheet, Style, personal_files, personal_fingers_table, personal_keys_table,
+    personal_prices_table, personal_table,
+};
+use agogic_sim::{ArmRunner, EngineError, train};
+use agogic_study::{Arm, Study};
+use agogic_typist::Population;
 use serde_json::json;
 
 use super::fit::person;
+use super::run::shown;
 use super::{arm, layout, left_out, study};
-use crate::args::{Advise, PersonalObjective};
+use crate::args::Advise;
 use crate::failure::Failure;
 use crate::progress;
 
@@ -23,82 +33,121 @@ const MOST_KEYS: usize = 8000;
 /// People whose best common setting is the default.
 const COMMON_PEOPLE: u64 = 200;
 
-/// Fits the person of a log and chooses values for them.
+/// Fits the person of a log and chooses a setting for them.
 pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode, Failure> {
     let log = agogic_files::read_log(path, &layout(&args.layout)?)?;
     let (participant, sessions) = person(&log, path, args.participant.as_deref())?;
-    let (name, usual) = match args.objective {
-        PersonalObjective::WrongKeys => ("wrong_keys", 2.0),
-        PersonalObjective::Harm => ("harm", 5.0),
-        PersonalObjective::FalseHolds => ("false_holds", 1.0),
-    };
-    let least_gain = args.least_gain.unwrap_or(usual);
-    if !(least_gain >= 0.0 && least_gain.is_finite()) {
-        let value = least_gain.to_string();
-        return Err(Failure::Argument { argument: "--least-gain", must: "zero or above", value });
+    let numbers = [("--least-gain", args.least_gain, 0.0), ("--false-hold-counts", args.false_hold_counts, 0.01)];
+    for (argument, value, least) in numbers {
+        if !(value >= least && value <= 1e3) {
+            let must = if least == 0.0 { "between 0 and 1000" } else { "between 0.01 and 1000" };
+            return Err(Failure::Argument { argument, must, value: value.to_string() });
+        }
     }
     let study = study(args.spec.as_ref())?;
     let arm = arm(&study, args.arm.as_deref())?;
-    let level = study.inference.level;
-    let fitted = fit(
-        &sessions,
-        &FitPlan {
-            population: &arm.population,
-            board: &arm.board,
-            assignment: &arm.assignment,
-            level,
-            seed: study.seed,
-            redraws: 0,
-        },
-    )?;
-    let someone = fitted
-        .as_population("the-person", "one person fitted to a log")
-        .map_err(|refused| Failure::Population(refused.to_string()))?;
+    let spinner = progress::spinner("steps");
+    let fits = fits(&study, arm, &sessions)?;
+    spinner.inc(1);
+    let tables = train(study.seed, &ArmRunner::new(arm), &study.training, true);
+    let refused = |source| Failure::Training(EngineError { arm: arm.label.clone(), source });
+    let tables = Arc::new(tables.map_err(refused)?);
+    spinner.inc(1);
+    let now = args.now.as_ref().map(|text| {
+        Setting::written(text, Some(&tables)).map_err(|refused| Failure::Setting { text: text.clone(), refused })
+    });
     let question = PersonalQuestion {
         arm,
+        tables: Some(tables),
+        now: now.transpose()?,
+        false_hold: args.false_hold_counts,
         costs: &study.costs,
-        objective: EstimandInfo::by_name(name).expect("names of our own table"),
-        least_gain,
-        level,
+        least_gain: args.least_gain,
+        level: study.inference.level,
         seed: study.seed,
         keys: arm.plan.steps().len().clamp(LEAST_KEYS, MOST_KEYS),
         common_people: COMMON_PEOPLE,
-        search_draws: args.draws,
-        confirm_draws: 2 * args.draws,
+        draws: args.draws,
     };
-    let spinner = progress::spinner("steps");
-    let common = common_losses(&question);
+    let common = common_people(&question);
     spinner.inc(1);
-    let advice = personal_advice(&question, &common, &someone, &sessions);
+    let outcome = personal_advice(&question, &common, &fits, &sessions)
+        .map_err(|refused| Failure::Population(refused.to_string()))?;
     spinner.finish_and_clear();
+    if let Some(out) = &args.out {
+        save_folder(&personal_files(&outcome, participant)?, out, PAGE)?;
+    }
     let mut screen = std::io::stdout().lock();
+    let note = left_out(&log);
     if as_json {
-        let all = json!({ "log": path, "participant": participant, "study": study.name, "arm": arm.label, "advice": advice,
-            "fit": fitted, "note": left_out(&log) });
+        let all = json!({ "log": path, "participant": participant, "study": study.name, "arm": arm.label,
+            "advice": outcome, "fit": fits[0], "note": note });
         serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
         writeln!(screen)?;
         return Ok(ExitCode::SUCCESS);
     }
-    writeln!(screen, "{}\n", advice.sentence)?;
+    tell(&mut screen, &outcome, participant, &fits[0])?;
+    if let Some(note) = note {
+        writeln!(screen, "Note: {note}.")?;
+    }
+    if let Some(out) = &args.out {
+        writeln!(screen, "\nPage: {}", shown(&out.join(PAGE)))?;
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The person as one of the arm's population, and as one of each other that is built in.
+fn fits(study: &Study, arm: &Arm, sessions: &[&SessionLog]) -> Result<Vec<Fit>, Failure> {
+    let others = Population::NAMES.iter().filter(|name| **name != arm.population.name());
+    let others: Vec<Population> = others.filter_map(|name| Population::by_name(name)).collect();
+    let of = |population: &Population| {
+        let plan = FitPlan {
+            population,
+            board: &arm.board,
+            assignment: &arm.assignment,
+            level: study.inference.level,
+            seed: study.seed,
+            redraws: 0,
+        };
+        fit(sessions, &plan)
+    };
+    Ok(std::iter::once(&arm.population).chain(&others).map(of).collect::<Result<_, _>>()?)
+}
+
+fn tell(screen: &mut impl Write, outcome: &PersonalOutcome, participant: &str, fit: &Fit) -> std::io::Result<()> {
+    let advice = &outcome.advice;
+    for sentence in &advice.sentences {
+        writeln!(screen, "{sentence}\n")?;
+    }
+    if let Some(portrait) = &advice.portrait {
+        writeln!(screen, "{}\n", portrait.sentence())?;
+    }
     writeln!(
         screen,
-        "`{participant}`, {} presses, as one of `{}`; {} per rule:\n",
-        fitted.evidence.presses, advice.population, advice.unit
+        "`{participant}`: {} presses, {} letters and {} holds of known meaning on dual-role keys. Every rule, against `{}`:\n",
+        advice.presses, advice.known[0], advice.known[1], advice.before
     )?;
-    writeln!(screen, "{}\n", table(&advice))?;
+    let table = |screen: &mut dyn Write, sheet: &Sheet| writeln!(screen, "{}\n", sheet.text(Style::Screen));
+    table(screen, &personal_table(outcome))?;
+    let percent = advice.simple.choice.gain.level * 100.0;
     writeln!(
         screen,
-        "Gain: {} % interval over {} draws of what the log leaves unknown, none of which chose a value. Less than {} is not worth a change.",
-        level.confidence() * 100.0,
-        advice.overall.gain.n,
+        "Gain: fewer wrong decisions per 1000 presses of dual-role keys in a session to come; {percent} % interval from blocks \
+         of the log that had no say in the choice, and from what the log leaves unknown. Less than {} is not worth a change.\n",
         advice.least_gain
     )?;
-    writeln!(
-        screen,
-        "As good: from the lowest to the highest value that costs less than {} more. A lull of 0 ms is no guard.",
-        advice.least_gain
-    )?;
-    let short: Vec<&str> = fitted.traits.iter().filter(|row| row.too_short).map(|row| row.name).collect();
+    if advice.keys.is_empty() {
+        writeln!(
+            screen,
+            "The log states of no dual-role press what it was meant as: the advice rests on the fitted model alone.\n"
+        )?;
+    } else {
+        table(screen, &personal_keys_table(outcome))?;
+        table(screen, &personal_fingers_table(outcome))?;
+    }
+    writeln!(screen, "What drawn typists like this person pay on the text of the study:\n")?;
+    table(screen, &personal_prices_table(&outcome.prices))?;
+    let short: Vec<&str> = fit.traits.iter().filter(|row| row.too_short).map(|row| row.name).collect();
     if !short.is_empty() {
         writeln!(
             screen,
@@ -107,69 +156,8 @@ pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode,
             advice.population
         )?;
     }
-    if advice.known_presses == 0 {
-        writeln!(
-            screen,
-            "The log states of no dual-role press what it was meant as: the advice rests on the fitted model alone."
-        )?;
-    } else {
-        writeln!(
-            screen,
-            "The log states of {} dual-role presses what they were meant as; `on the log` counts wrong decisions there, default and personal. Values were chosen with a look at them.",
-            advice.known_presses
-        )?;
+    for caution in PERSONAL_CAUTIONS {
+        writeln!(screen, "{caution}")?;
     }
-    writeln!(
-        screen,
-        "Hold gestures on dual-role keys change with practice, which no log of today shows. Pain that stays is a matter for a clinician."
-    )?;
-    if let Some(note) = left_out(&log) {
-        writeln!(screen, "Note: {note}.")?;
-    }
-    Ok(ExitCode::SUCCESS)
-}
-
-fn table(advice: &PersonalAdvice) -> String {
-    let mut table = Sheet::new(vec![
-        Column::words("rule"),
-        Column::words("default"),
-        Column::numbers("costs", ""),
-        Column::words("personal"),
-        Column::numbers("costs", ""),
-        Column::numbers("gain", ""),
-        Column::words("as good"),
-        Column::numbers("on the log", ""),
-        Column::words("change?"),
-    ]);
-    for row in advice.rules.iter().chain([&advice.overall]) {
-        table.push(cells(row));
-    }
-    table.text(Style::Screen)
-}
-
-fn cells(row: &FamilyAdvice) -> [String; 9] {
-    let cost = |loss: Option<f64>| loss.map_or_else(|| "unknown".to_owned(), |loss| format!("{loss:.1}"));
-    let ranges: Vec<String> =
-        row.values.iter().map(|v| format!("{} {} to {}", v.name, v.as_good.0, v.as_good.1)).collect();
-    let [default, personal] = row.on_log;
-    let on_log = match default.known() {
-        0 => "unknown".to_owned(),
-        known => format!("{} and {} of {known}", default.wrong(), personal.wrong()),
-    };
-    let change = match row.verdict {
-        PersonalVerdict::Change => "yes",
-        PersonalVerdict::Stay => "no",
-        PersonalVerdict::StayUnsure => "not on what is known",
-    };
-    [
-        row.rule.to_owned(),
-        row.default.clone(),
-        cost(row.default_loss),
-        row.personal.clone(),
-        cost(row.personal_loss),
-        row.gain.text(1),
-        ranges.join(", "),
-        on_log,
-        change.to_owned(),
-    ]
+    Ok(())
 }

@@ -1,44 +1,124 @@
-//! Values for one person: drawn typists that could be this person choose them, others say what they gain.
+//! Advice for one person in the world of an arm: its keyboard, its text and workload, its people.
 //!
-//! *In*: a person as a population of what a log leaves unknown ([`agogic_fit::Fit::as_population`]), a keyboard
-//! with text and workload, the people whose best common setting is the default, and the person's log. *Out*: for
-//! each rule a value with its range, what it gains over the default, and whether that is worth a change.
+//! What is chosen and promised is the matter of [`agogic_personal`]; here are the typists that it asks for.
 
-mod candidates;
 mod drawn;
-mod families;
-mod on_log;
+mod price;
 
-pub use candidates::{FAMILIES, Family};
-pub use drawn::{CommonLosses, common_losses};
-pub use families::{FamilyAdvice, PersonalAdvice, PersonalVerdict, ValueRange, personal_advice};
-pub use on_log::OnLog;
+pub use drawn::{CommonPeople, common_people};
+pub use price::Price;
 
+use std::ops::Range;
+use std::sync::Arc;
+
+use agogic_fit::Fit;
+use agogic_keys::Code;
+use agogic_log::SessionLog;
+use agogic_personal::{EVEN, Evidence, Grid, Known, PersonalAdvice, Question, Tally, advise};
+use agogic_policy::{EvidenceTables, Setting};
 use agogic_score::CostTable;
+use agogic_sim::ArmRunner;
+use agogic_sim::numbers::{PERSONAL_CONFIRM, PERSONAL_SEARCH};
 use agogic_stats::Level;
-use agogic_study::{Arm, EstimandInfo};
+use agogic_study::Arm;
+use agogic_typist::PopulationError;
+use serde::Serialize;
 
 /// What is asked.
 #[derive(Debug)]
 pub struct PersonalQuestion<'a> {
-    /// The keyboard, its text, workload and clock, and the people whose best common setting is the default.
+    /// The keyboard, its text, workload and clock, and the people who stand in for what a log leaves unknown.
     pub arm: &'a Arm,
+    /// What rules that learn have learned from these people; without it they are left out.
+    pub tables: Option<Arc<EvidenceTables>>,
+    /// The setting in use, if it is known; else the best common setting is compared with.
+    pub now: Option<Setting>,
+    /// What a false hold counts, a missed hold being 1.
+    pub false_hold: f64,
     /// What wrong outcomes cost, for harm.
     pub costs: &'a CostTable,
-    /// What is made small.
-    pub objective: &'static EstimandInfo,
-    /// A gain that nobody would change anything for, in the unit of the objective.
+    /// A gain that nobody would change anything for, in wrong decisions per 1000 presses of dual-role keys.
     pub least_gain: f64,
     /// Level of the intervals.
     pub level: Level,
     /// Seed.
     pub seed: u64,
-    /// Presses of each drawn typist, from the start of the text: gains are those on this part of it.
+    /// Presses of each drawn typist, from the start of the text.
     pub keys: usize,
     /// People of the population whose best common setting is the default.
     pub common_people: u64,
-    /// Draws of the person that choose.
-    pub search_draws: u64,
-    /// Draws of the person that say what is gained.
-    pub confirm_draws: u64,
+    /// Draws of the person that choose; as many more say what is gained.
+    pub draws: u64,
+}
+
+/// Advice for one person with what it comes to on the text of an arm.
+#[derive(Clone, Debug, Serialize)]
+pub struct PersonalOutcome {
+    /// The advice.
+    #[serde(flatten)]
+    pub advice: PersonalAdvice,
+    /// What the drawn typists pay on the text of the study: under the setting before, the choice without tables, and the
+    /// best with tables where drawn typists can tell of it.
+    pub prices: Vec<Price>,
+}
+
+impl PersonalQuestion<'_> {
+    /// The settings to choose from.
+    pub fn grid(&self) -> Grid {
+        Grid::new(self.tables.as_ref(), true)
+    }
+
+    fn beside(&self) -> Vec<Setting> {
+        self.now.iter().cloned().collect()
+    }
+}
+
+/// Chooses a setting for one person, and says what is gained.
+///
+/// `fits` are the person fitted as one of several populations, the arm's own first.
+///
+/// # Errors
+/// The fit cannot be drawn from.
+pub fn personal_advice(
+    question: &PersonalQuestion<'_>,
+    common: &CommonPeople,
+    fits: &[Fit],
+    sessions: &[&SessionLog],
+) -> Result<PersonalOutcome, PopulationError> {
+    let grid = question.grid();
+    let arm = question.arm;
+    let runner = ArmRunner::new(arm);
+    let person = fits[0].as_population("the-person", "one person fitted to a log")?;
+    let of = |numbers: Range<u64>| drawn::tallies(question, &grid, &runner, &person, numbers);
+    let mut drawn: Vec<Tally> = of(PERSONAL_SEARCH..PERSONAL_SEARCH + question.draws);
+    drawn.extend(of(PERSONAL_CONFIRM..PERSONAL_CONFIRM + question.draws));
+    let dual = |code: Code| arm.assignment.modifier(code).is_some();
+    let known = Known::of_sessions(sessions, dual, |code| runner.performer.movement().hand(code));
+    let asked = Question {
+        grid: &grid,
+        tables: question.tables.as_ref(),
+        now: question.now.as_ref(),
+        false_hold: question.false_hold,
+        even: EVEN,
+        level: question.level,
+        seed: question.seed,
+    };
+    let evidence = Evidence {
+        presses: fits[0].evidence.presses,
+        holds: known.presses()[1].max(fits[0].evidence.gestures),
+        known: &known,
+        drawn: &drawn,
+        fits,
+    };
+    let population = (arm.population.name(), question.least_gain);
+    let advice = advise(&asked, &common.0, &evidence, &arm.board, population);
+    let mut settings = vec![&advice.setting_before, advice.settings.last().expect("one a row")];
+    let best = advice.tables.as_ref().and_then(|tables| {
+        let at = advice.rules.iter().position(|row| row.choice.setting == tables.choice.setting)?;
+        // Drawn typists do not type this person's words, which own tables know.
+        (tables.choice.rule != agogic_personal::OWN_TABLES).then(|| &advice.settings[at])
+    });
+    settings.extend(best);
+    let prices = price::prices(question, &runner, &person, &settings);
+    Ok(PersonalOutcome { advice, prices })
 }

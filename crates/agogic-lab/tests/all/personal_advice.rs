@@ -1,16 +1,18 @@
 //! Advice for one person: who gains is found, who does not is left alone, and what is promised comes.
 
 use std::path::Path;
+use std::sync::Arc;
 
-use agogic_fit::{FitPlan, fit};
+use agogic_fit::{Fit, FitPlan, fit};
 use agogic_keys::{Press, Truth};
-use agogic_lab::{CommonLosses, PersonalAdvice, PersonalQuestion, PersonalVerdict, common_losses, personal_advice};
+use agogic_lab::{CommonPeople, PersonalOutcome, PersonalQuestion, common_people, personal_advice};
 use agogic_log::{Intent, SessionLog};
-use agogic_policy::Setting;
-use agogic_score::{Emulator, Panel, Transcript};
+use agogic_personal::{LEAST_TO_SAY, OWN_TABLES, PersonalVerdict};
+use agogic_policy::{EncounterScan, EvidenceTables, Setting};
+use agogic_sim::{ArmRunner, train};
 use agogic_stats::{Estimate, Level, Trials, binomial_lower};
-use agogic_study::{Arm, EstimandInfo, Study};
-use agogic_typist::{Performer, Population, SessionAddress, Trait, TraitSpread, Typist};
+use agogic_study::{Arm, Study, TrainingPlan};
+use agogic_typist::{Population, SessionAddress, Trait, TraitSpread, Typist};
 use rayon::prelude::*;
 
 /// alpha of every single assertion.
@@ -23,7 +25,7 @@ seed = 31
 [text]
 built_in = "tide-station"
 [workload]
-shortcuts_per_1000_keys = 8
+shortcuts_per_1000_keys = 20
 [typists]
 number = 2
 [[policy]]
@@ -35,23 +37,27 @@ rule = "enclosed"
 fn question(study: &Study) -> PersonalQuestion<'_> {
     PersonalQuestion {
         arm: &study.arms[0],
+        tables: None,
+        now: None,
+        false_hold: 1.0,
         costs: &study.costs,
-        objective: EstimandInfo::by_name("wrong_keys").unwrap(),
-        least_gain: 2.0,
+        least_gain: 1.0,
         level: Level::new(0.95).unwrap(),
         seed: study.seed,
         keys: 1000,
         common_people: 60,
-        search_draws: 20,
-        confirm_draws: 40,
+        draws: 30,
     }
 }
 
-/// The log of a typist, as prompted.
+fn tables(study: &Study) -> Arc<EvidenceTables> {
+    let plan = TrainingPlan { typists: 40, keys: 2000, ..TrainingPlan::default() };
+    Arc::new(train(study.seed, &ArmRunner::new(&study.arms[0]), &plan, true).unwrap())
+}
+
+/// The log of a typist, as prompted: a session from the middle of the text on.
 fn log(arm: &Arm, typist: &Typist, presses: usize) -> SessionLog {
-    let performer = Performer::new(&arm.board, &arm.assignment);
-    let session =
-        performer.perform(typist, &arm.plan, &arm.workload, SessionAddress { seed: 77, replicate: 0 }, presses);
+    let session = ArmRunner::new(arm).session(typist, SessionAddress { seed: 77, replicate: 0 }, presses);
     let intent = |(press, truth): (&Press, &Truth)| {
         arm.assignment.modifier(press.code).map(|_| if truth.hold { Intent::Hold(None) } else { Intent::Tap })
     };
@@ -65,9 +71,8 @@ fn log(arm: &Arm, typist: &Typist, presses: usize) -> SessionLog {
     }
 }
 
-fn advised(question: &PersonalQuestion<'_>, common: &CommonLosses, typist: &Typist, presses: usize) -> PersonalAdvice {
+fn fitted(question: &PersonalQuestion<'_>, log: &SessionLog) -> Fit {
     let arm = question.arm;
-    let log = log(arm, typist, presses);
     let plan = FitPlan {
         population: &arm.population,
         board: &arm.board,
@@ -76,56 +81,34 @@ fn advised(question: &PersonalQuestion<'_>, common: &CommonLosses, typist: &Typi
         seed: 1,
         redraws: 0,
     };
-    let fitted = fit(&[&log], &plan).unwrap();
-    let person = fitted.as_population("p", "").unwrap();
-    personal_advice(question, common, &person, &[&log])
+    fit(&[log], &plan).unwrap()
 }
 
-/// What a typist really saves per 1000 words with the second of two settings, on the text that the advice is about,
-/// typed again and again; and the error of that.
-fn saves(question: &PersonalQuestion<'_>, typist: &Typist, labels: [&str; 2]) -> (f64, f64) {
-    let arm = question.arm;
-    let performer = Performer::new(&arm.board, &arm.assignment);
-    let emulator = Emulator::new(&arm.assignment);
-    let settings = labels.map(setting);
-    let mut panel = Panel::new();
+fn advised(question: &PersonalQuestion<'_>, common: &CommonPeople, typist: &Typist, presses: usize) -> PersonalOutcome {
+    let log = log(question.arm, typist, presses);
+    let fitted = fitted(question, &log);
+    personal_advice(question, common, &[fitted], &[&log]).unwrap()
+}
+
+/// What a typist really saves with the second of two settings, in wrong decisions per 1000 presses of dual-role keys, and
+/// the error of that.
+fn saves(question: &PersonalQuestion<'_>, typist: &Typist, settings: [&Setting; 2]) -> (f64, f64) {
+    let runner = ArmRunner::new(question.arm);
     let each: Vec<f64> = (100..160)
         .map(|replicate| {
-            let session = performer.perform(
-                typist,
-                &arm.plan,
-                &arm.workload,
-                SessionAddress { seed: 78, replicate },
-                question.keys,
-            );
-            let transcript = Transcript::new(&emulator, &session.presses, &session.truths, session.words);
-            let mut lost = [0.0; 2];
-            let hand = |code| performer.movement().hand(code);
-            panel.judge(&transcript, hand, &settings.each_ref(), question.costs, |at, score, _| {
-                lost[at] = 1000.0 * score.counts.wrong_keys() as f64 / score.counts.words as f64;
+            let session = runner.session(typist, SessionAddress { seed: 78, replicate }, question.keys);
+            let (mut saved, mut presses) = (0.0, 0.0);
+            runner.encounters(&mut EncounterScan::new(), &session.presses, |press, encounter| {
+                let wrong = settings.map(|s| s.decide(encounter).is_hold() != session.truths[press].hold);
+                saved += f64::from(u8::from(wrong[0])) - f64::from(u8::from(wrong[1]));
+                presses += 1.0;
             });
-            lost[0] - lost[1]
+            1000.0 * saved / presses
         })
         .collect();
     let n = each.len() as f64;
     let mean = each.iter().sum::<f64>() / n;
     (mean, (each.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / (n - 1.0) / n).sqrt())
-}
-
-/// The setting of a label such as `overlap-share 0.4, lull 100`.
-fn setting(label: &str) -> Setting {
-    let (rule, lull) = label.split_once(", lull ").map_or((label, None), |(rule, lull)| (rule, Some(lull)));
-    let (rule, value) = rule.split_once(' ').map_or((rule, None), |(rule, value)| (rule, Some(value)));
-    let mut setting = Setting::rule(rule, &[]).unwrap();
-    if let Some(value) = value {
-        let name = setting.entry().params[0].name;
-        setting = setting.with_value(name, value.parse().unwrap()).unwrap();
-    }
-    if let Some(lull) = lull {
-        setting = setting.with_value("lull_ms", lull.parse().unwrap()).unwrap();
-    }
-    assert_eq!(setting.label(), label);
-    setting
 }
 
 /// A typist of the middle of `people`, but for some traits.
@@ -141,66 +124,117 @@ fn typist(people: &Population, traits: &[(Trait, f64)]) -> Typist {
 fn who_gains_is_found_and_who_does_not_is_left_alone() {
     let study = study();
     let question = question(&study);
-    let common = common_losses(&question);
+    let common = common_people(&question);
     let people = &question.arm.population;
     // Someone who nearly always lets the held key go first, slowly: a rule for others serves them badly.
     let odd = typist(people, &[(Trait::Release, 35.0), (Trait::Interval, 220.0), (Trait::Lead, 90.0)]);
-    let found = advised(&question, &common, &odd, 3000);
-    assert_eq!(found.overall.verdict, PersonalVerdict::Change, "{}", found.sentence);
-    assert!(found.sentence.starts_with("Change to `"), "{}", found.sentence);
-    let (saved, error) = saves(&question, &odd, [&found.overall.default, &found.overall.personal]);
-    assert!(saved - 4.9 * error > question.least_gain, "{saved} ± {error}: {}", found.sentence);
-    let gain = &found.overall.gain;
-    assert!(gain.lo.unwrap() > question.least_gain && found.overall.on_log[0].known() > 300);
+    let found = advised(&question, &common, &odd, 4000).advice;
+    assert_eq!(found.simple.verdict, PersonalVerdict::Change, "{:?}", found.sentences);
+    assert!(found.sentences[0].starts_with("Change to `"), "{:?}", found.sentences);
+    let chosen = found.settings.last().unwrap();
+    let (saved, error) = saves(&question, &odd, [&found.setting_before, chosen]);
+    assert!(saved - 4.9 * error > question.least_gain, "{saved} ± {error}: {:?}", found.sentences);
+    assert!(found.simple.choice.gain.lo.unwrap() > question.least_gain && found.known[0] > 300);
+    // What is done to come there, and where the setting before errs.
+    assert!(!found.changes.is_empty() && found.sentences.iter().any(|text| text.starts_with("Why: of ")));
+    let by_key: u64 = found.keys.iter().map(|own| own.taps + own.holds).sum();
+    assert_eq!(by_key, found.known[0] + found.known[1]);
+    assert_eq!(by_key, found.fingers.iter().map(|own| own.taps + own.holds).sum::<u64>());
     // With a least gain that nobody can reach the same person is told to stay.
-    let deaf = PersonalQuestion { least_gain: 1e4, ..self::question(&study) };
-    let stays = advised(&deaf, &common, &odd, 3000);
-    assert_eq!(stays.overall.verdict, PersonalVerdict::Stay);
-    assert!(stays.sentence.starts_with("No change is worth it"), "{}", stays.sentence);
-    // Nobody is told to change without a word of theirs: a log of a few presses leaves them where they are.
-    let few = advised(&question, &common, &typist(people, &[]), 40);
-    assert_ne!(few.overall.verdict, PersonalVerdict::Change, "{}", few.sentence);
-    assert!(few.sentence.starts_with("No change is worth it"), "{}", few.sentence);
+    let deaf = PersonalQuestion { least_gain: 1e3, ..self::question(&study) };
+    let stays = advised(&deaf, &common, &odd, 4000).advice;
+    assert_eq!(stays.simple.verdict, PersonalVerdict::Stay);
+    assert!(stays.sentences[0].starts_with("No change is worth it"), "{:?}", stays.sentences);
+    // Whoever has that setting already is not told to change to it.
+    let now = PersonalQuestion { now: Some(chosen.clone()), ..self::question(&study) };
+    let has = advised(&now, &common_people(&now), &odd, 4000).advice;
+    assert_ne!(has.simple.verdict, PersonalVerdict::Change, "{:?}", has.sentences);
+    assert!(has.now && has.before == chosen.label());
+}
+
+#[test]
+fn on_little_nothing_is_said_but_what_is_lacking() {
+    let study = study();
+    let question = question(&study);
+    let common = common_people(&question);
+    let [presses, _] = LEAST_TO_SAY;
+    let few = typist(&question.arm.population, &[(Trait::Release, 35.0), (Trait::Lead, 90.0)]);
+    for number in [60, presses as usize - 1] {
+        let found = advised(&question, &common, &few, number).advice;
+        assert!(found.rules.iter().all(|row| row.verdict == PersonalVerdict::NotEnough));
+        assert!(found.sentences[0].starts_with("Not enough to say: "), "{:?}", found.sentences);
+        assert!(found.sentences[0].contains(&format!("it takes {} more presses", presses as usize - number)));
+        assert_eq!(found.sentences.len(), 1);
+    }
+    // Many presses without a hold are no better.
+    let mut log = log(question.arm, &few, 3000);
+    let is_hold: Vec<bool> = log.intents.iter().map(|intent| matches!(intent, Some(Intent::Hold(_)))).collect();
+    let mut kept = is_hold.iter().map(|hold| !hold);
+    log.presses.retain(|_| kept.next().unwrap());
+    log.intents.retain(|intent| !matches!(intent, Some(Intent::Hold(_))));
+    let fitted = fitted(&question, &log);
+    assert!(fitted.evidence.presses > 2000 && fitted.evidence.gestures == 0);
+    let found = personal_advice(&question, &common, &[fitted], &[&log]).unwrap().advice;
+    assert_eq!(found.simple.verdict, PersonalVerdict::NotEnough);
+    assert!(found.sentences[0].contains("it takes 20 more holds"), "{:?}", found.sentences);
+}
+
+/// Tables of one's own are learned from four fifths of the log and judged on the rest: what they promise is what comes in
+/// another session.
+#[test]
+fn own_tables_keep_what_they_promise() {
+    let study = study();
+    let question = PersonalQuestion { tables: Some(tables(&study)), ..question(&study) };
+    let common = common_people(&question);
+    let odd = typist(&question.arm.population, &[(Trait::Release, 35.0), (Trait::Lead, 90.0)]);
+    let found = advised(&question, &common, &odd, 6000).advice;
+    let at = found.rules.iter().position(|row| row.choice.rule == OWN_TABLES).expect("the log is long enough");
+    let (saved, error) = saves(&question, &odd, [&found.setting_before, &found.settings[at]]);
+    let gain = &found.rules[at].choice.gain;
+    let (lo, hi) = (gain.lo.unwrap(), gain.hi.unwrap());
+    // The interval is of 95 %; three times as wide it is missed once in 10⁸.
+    let reach = 1.5 * (hi - lo) + 4.9 * error;
+    assert!((saved - gain.value.unwrap()).abs() < reach, "{saved} ± {error}: {lo} to {hi}");
+    assert!(found.rules[at].choice.after.cost < found.rules[at].choice.before.cost);
+    // A short log has no tables of its own.
+    let short = advised(&question, &common, &odd, 700).advice;
+    assert!(short.rules.iter().all(|row| row.choice.rule != OWN_TABLES));
 }
 
 /// 200 people of the population, 1500 presses each, alpha 1e-6 each: their true gains lie in the intervals as often
-/// as promised and around the expected gains. Intervals that know the expected gain alone, as if the log left nothing
-/// of the person unknown, are refused.
+/// as promised. Intervals that know the expected gain alone, as if the log left nothing of the person unknown, are refused.
 #[test]
 fn promises_are_kept() {
     let study = study();
     let question = question(&study);
-    let common = common_losses(&question);
+    let common = common_people(&question);
     let number = 200_u64;
     let rows: Vec<(Estimate, f64, f64)> = (0..number)
         .into_par_iter()
         .map(|person| {
             let typist = Typist::draw(&question.arm.population, 5, person);
-            let own = advised(&question, &common, &typist, 1500).overall;
-            let (saved, error) = saves(&question, &typist, [&own.default, &own.personal]);
-            (own.gain, saved, error)
+            let own = advised(&question, &common, &typist, 1500).advice;
+            let (saved, error) = saves(&question, &typist, [&own.setting_before, own.settings.last().unwrap()]);
+            (own.simple.choice.gain, saved, error)
         })
         .collect();
+    let different: Vec<&(Estimate, f64, f64)> = rows.iter().filter(|row| row.0.lo.is_some()).collect();
+    assert!(different.len() > 150, "{}", different.len());
     // The truth is simulated too: its own error widens every interval.
     let hits = |half: &dyn Fn(&Estimate) -> [f64; 2]| {
-        let holds = |(gain, saved, error): &&(Estimate, f64, f64)| {
+        let holds = |(gain, saved, error): &&&(Estimate, f64, f64)| {
             let [down, up] = half(gain).map(|half| half.hypot(1.96 * error));
             let gain = gain.value.unwrap();
             *saved >= gain - down && *saved <= gain + up
         };
-        rows.iter().filter(holds).count() as u64
+        different.iter().filter(holds).count() as u64
     };
     let stated = hits(&|gain| [gain.value.unwrap() - gain.lo.unwrap(), gain.hi.unwrap() - gain.value.unwrap()]);
     let of_mean = hits(&|gain| [1.96 * gain.mcse.unwrap(); 2]);
-    let allows = |hits: u64| binomial_lower(Trials::new(hits, number).unwrap(), 0.95) > ALPHA;
-    assert!(allows(stated), "{stated} of {number}");
-    assert!(!allows(of_mean), "the mean alone: {of_mean} of {number}");
-    let n = number as f64;
-    let differences: Vec<f64> = rows.iter().map(|(gain, saved, _)| saved - gain.value.unwrap()).collect();
-    let mean = differences.iter().sum::<f64>() / n;
-    let error = (differences.iter().map(|d| (d - mean).powi(2)).sum::<f64>() / (n - 1.0) / n).sqrt();
-    assert!(mean.abs() < 4.9 * error, "{mean} ± {error}");
+    let allows = |hits: u64| binomial_lower(Trials::new(hits, different.len() as u64).unwrap(), 0.95) > ALPHA;
+    assert!(allows(stated), "{stated} of {}", different.len());
+    assert!(!allows(of_mean), "the mean alone: {of_mean} of {}", different.len());
     // And it is worth asking: on average people gain.
-    let gained = rows.iter().map(|row| row.1).sum::<f64>() / n;
-    assert!(gained > 5.0, "{gained}");
+    let gained = rows.iter().map(|row| row.1).sum::<f64>() / rows.len() as f64;
+    assert!(gained > 1.0, "{gained}");
 }

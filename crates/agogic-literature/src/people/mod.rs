@@ -8,7 +8,7 @@ mod rows;
 mod simulated;
 mod table;
 
-pub use personal::{PROOF_ROWS, PersonProof, Proof, ProofPlan, ProofRow, proof};
+pub use personal::{PROOF_ROWS, Promises, Proof, ProofPlan, ProofRow, proof};
 pub use rows::PeopleFile;
 pub(crate) use rows::people_rows;
 pub use simulated::{simulated_figures, simulated_training};

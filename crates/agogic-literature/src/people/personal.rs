@@ -3,12 +3,14 @@
 use std::sync::Arc;
 
 use agogic_fit::{FitPlan, fit};
-use agogic_keys::{Assignment, Board, Press, Span, TextPlan, Unsupported, Workload};
+use agogic_keys::{Assignment, Board, Press, Purpose, Span, TextPlan, Unsupported, Workload, stream};
 use agogic_log::SessionLog;
 use agogic_people::{Crowd, Meant, Training, hand_of, is_dual, meant};
-use agogic_personal::{Errors, Evidence, Grid, Known, PersonalAdvice, PersonalVerdict, Question, Tally, advise, default_setting};
+use agogic_personal::{
+    Errors, Evidence, Grid, Known, PersonalAdvice, PersonalVerdict, Question, Row, Tally, advise, default_setting,
+};
 use agogic_policy::{EncounterScan, EvidenceTables, Setting};
-use agogic_stats::{Clusters, Estimate, Level, block_mean, ratio};
+use agogic_stats::{Clusters, Estimate, Level, Resamples, block_mean, ratio};
 use agogic_typist::{Clock, Performer, Population, SessionAddress, Typist};
 use rayon::prelude::*;
 use serde::Serialize;
@@ -26,6 +28,9 @@ const KEYS: usize = 4000;
 
 /// Drawn typists of each person; the first half chooses.
 const DRAWN: u64 = 40;
+
+/// Resamples behind an interval.
+const RESAMPLES: usize = 2000;
 
 /// People of the population behind the default.
 const COMMON: u64 = 200;
@@ -51,40 +56,63 @@ pub struct ProofPlan<'a> {
     pub seed: u64,
 }
 
-/// One person's part; names stay with the logs.
-#[derive(Clone, Debug, Serialize)]
-pub struct PersonProof {
-    /// Taps and holds that were chosen by.
-    pub chosen_by: [u64; 2],
-    /// Taps and holds that were judged.
-    pub judged: [u64; 2],
+/// One person's part.
+#[derive(Clone, Debug)]
+struct PersonProof {
+    /// Presses that were judged.
+    judged: u64,
     /// Wrong decisions there of each row of the proof.
-    pub wrong: Vec<u64>,
-    /// What was said of the choice without tables.
-    pub verdict: PersonalVerdict,
-    /// The gain of that choice that was promised.
-    pub promised: Estimate,
-    /// The gain that came.
-    pub came: Estimate,
-    /// The same of the best row with tables.
-    pub verdict_of_tables: PersonalVerdict,
-    /// Promised.
-    pub promised_of_tables: Estimate,
-    /// What came.
-    pub came_of_tables: Estimate,
+    wrong: Vec<u64>,
+    /// Of the choice without tables, and of the best with tables.
+    promises: [Promise; 2],
+}
+
+/// What a person was told, what was promised, and what came.
+#[derive(Clone, Debug)]
+struct Promise {
+    verdict: PersonalVerdict,
+    promised: Estimate,
+    came: Estimate,
+}
+
+/// What became of promises to people.
+#[derive(Clone, Debug, Serialize)]
+pub struct Promises {
+    /// People told to change.
+    pub told: u64,
+    /// Of these, people who gained by it.
+    pub gained: u64,
+    /// Mean gain promised to those told to change, in wrong decisions per 1000 presses.
+    pub mean_promised: Option<f64>,
+    /// Mean gain that came to them.
+    pub mean_came: Option<f64>,
+    /// Whether told or not: people whose promised gain has an interval.
+    pub promised: u64,
+    /// Of these, people for whom promise and gain differ by no more than both intervals allow: half widths added as squares.
+    pub agree: u64,
+    /// Gain that came per gain promised: slope of the line of least squares through all people.
+    pub slope: Estimate,
+    /// People whose log was too short for any advice.
+    pub not_enough: u64,
 }
 
 /// What became of personal advice.
 #[derive(Clone, Debug, Serialize)]
 pub struct Proof {
+    /// People who take part.
+    pub people: u64,
+    /// Their presses that were judged.
+    pub presses: u64,
     /// What was tried, row by row: see [`PROOF_ROWS`].
     pub rows: Vec<ProofRow>,
     /// The model's default.
     pub default: String,
     /// The setting without tables that would have been best for these people together on what was judged.
     pub best_common: String,
-    /// Everybody.
-    pub people: Vec<PersonProof>,
+    /// Promises of the choice without tables.
+    pub without_tables: Promises,
+    /// Promises of the best choice with tables.
+    pub with_tables: Promises,
 }
 
 /// One row: wrong decisions per 1000 presses of dual-role keys.
@@ -240,7 +268,61 @@ pub fn proof(crowd: &Crowd<'_>, plan: &ProofPlan<'_>) -> Option<Proof> {
         .collect();
     let rows = (0..PROOF_ROWS.len()).map(|at| row(&found, at, plan.level)).collect();
     let label = |at: usize| grid.setting(at).label();
-    Some(Proof { rows, default: label(default), best_common: label(best_common), people: found })
+    let [without_tables, with_tables] = [0, 1].map(|which| promises(&found, which, plan));
+    Some(Proof {
+        people: found.len() as u64,
+        presses: found.iter().map(|own| own.judged).sum(),
+        rows,
+        default: label(default),
+        best_common: label(best_common),
+        without_tables,
+        with_tables,
+    })
+}
+
+/// Promises and what came of them.
+fn promises(people: &[PersonProof], which: usize, plan: &ProofPlan<'_>) -> Promises {
+    let all: Vec<&Promise> = people.iter().map(|own| &own.promises[which]).collect();
+    let told: Vec<&&Promise> = all.iter().filter(|own| own.verdict == PersonalVerdict::Change).collect();
+    let value = |estimate: &Estimate| estimate.value.unwrap_or(0.0);
+    let mean =
+        |of: fn(&Promise) -> &Estimate| agogic_stats::mean(&told.iter().map(|own| value(of(own))).collect::<Vec<_>>());
+    let half = |estimate: &Estimate| estimate.lo.zip(estimate.hi).map(|(lo, hi)| 0.5 * (hi - lo));
+    let sure: Vec<&&Promise> = all.iter().filter(|own| half(&own.promised).is_some()).collect();
+    let agrees = |own: &&&&Promise| {
+        let reach = libm::hypot(half(&own.promised).unwrap_or(0.0), half(&own.came).unwrap_or(0.0));
+        (value(&own.promised) - value(&own.came)).abs() <= reach
+    };
+    let points: Vec<(f64, f64)> = all.iter().map(|own| (value(&own.promised), value(&own.came))).collect();
+    let mut rng = stream(plan.seed, Purpose::Resampling, which as u64, 3);
+    let slope = Resamples::draw(points.len(), RESAMPLES, &mut rng, |drawn: &[usize]| slope(&points, drawn));
+    let slope = match slope {
+        Ok(drawn) => drawn.percentile(plan.level, "person"),
+        Err(refused) => {
+            Estimate::unknown(&refused.to_string(), "bootstrap, percentile", plan.level, "person", points.len() as u64)
+        }
+    };
+    Promises {
+        told: told.len() as u64,
+        gained: told.iter().filter(|own| value(&own.came) > 0.0).count() as u64,
+        mean_promised: mean(|own| &own.promised),
+        mean_came: mean(|own| &own.came),
+        promised: sure.len() as u64,
+        agree: sure.iter().filter(agrees).count() as u64,
+        slope,
+        not_enough: all.iter().filter(|own| own.verdict == PersonalVerdict::NotEnough).count() as u64,
+    }
+}
+
+/// Slope of the line of least squares through some points; `None` where all have one abscissa.
+fn slope(points: &[(f64, f64)], drawn: &[usize]) -> Option<f64> {
+    let n = drawn.len() as f64;
+    let (x, y) = drawn.iter().fold((0.0, 0.0), |sum, at| (sum.0 + points[*at].0 / n, sum.1 + points[*at].1 / n));
+    let (xy, xx) = drawn.iter().fold((0.0, 0.0), |sum, at| {
+        let (dx, dy) = (points[*at].0 - x, points[*at].1 - y);
+        (sum.0 + dx * dy, sum.1 + dx * dx)
+    });
+    (xx > 0.0).then(|| xy / xx)
 }
 
 fn someone<'l>(all: &[&'l SessionLog], board: &Board, sides_known: bool) -> Option<Someone<'l>> {
@@ -320,32 +402,29 @@ fn judge(own: &Someone<'_>, advice: &PersonalAdvice, settings: &[&Setting], plan
     own.judged.each(|_, encounter, hold| {
         let errs = |setting: &Setting| setting.decide(encounter).is_hold() != hold;
         settings.iter().zip(&mut wrong).for_each(|(setting, wrong)| *wrong += u64::from(errs(setting)));
-        let gain = |setting: &Setting| 1000.0 * (f64::from(u8::from(errs(before))) - f64::from(u8::from(errs(setting))));
+        let gain =
+            |setting: &Setting| 1000.0 * (f64::from(u8::from(errs(before))) - f64::from(u8::from(errs(setting))));
         simple.push(gain(settings[settings.len() - 2]));
         tables.push(gain(settings[settings.len() - 1]));
     });
     wrong.truncate(PROOF_ROWS.len());
     let came = |series: &[f64], which: u64| {
-        let mut rng = agogic_keys::stream(plan.seed, agogic_keys::Purpose::Resampling, which, 2);
-        block_mean(series, 2000, plan.level, "block of presses", &mut rng)
+        let mut rng = stream(plan.seed, Purpose::Resampling, which, 2);
+        block_mean(series, RESAMPLES, plan.level, "block of presses", &mut rng)
     };
     let best = advice.tables.as_ref().expect("there are rows with tables");
+    let promise = |row: &Row, came| Promise { verdict: row.verdict, promised: row.choice.gain.clone(), came };
+    let judged = own.judged.presses();
     PersonProof {
-        chosen_by: own.known.presses(),
-        judged: own.judged.presses(),
+        judged: judged[0] + judged[1],
         wrong,
-        verdict: advice.simple.verdict,
-        promised: advice.simple.choice.gain.clone(),
-        came: came(&simple, 0),
-        verdict_of_tables: best.verdict,
-        promised_of_tables: best.choice.gain.clone(),
-        came_of_tables: came(&tables, 1),
+        promises: [promise(&advice.simple, came(&simple, 0)), promise(best, came(&tables, 1))],
     }
 }
 
 fn row(people: &[PersonProof], at: usize, level: Level) -> ProofRow {
     let clusters = |of: &dyn Fn(&PersonProof) -> f64| {
-        let parts = people.iter().map(|own| (of(own), (own.judged[0] + own.judged[1]) as f64));
+        let parts = people.iter().map(|own| (of(own), own.judged as f64));
         Clusters::ratio("person", parts).expect("counts")
     };
     let thousand = |estimate: Estimate| scaled(estimate, 1000.0);
