@@ -85,7 +85,7 @@ fn equivalence_of_two_treatments() {
     let margin = Interval { lo: -0.6, hi: 0.6 };
     let paired = held(&active, &placebo, margin);
     printed(paired.p_value().unwrap(), 0.003166881489, 12, "paired");
-    assert!(paired.shown(0.05) && !paired.shown(0.003));
+    assert!(paired.is_equivalent(0.05) && !paired.is_equivalent(0.003));
 }
 
 #[test]

@@ -82,25 +82,28 @@ fn inspect_shows_times_plots_and_every_defect_with_its_lines() {
 #[test]
 fn what_is_no_log_or_no_layout_is_told_with_its_place() {
     let folder = folder();
-    let told = |arguments: &[&str], wanted: &[&str]| {
+    let refuses = |arguments: &[&str], wanted: &[&str]| {
         let (code, out, err) = run(folder.path(), arguments);
         assert_eq!((code, out.as_str()), (2, ""), "{err}");
         for part in wanted {
             assert!(err.contains(part), "{part} is not in:\n{err}");
         }
     };
-    told(&["inspect", "none.csv"], &["failed to read the log", "none.csv"]);
-    told(&["inspect", "my.toml"], &["line 1 lacks the columns"]);
-    told(&["inspect", "laid-out-otherwise.tsv"], &["line 1 lacks", "`who"]);
-    told(&["inspect", "prompted-volunteer.csv", "--layout", "sideways"], &["no layout", "pairs-ms"]);
-    told(&["inspect", "prompted-volunteer.csv", "--layout", "pairs-ms"], &["fits the layout events"]);
+    refuses(&["inspect", "none.csv"], &["failed to read the log", "none.csv"]);
+    refuses(&["inspect", "my.toml"], &["line 1 lacks the columns"]);
+    refuses(&["inspect", "laid-out-otherwise.tsv"], &["line 1 lacks", "`who"]);
+    refuses(&["inspect", "prompted-volunteer.csv", "--layout", "sideways"], &["no layout", "pairs-ms"]);
+    refuses(&["inspect", "prompted-volunteer.csv", "--layout", "pairs-ms"], &["fits the layout events"]);
     fs::write(folder.path().join("bad.toml"), "from = \"pairs-ms\"\nunit = \"hours\"\ncolour = 1\n").unwrap();
-    told(&["inspect", "prompted-volunteer.csv", "--layout", "bad.toml"], &["line 2: `unit`", "line 3: `colour`"]);
-    told(&["inspect", "prompted-volunteer.csv", "--figure", "log.doc"], &[".svg, .pdf and .png"]);
-    told(&["redact", "prompted-volunteer.csv", "--out", "prompted-volunteer.csv"], &["another file than the log"]);
-    told(&["redact", "prompted-volunteer.csv", "--out", "r.csv", "--jitter-ms", "-1"], &["--jitter-ms", "from 0 ms"]);
-    told(&["replay", "prompted-volunteer.csv", "--arm", "nobody", "--spec", "my.toml"], &["no arm `nobody`"]);
-    told(&["replay", "prompted-volunteer.csv", "--participant", "ada"], &["synthetic-0"]);
+    refuses(&["inspect", "prompted-volunteer.csv", "--layout", "bad.toml"], &["line 2: `unit`", "line 3: `colour`"]);
+    refuses(&["inspect", "prompted-volunteer.csv", "--figure", "log.doc"], &[".svg, .pdf and .png"]);
+    refuses(&["redact", "prompted-volunteer.csv", "--out", "prompted-volunteer.csv"], &["another file than the log"]);
+    refuses(
+        &["redact", "prompted-volunteer.csv", "--out", "r.csv", "--jitter-ms", "-1"],
+        &["--jitter-ms", "from 0 ms"],
+    );
+    refuses(&["replay", "prompted-volunteer.csv", "--arm", "nobody", "--spec", "my.toml"], &["no arm `nobody`"]);
+    refuses(&["replay", "prompted-volunteer.csv", "--participant", "ada"], &["synthetic-0"]);
     assert!(!folder.path().join("r.csv").exists());
 }
 

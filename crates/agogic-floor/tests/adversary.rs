@@ -11,7 +11,7 @@ mod trees;
 
 use agogic_floor::{Sight, Stage};
 
-use study::{COSTS, Judged, Shown, Size};
+use study::{COSTS, Features, Judged, Size};
 
 /// Monte Carlo errors below an observer, from 16 fresh sessions of each of 4 typists. By t with 60 degrees of freedom one
 /// standing below −6 has alpha 6e-8, all that must not be there together less than 1e-6.
@@ -26,25 +26,25 @@ fn trees_are_below_no_observer_that_sees_as_much() {
     for number in 0..4 {
         judged.add(&stage, &task.typist(number), Size { sessions: [16, 16], keys: 12_000, rounds: 120 });
     }
-    let below = |shown: Shown, sight: Sight| {
-        let standing = |cost| judged.above(shown, sight, cost).standing();
+    let below = |features: Features, sight: Sight| {
+        let standing = |cost| judged.above(features, sight, cost).standing();
         (0..COSTS.len()).map(standing).fold(f64::INFINITY, f64::min)
     };
-    use Shown::{KeyBefore, Keys, KeysAndOdds, OwnKey, OwnKeyAndOdds, Timing, TimingAndOdds};
+    use Features::{KeyBefore, Keys, KeysAndOdds, OwnKey, OwnKeyAndOdds, Timing, TimingAndOdds};
     let claims = [
         (Sight::Timing, [Timing, TimingAndOdds]),
         (Sight::OwnKey, [OwnKey, OwnKeyAndOdds]),
         (Sight::Keys, [Keys, KeysAndOdds]),
     ];
     for (sight, learners) in claims {
-        for shown in learners {
-            let standing = below(shown, sight);
-            assert!(standing > GATE, "{shown:?} under {sight:?}: {standing:.1}");
+        for features in learners {
+            let standing = below(features, sight);
+            assert!(standing > GATE, "{features:?} under {sight:?}: {standing:.1}");
         }
     }
     // Whoever is shown more is below the narrow floor.
-    for shown in [OwnKey, KeyBefore, Keys] {
-        let standing = below(shown, Sight::Timing);
-        assert!(standing < GATE, "{shown:?} under timing: {standing:.1}");
+    for features in [OwnKey, KeyBefore, Keys] {
+        let standing = below(features, Sight::Timing);
+        assert!(standing < GATE, "{features:?} under timing: {standing:.1}");
     }
 }

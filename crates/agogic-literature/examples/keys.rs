@@ -10,7 +10,9 @@ use std::sync::Arc;
 
 use agogic_keys::{Assignment, Board, Code, Hand, Modifier, Rates, Shortcut, TextPlan, Unsupported, Workload};
 use agogic_people::{Judged, JudgedPerson, missed_at};
-use agogic_policy::{Encounter, EncounterScan, EvidenceCounts, EvidenceTables, KeySample, KeyTable, LADDER, Setting};
+use agogic_policy::{
+    Encounter, EncounterScan, EvidenceCounts, EvidenceTables, KeySample, KeyTable, Setting, TABLE_SETS,
+};
 use agogic_typist::{Clock, Performer, Population, SessionAddress, Typist};
 use rayon::prelude::*;
 
@@ -105,7 +107,7 @@ impl World {
                 for (setting, person) in settings.iter().zip(&mut people) {
                     let param = setting.entry().params[0];
                     let value = setting.critical_value(param.name, encounter).expect("a threshold of evidence");
-                    let kept = param.kept(value) as i32;
+                    let kept = param.to_steps(value) as i32;
                     if hold { person.holds.push(kept) } else { person.taps.push(kept) }
                 }
             });
@@ -174,7 +176,7 @@ fn main() -> std::io::Result<()> {
     ];
     let trained: Vec<Arc<EvidenceTables>> = worlds.iter().map(|world| world.train(typists)).collect();
     let mut text = head(typists);
-    ladder(&mut text, &worlds, &trained, typists);
+    table_sets(&mut text, &worlds, &trained, typists);
     matrix(&mut text, &worlds, &trained, typists);
     reliability(&mut text, &worlds, &trained, typists);
     contexts(&mut text, &worlds, &trained, typists);
@@ -199,16 +201,16 @@ fn head(typists: u64) -> String {
     )
 }
 
-/// What each table of the ladder gains, on the text that was not learned from.
-fn ladder(text: &mut String, worlds: &[World], trained: &[Arc<EvidenceTables>], typists: u64) {
+/// What each table of the sets gains, on the text that was not learned from.
+fn table_sets(text: &mut String, worlds: &[World], trained: &[Arc<EvidenceTables>], typists: u64) {
     text.push_str(
         "\n## Tables and memory\n\nEach row adds a table to those above it, the last widens entries from one byte to two. \
          Trained on one text, judged on the other.\n\n\
          | bytes | adds | tide-station → five others | five others → tide-station |\n| ---: | --- | ---: | ---: |\n",
     );
     let settings = |tables: &Arc<EvidenceTables>| -> Vec<Setting> {
-        let rungs = LADDER.iter().map(|rung| setting(tables, "key-evidence", (rung.bytes() as f64).max(400.0)));
-        std::iter::once(setting(tables, "evidence", 0.0)).chain(rungs).collect()
+        let sets = TABLE_SETS.iter().map(|set| setting(tables, "key-evidence", (set.bytes() as f64).max(400.0)));
+        std::iter::once(setting(tables, "evidence", 0.0)).chain(sets).collect()
     };
     let judged = [worlds[1].judge(typists, &settings(&trained[0])), worlds[0].judge(typists, &settings(&trained[1]))];
     let evidence = agogic_policy::Evidence::COST.bytes;
@@ -218,19 +220,19 @@ fn ladder(text: &mut String, worlds: &[World], trained: &[Arc<EvidenceTables>], 
         cell(&judged[0][0]),
         cell(&judged[1][0])
     );
-    for (at, rung) in LADDER.iter().enumerate() {
+    for (at, set) in TABLE_SETS.iter().enumerate() {
         // The smallest set lies below the least number of bytes that the rule takes.
-        if rung.bytes() < 400 {
+        if set.bytes() < 400 {
             continue;
         }
-        let adds = match (at, rung.narrow) {
+        let adds = match (at, set.narrow) {
             (_, false) => "wider entries",
-            _ => KeyTable::ALL[rung.tables - 1].words(),
+            _ => KeyTable::ALL[set.tables - 1].words(),
         };
         let _ = writeln!(
             text,
             "| {} | {adds} | {} | {} |",
-            rung.bytes(),
+            set.bytes(),
             cell(&judged[0][1 + at]),
             cell(&judged[1][1 + at])
         );

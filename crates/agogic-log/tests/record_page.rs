@@ -98,7 +98,7 @@ impl Browser {
         self.script("return document.activeElement.id || document.activeElement.tagName").as_str().unwrap().to_owned()
     }
 
-    fn shown(&self, id: &str) -> String {
+    fn inner_text(&self, id: &str) -> String {
         self.script(&format!("return document.getElementById('{id}').innerText")).as_str().unwrap().to_owned()
     }
 }
@@ -212,15 +212,15 @@ fn from_consent_to_a_log_by_keyboard_alone() {
     assert_eq!(browser.focused(), "begin");
     browser.tap("Enter");
     assert_eq!(browser.focused(), "field");
-    assert!(browser.shown("where").contains("Task 1 of 5, item 1 of 2"));
-    assert_eq!(browser.shown("prompt"), "sea fog");
+    assert!(browser.inner_text("where").contains("Task 1 of 5, item 1 of 2"));
+    assert_eq!(browser.inner_text("prompt"), "sea fog");
 
     // Phrase one with rollover: the second key goes down before the first is up.
     browser.keys(&["+s", "60", "+e", "40", "-s", "50", "-e", "30", "+a", "70", "-a", "30", "+Space", "60", "-Space"]);
     for key in ["f", "o", "g", "Enter"] {
         browser.tap(key);
     }
-    assert_eq!(browser.shown("prompt"), "tin cup");
+    assert_eq!(browser.inner_text("prompt"), "tin cup");
     // A pause in phrase two: what is typed meanwhile is nobody's business.
     browser.tap("t");
     browser.tap("Escape");
@@ -232,31 +232,31 @@ fn from_consent_to_a_log_by_keyboard_alone() {
         browser.tap(key);
     }
 
-    assert_eq!(browser.shown("prompt"), "Ada");
+    assert_eq!(browser.inner_text("prompt"), "Ada");
     browser.keys(&["+Shift", "80", "+a", "70", "-a", "40", "-Shift", "30"]);
     for key in ["d", "a", "Enter"] {
         browser.tap(key);
     }
 
-    assert_eq!(browser.shown("prompt"), "Hold Control and press B");
+    assert_eq!(browser.inner_text("prompt"), "Hold Control and press B");
     browser.keys(&["+Control", "90", "+b", "60", "-b", "30", "-Control"]);
-    assert_eq!(browser.shown("prompt"), "Hold F and press J");
+    assert_eq!(browser.inner_text("prompt"), "Hold F and press J");
     // Let go too early: not a hold, and the page says so.
     browser.keys(&["+f", "50", "-f", "50"]);
-    assert!(browser.shown("hint").contains("Not yet"));
+    assert!(browser.inner_text("hint").contains("Not yet"));
     browser.keys(&["+f", "120", "+j", "60", "-j", "30", "-f"]);
-    assert!(browser.shown("prompt").contains("Hold J alone"));
+    assert!(browser.inner_text("prompt").contains("Hold J alone"));
     browser.keys(&["+j", "250", "-j"]);
 
-    assert!(browser.shown("where").contains("Task 5 of 5"));
+    assert!(browser.inner_text("where").contains("Task 5 of 5"));
     for key in ["h", "i", "Tab"] {
         browser.tap(key);
     }
     assert_eq!(browser.focused(), "next");
     browser.tap("Enter");
-    assert!(browser.shown("clock").contains("steps of"));
+    assert!(browser.inner_text("clock").contains("steps of"));
     // 9 in phrases, 3 after the pause, 5 in capitals, 2, 4 and 2.
-    assert!(browser.shown("count").starts_with("25 key presses"), "{}", browser.shown("count"));
+    assert!(browser.inner_text("count").starts_with("25 key presses"), "{}", browser.inner_text("count"));
     browser.script("document.getElementById('save').focus()");
     browser.tap("Enter");
     let csv = saved(folder.path(), "ada1-events.csv");

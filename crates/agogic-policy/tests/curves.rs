@@ -17,7 +17,7 @@ fn all_params(rule: usize) -> Vec<Param> {
 
 /// Rising thresholds at which events fall, and their neighbours a step of rounding away.
 fn grid(param: &Param, step: i64) -> Vec<f64> {
-    let around = |value: f64| [-1, 0, 1].map(|by| param.from_kept(param.kept(value) + by));
+    let around = |value: f64| [-1, 0, 1].map(|by| param.from_steps(param.to_steps(value) + by));
     let mut grid: Vec<f64> = (0..=50).flat_map(|position| around(value_at(param, position, step))).collect();
     grid.retain(|value| param.accepts(*value));
     grid.sort_by(f64::total_cmp);
@@ -43,7 +43,7 @@ fn brute_force(setting: &Setting, param: &Param, grid: &[f64], stories: &[(Story
                 taps_us += decision.after.0;
             }
         }
-        let threshold = param.from_kept(param.kept(threshold));
+        let threshold = param.from_steps(param.to_steps(threshold));
         GridPoint { threshold, errors, tap_delay_us: Some(taps_us), hold_delay_us: Some(holds_us) }
     };
     grid.iter().map(run).collect()

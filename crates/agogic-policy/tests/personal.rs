@@ -41,7 +41,7 @@ fn run(setting: &Setting, stories: &[(Story, bool)]) -> Errors {
 
 /// A grid over the range of a threshold.
 fn grid(param: &Param, step: i64) -> Vec<f64> {
-    let around = |value: f64| [-1, 0, 1].map(|by| param.from_kept(param.kept(value) + by));
+    let around = |value: f64| [-1, 0, 1].map(|by| param.from_steps(param.to_steps(value) + by));
     let grid = (0..=50).flat_map(|position| around(value_at(param, position, step)));
     grid.filter(|value| param.accepts(*value)).collect()
 }
@@ -84,7 +84,7 @@ proptest! {
             // Nothing nearer to the default costs as little.
             let default = personal.how().default;
             prop_assert!(fitted.flat.0 <= fitted.value && fitted.value <= fitted.flat.1);
-            prop_assert_eq!(fitted.value, param.from_kept(param.kept(default)).clamp(fitted.flat.0, fitted.flat.1));
+            prop_assert_eq!(fitted.value, param.from_steps(param.to_steps(default)).clamp(fitted.flat.0, fitted.flat.1));
         }
     }
 

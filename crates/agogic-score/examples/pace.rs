@@ -13,7 +13,7 @@ use std::hint::black_box;
 
 use agogic_keys::{Purpose, stream};
 use agogic_policy::{Encounters, Setting};
-use agogic_score::{CostTable, Emulator, Panel, Transcript};
+use agogic_score::{CostTable, Emulator, SessionJudge, Transcript};
 use agogic_typist::{Clock, Population, Session, SessionAddress};
 use cpu_time::ThreadTime;
 use rand_distr::{Distribution, LogNormal};
@@ -66,14 +66,14 @@ fn shape(task: &TypingTask, keys: usize, typists: u64) {
         black_box(Transcript::new(&emulator, &session.presses, &session.truths, session.words)).first()
     };
     let meant = least(|| sessions.iter().for_each(|session| _ = black_box(transcript(session))));
-    let mut panel = Panel::new();
+    let mut judge = SessionJudge::new();
     let mut dual = 0;
     let mut judge = |settings: &[Setting]| {
         let time = least(|| {
             dual = 0;
             for session in &sessions {
                 let transcript = Transcript::new(&emulator, &session.presses, &session.truths, session.words);
-                panel.judge(
+                judge.judge(
                     &transcript,
                     |code| task.hand(code),
                     settings,

@@ -11,7 +11,7 @@ mod typing_task;
 
 use agogic_keys::{Board, Purpose, TextPlan, Unsupported, stream};
 use agogic_policy::Setting;
-use agogic_score::{CostTable, Counts, Emulator, Panel, Transcript};
+use agogic_score::{CostTable, Counts, Emulator, SessionJudge, Transcript};
 use agogic_stats::{Clusters, Level, RateDistribution, paired_difference, quantile, ratio, share_at_most};
 use agogic_typist::{Clock, Population, SessionAddress, Typist};
 use rand::RngExt;
@@ -105,7 +105,7 @@ fn pool(settings: &[Setting], typists: u64) -> Pool {
     let planned = TEXTS.map(|text| TextPlan::new(text, &board, assignment, Unsupported::Refuse).expect("our own text"));
     let plan = TextPlan::several(planned).expect("six texts").cut_anywhere();
     let emulator = Emulator::new(assignment);
-    let (mut panel, costs, people) = (Panel::new(), CostTable::default(), Population::volunteers());
+    let (mut judge, costs, people) = (SessionJudge::new(), CostTable::default(), Population::volunteers());
     let mut pool: Pool = vec![vec![Vec::new(); settings.len()]; KEYS.len()];
     for number in 0..typists {
         let typist = Typist::draw(&people, SEED, number);
@@ -120,7 +120,7 @@ fn pool(settings: &[Setting], typists: u64) -> Pool {
             Clock::default().show(&mut session, number, SessionAddress { seed: SEED, replicate: 0 });
             let holds = session.truths.iter().filter(|truth| truth.hold).count() as u64;
             let transcript = Transcript::new(&emulator, &session.presses, &session.truths, session.words);
-            panel.judge(
+            judge.judge(
                 &transcript,
                 |code| task.hand(code),
                 settings,

@@ -3,7 +3,8 @@
 use agogic_keys::{Code, Hand, Modifier};
 use agogic_policy::{EncounterScan, Setting};
 use agogic_score::{
-    CostTable, Counts, Harm, Kinds, Outcome, Panel, Produced, Scorer, ScorerStream, TextError, Transcript, harm, tally,
+    CostTable, Counts, Harm, Kinds, Outcome, Produced, Scorer, ScorerStream, SessionJudge, TextError, Transcript, harm,
+    tally,
 };
 use proptest::collection::vec;
 use proptest::prelude::*;
@@ -77,14 +78,14 @@ proptest! {
     fn a_panel_gives_what_stored_decisions_give(sessions in vec(session(60), 1..4), from in 0..30_usize) {
         let (emulator, costs) = (emulator(), CostTable::default());
         let hand = |code: Code| if code.name() < "KeyG" { Hand::Left } else { Hand::Right };
-        let mut panel = Panel::new();
+        let mut judge = SessionJudge::new();
         for (at, Session { presses, truths, .. }) in sessions.iter().enumerate() {
             // Fewer settings after the first session: streams left over must not matter.
             let rules = &["dwell-cutoff", "first-contact", "overlap-share"][..3 - at.min(2)];
             let settings: Vec<Setting> = rules.iter().map(|rule| Setting::rule(rule, &[]).unwrap()).collect();
             let transcript = Transcript::from_press(&emulator, presses, truths, from, 2);
             let mut judged = Vec::new();
-            panel.judge(&transcript, hand, &settings, &costs, |at, score, kinds| {
+            judge.judge(&transcript, hand, &settings, &costs, |at, score, kinds| {
                 judged.push((at, score, kinds.clone()));
             });
             for (at, setting) in settings.iter().enumerate() {

@@ -38,7 +38,7 @@ impl<'a> Inputs<'a> {
     }
 
     /// The file as it is shown to the user.
-    pub fn shown(&self, named: &str) -> PathBuf {
+    pub fn path(&self, named: &str) -> PathBuf {
         match self.source {
             Source::Folder(folder) => folder.join(named),
             Source::Held(_) => PathBuf::from(named),

@@ -28,11 +28,11 @@
 //! ```
 
 mod estimands;
+mod excerpt;
 mod inference;
 mod inputs;
 mod plans;
 mod reader;
-mod shown;
 mod spec;
 mod study;
 

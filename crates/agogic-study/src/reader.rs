@@ -9,7 +9,7 @@ use toml::de::{DeTable, DeValue};
 
 use agogic_keys::one_line;
 
-use crate::shown::cut;
+use crate::excerpt::cut;
 
 /// One mistake in a spec.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -160,13 +160,13 @@ impl<'a, 'i> Section<'a, 'i> {
     }
 
     /// The ends `from` and `to` of a range. `outside` says what an end that is not accepted must do instead, such as
-    /// `lie between 1 and 2`; of the ends as they are kept the second must be the larger. `None` only where a mistake was
+    /// `lie between 1 and 2`; of the ends as they are rounded the second must be the larger. `None` only where a mistake was
     /// logged.
     pub fn range<K: PartialOrd>(
         &self,
         unit: &str,
         outside: impl Fn(f64) -> Option<String>,
-        kept: impl Fn(f64) -> K,
+        rounded: impl Fn(f64) -> K,
     ) -> Option<(f64, f64)> {
         let mut sound = true;
         let (from, to) = (self.number("from"), self.number("to"));
@@ -182,7 +182,7 @@ impl<'a, 'i> Section<'a, 'i> {
             }
         }
         let (from, to) = (from?, to?);
-        if sound && kept(from.value) >= kept(to.value) {
+        if sound && rounded(from.value) >= rounded(to.value) {
             self.log.at(&to, format!("must lie above `from` ({})", from.value));
             sound = false;
         }

@@ -12,7 +12,7 @@ use serde_json::json;
 
 use super::advice_study;
 use super::place::Place;
-use super::run::{Timer, shown};
+use super::run::{Timer, absolute};
 use crate::args::Advise;
 use crate::failure::Failure;
 use crate::progress;
@@ -52,7 +52,7 @@ pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
             screen,
             "Hold-gesture timing is largely assumed: `agogic robust` says which of this survives other assumptions."
         )?;
-        writeln!(screen, "\n{seconds:.1} s. All tables: {}\nPage: {}", shown(&out), shown(&out.join(PAGE)))?;
+        writeln!(screen, "\n{seconds:.1} s. All tables: {}\nPage: {}", absolute(&out), absolute(&out.join(PAGE)))?;
     }
     let found = advice.iter().all(|arm| arm.setting.is_some());
     Ok(if found { ExitCode::SUCCESS } else { ExitCode::from(1) })

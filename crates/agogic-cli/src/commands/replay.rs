@@ -80,8 +80,9 @@ pub fn replay(args: &Replay, as_json: bool) -> Result<ExitCode, Failure> {
 fn only(log: &mut Log, name: &str) -> Result<(), Failure> {
     let people: Vec<String> = log.by_participant().into_iter().map(|(known, _)| known.to_owned()).collect();
     if !people.iter().any(|known| known == name) {
-        let more = if people.len() > SHOWN { format!(" and {} more", people.len() - SHOWN) } else { String::new() };
-        let known = people[..people.len().min(SHOWN)].join(", ") + &more;
+        let more =
+            if people.len() > MOST_NAMED { format!(" and {} more", people.len() - MOST_NAMED) } else { String::new() };
+        let known = people[..people.len().min(MOST_NAMED)].join(", ") + &more;
         return Err(Failure::Name { what: "participant in the log", name: name.to_owned(), known });
     }
     log.sessions.retain(|session| session.participant == name);
@@ -89,7 +90,7 @@ fn only(log: &mut Log, name: &str) -> Result<(), Failure> {
 }
 
 /// Participants that a message names.
-const SHOWN: usize = 20;
+const MOST_NAMED: usize = 20;
 
 /// The policies that a log can be played to, and a word about each that it cannot.
 fn settings(study: &Study, arm: &TrainedArm<'_>) -> (Vec<(String, Setting)>, Vec<String>) {

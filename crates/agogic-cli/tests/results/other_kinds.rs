@@ -97,7 +97,7 @@ const CASES: [Case; 4] = [
     },
 ];
 
-fn made(command: &str) -> (TempDir, PathBuf) {
+fn run_in_folder(command: &str) -> (TempDir, PathBuf) {
     let place = tempfile::tempdir().unwrap();
     fs::write(place.path().join("all.toml"), SPEC).unwrap();
     let (code, out, err) = agogic(place.path(), &[command, "all.toml"]);
@@ -110,7 +110,7 @@ fn made(command: &str) -> (TempDir, PathBuf) {
 
 fn check(command: &str) {
     let case = CASES.iter().find(|case| case.command == command).unwrap();
-    let (place, folder) = made(command);
+    let (place, folder) = run_in_folder(command);
     // Nothing but the folder is needed.
     fs::remove_file(place.path().join("all.toml")).unwrap();
     let read = |path: &Path| fs::read_to_string(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
@@ -169,7 +169,7 @@ fn a_sensitivity_analysis_has_a_page_a_report_and_repeats() {
 /// The table of a report says what the rows of the folder say.
 #[test]
 fn a_report_of_a_sweep_shows_what_its_files_say_and_names_what_it_cannot_read() {
-    let (place, folder) = made("sweep");
+    let (place, folder) = run_in_folder("sweep");
     let report = |format: &str| agogic(place.path(), &["report", "results/all-sweep", "--formats", format]);
     assert_eq!(report("svg").0, 0);
     let table = fs::read_to_string(folder.join("report/tables/front-volunteers.csv")).unwrap();

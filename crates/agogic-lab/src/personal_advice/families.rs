@@ -211,12 +211,12 @@ fn gain(question: &PersonalQuestion<'_>, confirm: &[Vec<Vec<Loss>>], default: us
     // How much of the spread is noise is itself uncertain. Two standard errors of the total spread are left in, so
     // that few draws with short texts do not pass for a person who is known exactly.
     let sure = total * (1.0 + 2.0 * (2.0 / (n - 1.0)).sqrt());
-    let kept = if total > 0.0 { ((sure - noise) / total).clamp(0.0, 1.0).sqrt() } else { 0.0 };
+    let reliability = if total > 0.0 { ((sure - noise) / total).clamp(0.0, 1.0).sqrt() } else { 0.0 };
     let error = (total / n).sqrt();
     let tail = question.level.tail();
     let side = |p: f64| {
         let at = quantile(&means, p).expect("there are draws and p is a share");
-        let away = kept * (at - mean);
+        let away = reliability * (at - mean);
         let reach = (away * away + (question.level.z() * error).powi(2)).sqrt();
         mean + if p < 0.5 { -reach } else { reach }
     };

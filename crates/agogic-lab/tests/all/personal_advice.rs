@@ -7,7 +7,7 @@ use agogic_keys::{Press, Truth};
 use agogic_lab::{CommonLosses, PersonalAdvice, PersonalQuestion, PersonalVerdict, common_losses, personal_advice};
 use agogic_log::{Intent, SessionLog};
 use agogic_policy::Setting;
-use agogic_score::{Emulator, Panel, Transcript};
+use agogic_score::{Emulator, SessionJudge, Transcript};
 use agogic_stats::{Estimate, Level, Trials, binomial_lower};
 use agogic_study::{Arm, EstimandInfo, Study};
 use agogic_typist::{Performer, Population, SessionAddress, Trait, TraitSpread, Typist};
@@ -88,7 +88,7 @@ fn saves(question: &PersonalQuestion<'_>, typist: &Typist, labels: [&str; 2]) ->
     let performer = Performer::new(&arm.board, &arm.assignment);
     let emulator = Emulator::new(&arm.assignment);
     let settings = labels.map(setting);
-    let mut panel = Panel::new();
+    let mut judge = SessionJudge::new();
     let each: Vec<f64> = (100..160)
         .map(|replicate| {
             let session = performer.perform(
@@ -101,7 +101,7 @@ fn saves(question: &PersonalQuestion<'_>, typist: &Typist, labels: [&str; 2]) ->
             let transcript = Transcript::new(&emulator, &session.presses, &session.truths, session.words);
             let mut lost = [0.0; 2];
             let hand = |code| performer.movement().hand(code);
-            panel.judge(&transcript, hand, &settings.each_ref(), question.costs, |at, score, _| {
+            judge.judge(&transcript, hand, &settings.each_ref(), question.costs, |at, score, _| {
                 lost[at] = 1000.0 * score.counts.wrong_keys() as f64 / score.counts.words as f64;
             });
             lost[0] - lost[1]

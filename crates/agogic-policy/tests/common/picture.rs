@@ -45,7 +45,7 @@ pub fn timing_sheet(setting: &Setting, examples: &[Example<'_>]) -> String {
     let top = 34.0;
     let panels: Vec<Panel<'_>> = examples.iter().map(|example| Panel::new(setting, example)).collect();
     let height = top + panels.iter().map(Panel::height).sum::<f64>() + 6.0;
-    let told: Vec<String> = panels.iter().map(Panel::told).collect();
+    let words: Vec<String> = panels.iter().map(Panel::words).collect();
     // The opening tag stands alone on its line and no line is empty: so it may stand in Markdown as it is.
     let mut svg = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height}\" width=\"{WIDTH}\" role=\"img\" \
@@ -53,7 +53,7 @@ pub fn timing_sheet(setting: &Setting, examples: &[Example<'_>]) -> String {
          <title id=\"{id}-title\">{label}</title>\n<desc id=\"{id}-desc\">{}</desc>\n\
          <rect x=\"0.5\" y=\"0.5\" width=\"{}\" height=\"{}\" rx=\"6\" fill=\"{PAPER}\" stroke=\"{RULED}\"/>\n\
          <text x=\"16\" y=\"24\" font-weight=\"bold\" fill=\"{INK}\">{label}</text>\n",
-        told.join(" "),
+        words.join(" "),
         WIDTH - 1.0,
         height - 1.0,
     );
@@ -110,7 +110,7 @@ impl<'a> Panel<'a> {
     }
 
     /// The panel in words.
-    fn told(&self) -> String {
+    fn words(&self) -> String {
         let keys: Vec<String> = self
             .bars
             .iter()

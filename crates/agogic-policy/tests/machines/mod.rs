@@ -361,7 +361,7 @@ struct Keys {
 impl Keys {
     fn new(tables: &EvidenceTables, bytes: f64) -> Self {
         let keyed = tables.keyed.as_ref().unwrap();
-        let set = keyed.rungs.iter().rfind(|set| set.bytes as f64 <= bytes).unwrap();
+        let set = keyed.sets.iter().rfind(|set| set.bytes as f64 <= bytes).unwrap();
         let of = |table: &KeyTable| set.entries(*table).iter().map(|entry| i32::from(*entry)).collect();
         Self {
             entries: KeyTable::ALL.iter().map(of).collect(),

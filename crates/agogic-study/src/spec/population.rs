@@ -75,7 +75,7 @@ pub fn population_of(name: &str) -> Result<Population, String> {
 /// A population from a file of its own, or every mistake in it, line by line.
 pub(super) fn read_file(named: &str, inputs: &Inputs<'_>) -> Result<Population, String> {
     let text = inputs.text(named, "population file", LARGEST)?;
-    let shown = inputs.shown(named);
+    let shown = inputs.path(named);
     let shown = shown.display();
     let draft: PopulationDraft = toml::from_str(&text)
         .map_err(|e| format!("failed to read the population file {shown}: {}", toml_refused(&text, &e)))?;

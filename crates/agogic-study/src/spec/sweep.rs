@@ -97,7 +97,7 @@ fn read_axis(table: Section<'_, '_>, param: Param, stepped: bool) -> Option<Axis
     let log = table.diagnostics();
     let Param { min, max, unit, .. } = param;
     let outside = || format!("lie between {min} and {max} {unit}");
-    let ends = table.range(unit, |end| (!param.accepts(end)).then(outside), |end| param.kept(end));
+    let ends = table.range(unit, |end| (!param.accepts(end)).then(outside), |end| param.to_steps(end));
     let mut sound = true;
     let steps = if stepped { table.whole("steps") } else { None };
     if let Some(found) = &steps

@@ -16,7 +16,7 @@ use crate::transcript::Transcript;
 /// ```
 /// use agogic_keys::{Assignment, Board, Code, Hand, Instant, Modifier, Press, Truth};
 /// use agogic_policy::Setting;
-/// use agogic_score::{CostTable, Emulator, Panel, Transcript};
+/// use agogic_score::{CostTable, Emulator, SessionJudge, Transcript};
 ///
 /// let mut assignment = Assignment::none();
 /// let f: Code = "KeyF".parse().unwrap();
@@ -31,21 +31,21 @@ use crate::transcript::Transcript;
 /// let transcript = Transcript::new(&emulator, &presses, &truths, 1);
 /// let settings = ["first-contact", "enclosed"].map(|name| Setting::rule(name, &[]).unwrap());
 /// let mut harms = Vec::new();
-/// Panel::new().judge(&transcript, |_| Hand::Left, &settings, &CostTable::default(), |_, score, _| {
+/// SessionJudge::new().judge(&transcript, |_| Hand::Left, &settings, &CostTable::default(), |_, score, _| {
 ///     harms.push(score.harm.seconds());
 /// });
 /// // The first one loses a letter and closes a document; the other makes no mistake.
 /// assert_eq!(harms, [31.5, 0.0]);
 /// ```
 #[derive(Debug, Default)]
-pub struct Panel {
+pub struct SessionJudge {
     encounters: Encounters,
     decisions: Vec<Decision>,
     stream: ScorerStream,
 }
 
-impl Panel {
-    /// A panel with empty buffers.
+impl SessionJudge {
+    /// A judge with empty buffers.
     pub fn new() -> Self {
         Self::default()
     }

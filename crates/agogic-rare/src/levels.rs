@@ -6,7 +6,7 @@ use agogic_policy::{Guards, Monotone, Param, Setting};
 use crate::spec::ErrorKind;
 
 /// How far thresholds are eased, from the easiest setting to the setting itself.
-pub(crate) const RUNGS: [f64; 16] =
+pub(crate) const FACTORS: [f64; 16] =
     [0.04, 0.08, 0.12, 0.17, 0.22, 0.28, 0.34, 0.4, 0.46, 0.52, 0.6, 0.68, 0.76, 0.84, 0.92, 1.0];
 
 /// The setting with its thresholds moved by a factor so that the error becomes more frequent.
@@ -15,7 +15,7 @@ pub(crate) const RUNGS: [f64; 16] =
 /// A threshold that makes holds fewer as it rises is multiplied by `factor` when false holds are wanted, and
 /// divided by it when missed holds are; one that makes holds more frequent the other way round. Thresholds
 /// stay in their ranges, and those without a direction stay as they are. An error under the setting is an
-/// error under an easier one, so the ladder only serves to find a way; the estimate does not use it.
+/// error under an easier one, so these levels only serve to find a way; the estimate does not use it.
 ///
 /// # Undefined
 /// `None` for rules that learn, whose tables cannot be taken over, and for factors not in 0 to 1.
