@@ -7,9 +7,10 @@ use std::process::Command;
 const MAY_USE: &[(&str, &[&str])] = &[
     ("agogic-keys", &[]),
     ("agogic-stats", &[]),
+    ("agogic-toml", &["agogic-keys"]),
     ("agogic-typist", &["agogic-keys", "agogic-stats"]),
     ("agogic-policy", &["agogic-keys"]),
-    ("agogic-score", &["agogic-keys", "agogic-policy"]),
+    ("agogic-score", &["agogic-keys", "agogic-toml", "agogic-policy"]),
     ("agogic-people", &["agogic-keys", "agogic-stats", "agogic-policy", "agogic-log"]),
     (
         "agogic-personal",
@@ -31,11 +32,11 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("agogic-rare", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
     ("agogic-power", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
     ("agogic-floor", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
-    ("agogic-log", &["agogic-keys", "agogic-stats"]),
+    ("agogic-log", &["agogic-keys", "agogic-stats", "agogic-toml"]),
     ("agogic-replay", &["agogic-keys", "agogic-stats", "agogic-policy", "agogic-log"]),
     ("agogic-fit", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-log"]),
     ("agogic-figures", &["agogic-keys", "agogic-stats"]),
-    ("agogic-study", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-score"]),
+    ("agogic-study", &["agogic-keys", "agogic-stats", "agogic-toml", "agogic-typist", "agogic-policy", "agogic-score"]),
     (
         "agogic-sim",
         &[
@@ -131,6 +132,15 @@ fn crates_use_only_what_lies_below_them() {
     }
     for name in all.keys().filter(|name| !["agogic", "agogic-acceptance"].contains(&name.as_str())) {
         assert!(MAY_USE.iter().any(|(known, _)| known == name), "{name} has no place among the arrows");
+    }
+}
+
+#[test]
+fn files_of_users_are_read_in_one_way() {
+    for (name, uses) in dependencies() {
+        // The command only writes TOML.
+        let may = ["agogic-toml", "agogic", "agogic-acceptance"].contains(&name.as_str());
+        assert!(may || !uses.iter().any(|used| used == "toml"), "{name} reads TOML past agogic-toml");
     }
 }
 

@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 use agogic_keys::Code;
+use agogic_toml::{Mistake, Mistakes};
 
 use crate::key_names::Named;
 use crate::layout::{LogLayout, PairEnd, RowShape};
-use crate::layout_toml::{LayoutMistake, LayoutMistakes};
 use crate::pairing::{Row, RowKind, parts};
 use crate::{Cell, DefectKind, Intent, KeyNames, Limits, Log, LogError, LogReport, Rules, SessionLog};
 
@@ -306,9 +306,9 @@ impl<'l> Intake<'l> {
 }
 
 fn check(layout: &LogLayout) -> Result<(), LogError> {
-    let mistakes: Vec<LayoutMistake> =
-        layout.mistakes().into_iter().map(|(key, message)| LayoutMistake { line: None, key, message }).collect();
-    if mistakes.is_empty() { Ok(()) } else { Err(LogError::Layout(LayoutMistakes(mistakes))) }
+    let mistakes: Vec<Mistake> =
+        layout.mistakes().into_iter().map(|(key, message)| Mistake { line: None, key, message }).collect();
+    if mistakes.is_empty() { Ok(()) } else { Err(LogError::Layout(Mistakes(mistakes))) }
 }
 
 #[cfg(test)]

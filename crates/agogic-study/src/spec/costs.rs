@@ -1,9 +1,9 @@
 //! The table `[harm]`: what wrong outcomes cost.
 
 use agogic_score::{CostLevel, CostSpec, CostTable};
+use agogic_toml::Section;
 
 use crate::inputs::Inputs;
-use crate::reader::Section;
 
 /// Largest cost table accepted, in bytes.
 const LARGEST: u64 = 1024 * 1024;
@@ -36,5 +36,5 @@ fn read_file(named: &str, level: CostLevel, inputs: &Inputs<'_>) -> Result<CostT
     let shown = inputs.path(named);
     let shown = shown.display();
     let read = CostSpec::read(&text, level).map(|(_, table)| table);
-    read.map_err(|mistakes| format!("the cost table {shown} has mistakes: {mistakes}"))
+    read.map_err(|mistakes| format!("the cost table {shown} has mistakes: {}", mistakes.in_one_line()))
 }

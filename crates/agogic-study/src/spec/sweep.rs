@@ -1,10 +1,10 @@
 //! The tables `[[sweep]]` and `[front]`: over which values a rule is swept, and what the front is held against.
 
 use agogic_policy::{CurveError, GRID_MOST, GUARDS, GridCurve, Param, RuleEntry};
+use agogic_toml::{Diagnostics, Found, Section, hint};
 
 use super::policies;
 use crate::plans::{Axis, FrontPlan, GOALS, RulePlan, SweepDesign, SweepPlan};
-use crate::reader::{Diagnostics, Found, Section, nearest};
 
 /// Points of a sweep times typists, at most: counts of each are kept until the end.
 const MOST_COUNTS: u64 = 5_000_000;
@@ -65,7 +65,7 @@ pub(super) fn read_axes(section: &Section<'_, '_>, rule: &RulePlan, stepped: boo
     for (name, table) in tables {
         let Some((place, param)) = param_of(rule.entry, &name.value) else {
             let known: Vec<&str> = params(rule.entry).map(|param| param.name).collect();
-            let hint = nearest(&name.value, &known).map_or(String::new(), |near| format!("; did you mean `{near}`?"));
+            let hint = hint(&name.value, &known);
             log.at(&name, format!("is no number of {}{hint} (numbers: {})", rule.entry.name, known.join(", ")));
             sound = false;
             continue;

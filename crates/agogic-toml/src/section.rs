@@ -1,94 +1,16 @@
-//! A TOML reader that goes on after a mistake, so that a user hears of all of them at once.
+//! A table and the keys that are asked of it.
 
 use std::cell::RefCell;
-use std::collections::BTreeSet;
-use std::fmt;
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use agogic_keys::one_line;
+use crate::diagnostics::{Diagnostics, Found};
+use crate::excerpt::excerpt;
+use crate::nearest::hint;
 
-use crate::excerpt::cut;
-
-/// One mistake in a spec.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Mistake {
-    /// Line, from 1.
-    pub line: usize,
-    /// Dotted path of the key; empty when the file is no TOML.
-    pub key: String,
-    /// What is wrong and how to mend it.
-    pub message: String,
-}
-
-impl fmt::Display for Mistake {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "line {}: ", self.line)?;
-        if !self.key.is_empty() {
-            write!(f, "`{}`: ", one_line(&self.key))?;
-        }
-        f.write_str(&one_line(&self.message))
-    }
-}
-
-/// All mistakes of a spec, in the order of their lines; never empty.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub struct Mistakes(pub Vec<Mistake>);
-
-impl fmt::Display for Mistakes {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let lines: Vec<String> = self.0.iter().map(Mistake::to_string).collect();
-        f.write_str(&lines.join("\n"))
-    }
-}
-
-/// A value with the place it was found at.
-#[derive(Clone, Debug)]
-pub(crate) struct Found<T> {
-    pub value: T,
-    pub line: usize,
-    pub key: String,
-}
-
-/// Collects the mistakes of one source text.
-pub(crate) struct Diagnostics {
-    /// Where each line feed stands: a text of many lines is not counted through again for each of its keys.
-    line_feeds: Vec<usize>,
-    mistakes: RefCell<Vec<Mistake>>,
-}
-
-impl Diagnostics {
-    pub fn new(source: &str) -> Self {
-        let line_feeds = source.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at).collect();
-        Self { line_feeds, mistakes: RefCell::new(Vec::new()) }
-    }
-
-    pub fn line_of(&self, offset: usize) -> usize {
-        1 + self.line_feeds.partition_point(|&at| at < offset)
-    }
-
-    pub fn add(&self, line: usize, key: impl Into<String>, message: impl Into<String>) {
-        self.mistakes.borrow_mut().push(Mistake { line, key: key.into(), message: message.into() });
-    }
-
-    pub fn at<T>(&self, found: &Found<T>, message: impl Into<String>) {
-        self.add(found.line, found.key.clone(), message);
-    }
-
-    /// The mistakes in the order of their lines.
-    pub fn finish(self) -> Result<(), Mistakes> {
-        let mut mistakes = self.mistakes.into_inner();
-        mistakes.sort_by(|a, b| (a.line, &a.key).cmp(&(b.line, &b.key)));
-        // What is wrong with a part that several arms share is found in each of them.
-        let mut told = BTreeSet::new();
-        mistakes.retain(|mistake| told.insert((mistake.line, mistake.key.clone(), mistake.message.clone())));
-        if mistakes.is_empty() { Ok(()) } else { Err(Mistakes(mistakes)) }
-    }
-}
-
-/// One table of the spec. Keys that nobody asked for are mistakes.
-pub(crate) struct Section<'a, 'i> {
+/// One table of a text. Keys that nobody asked for are mistakes.
+pub struct Section<'a, 'i> {
     table: &'a DeTable<'i>,
     path: String,
     line: usize,
@@ -97,7 +19,7 @@ pub(crate) struct Section<'a, 'i> {
 }
 
 impl<'a, 'i> Section<'a, 'i> {
-    pub fn root(table: &'a Spanned<DeTable<'i>>, log: &'a Diagnostics) -> Self {
+    pub(crate) fn root(table: &'a Spanned<DeTable<'i>>, log: &'a Diagnostics) -> Self {
         Self::new(table.get_ref(), String::new(), 1, log)
     }
 
@@ -110,7 +32,9 @@ impl<'a, 'i> Section<'a, 'i> {
     }
 
     fn raw(&self, key: &'static str) -> Option<Found<&'a DeValue<'i>>> {
-        self.asked.borrow_mut().push(key);
+        if !self.asked.borrow().contains(&key) {
+            self.asked.borrow_mut().push(key);
+        }
         let (at, value) = self.table.iter().find(|(k, _)| k.get_ref().as_ref() == key)?;
         let line = self.log.line_of(at.span().start);
         Some(Found { value: value.get_ref(), line, key: self.path_of(key) })
@@ -133,14 +57,17 @@ impl<'a, 'i> Section<'a, 'i> {
         }
     }
 
+    /// A text under `key`. Here and below `None` stands for a key that is not there, and for a mistake, which is logged.
     pub fn text(&self, key: &'static str) -> Option<Found<String>> {
-        self.typed(key, "a text in quotes", |value| value.as_str().map(str::to_owned))
+        self.typed(key, "a text in quotes", as_text)
     }
 
+    /// A number under `key`, whole or not.
     pub fn number(&self, key: &'static str) -> Option<Found<f64>> {
         self.typed(key, "a number", as_number)
     }
 
+    /// A whole number, zero or above, under `key`.
     pub fn whole(&self, key: &'static str) -> Option<Found<u64>> {
         self.typed(key, "a whole number, zero or above", |value| match value {
             DeValue::Integer(n) => u64::from_str_radix(n.as_str(), n.radix()).ok(),
@@ -189,39 +116,83 @@ impl<'a, 'i> Section<'a, 'i> {
         sound.then_some((from.value, to.value))
     }
 
+    /// A truth value under `key`.
     pub fn flag(&self, key: &'static str) -> Option<Found<bool>> {
         self.typed(key, "true or false", DeValue::as_bool)
     }
 
+    /// One of the named values under `key`.
+    pub fn choice<T: Copy>(&self, key: &'static str, list: &[(&'static str, T)]) -> Option<Found<T>> {
+        let found = self.text(key)?;
+        let chosen = list.iter().find(|(name, _)| *name == found.value);
+        if chosen.is_none() {
+            let names: Vec<&str> = list.iter().map(|(name, _)| *name).collect();
+            let message = format!("`{}` is unknown; choose one of: {}", excerpt(&found.value), names.join(", "));
+            self.log.at(&found, message);
+        }
+        chosen.map(|(_, value)| Found { value: *value, line: found.line, key: found.key })
+    }
+
+    /// A list of texts under `key`.
     pub fn texts(&self, key: &'static str) -> Option<Found<Vec<String>>> {
-        self.typed(key, "a list of texts", |value| {
-            value.as_array()?.iter().map(|item| item.get_ref().as_str().map(str::to_owned)).collect()
-        })
+        let items = self.text_items(key)?;
+        let value = items.value.into_iter().map(|item| item.value).collect();
+        Some(Found { value, line: items.line, key: items.key })
+    }
+
+    /// A list of texts under `key`, each with its own place.
+    pub fn text_items(&self, key: &'static str) -> Option<Found<Vec<Found<String>>>> {
+        self.items(key, "a list of texts", "a text in quotes", as_text)
+    }
+
+    /// A list of numbers under `key`.
+    pub fn number_list(&self, key: &'static str) -> Option<Found<Vec<f64>>> {
+        let items = self.items(key, "a list of numbers", "a number", as_number)?;
+        let value = items.value.into_iter().map(|item| item.value).collect();
+        Some(Found { value, line: items.line, key: items.key })
+    }
+
+    fn items<T>(
+        &self,
+        key: &'static str,
+        list: &str,
+        wanted: &str,
+        convert: impl Fn(&DeValue<'i>) -> Option<T>,
+    ) -> Option<Found<Vec<Found<T>>>> {
+        let found = self.typed(key, list, DeValue::as_array)?;
+        let mut items = Vec::new();
+        for (i, item) in found.value.iter().enumerate() {
+            let (path, line) = (format!("{}[{}]", found.key, i + 1), self.log.line_of(item.span().start));
+            match convert(item.get_ref()) {
+                Some(value) => items.push(Found { value, line, key: path }),
+                None => self.log.add(line, path, format!("must be {wanted}, not {}", kind(item.get_ref()))),
+            }
+        }
+        (items.len() == found.value.len()).then_some(Found { value: items, line: found.line, key: found.key })
     }
 
     /// Every entry of a table of numbers under `key`.
     pub fn numbers(&self, key: &'static str) -> Vec<Found<(String, f64)>> {
-        self.entries(key, "a number", as_number)
+        self.section(key).map_or(Vec::new(), |section| section.all_numbers())
+    }
+
+    /// Every entry of this table, which holds numbers by names of the user's.
+    pub fn all_numbers(&self) -> Vec<Found<(String, f64)>> {
+        self.entries("a number", as_number)
     }
 
     /// Every entry of a table of texts under `key`.
     pub fn named_texts(&self, key: &'static str) -> Vec<Found<(String, String)>> {
-        self.entries(key, "a text in quotes", |value| value.as_str().map(str::to_owned))
+        self.section(key).map_or(Vec::new(), |section| section.entries("a text in quotes", as_text))
     }
 
-    fn entries<T>(
-        &self,
-        key: &'static str,
-        wanted: &str,
-        convert: impl Fn(&DeValue<'i>) -> Option<T>,
-    ) -> Vec<Found<(String, T)>> {
-        let Some(table) = self.typed(key, "a table", DeValue::as_table) else { return Vec::new() };
+    fn entries<T>(&self, wanted: &str, convert: impl Fn(&DeValue<'i>) -> Option<T>) -> Vec<Found<(String, T)>> {
         let mut entries = Vec::new();
-        for (name, value) in table.value.iter() {
+        for (name, value) in self.table.iter() {
             let (name_text, line) = (name.get_ref().to_string(), self.log.line_of(name.span().start));
-            let path = format!("{}.{name_text}", table.key);
+            let path = self.path_of(&name_text);
             match convert(value.get_ref()) {
-                Some(number) => entries.push(Found { value: (name_text, number), line, key: path }),
+                Some(value) => entries.push(Found { value: (name_text, value), line, key: path }),
                 None => self.log.add(line, path, format!("must be {wanted}, not {}", kind(value.get_ref()))),
             }
         }
@@ -266,17 +237,12 @@ impl<'a, 'i> Section<'a, 'i> {
         sections
     }
 
-    /// The whole section as a plain table, for something that reads itself and refuses unknown keys.
-    pub fn plain_copy(&self) -> toml::Table {
-        plain_table(self.table)
-    }
-
     /// The line and the dotted path of a key below this section, or of the nearest one above it that is there.
-    pub fn place_of(&self, path: &[String]) -> (usize, String) {
+    pub fn place_of(&self, path: &[impl AsRef<str>]) -> (usize, String) {
         let (mut table, mut line, mut dotted) = (Some(self.table), self.line, self.path.clone());
-        for key in path {
-            dotted = if dotted.is_empty() { key.clone() } else { format!("{dotted}.{key}") };
-            let found = table.and_then(|table| table.iter().find(|(k, _)| k.get_ref().as_ref() == key.as_str()));
+        for key in path.iter().map(AsRef::as_ref) {
+            dotted = if dotted.is_empty() { key.to_owned() } else { format!("{dotted}.{key}") };
+            let found = table.and_then(|table| table.iter().find(|(k, _)| k.get_ref().as_ref() == key));
             if let Some((at, _)) = found {
                 line = self.log.line_of(at.span().start);
             }
@@ -285,56 +251,49 @@ impl<'a, 'i> Section<'a, 'i> {
         (line, dotted)
     }
 
-    /// A list of numbers under `key`.
-    pub fn number_list(&self, key: &'static str) -> Option<Found<Vec<f64>>> {
-        self.typed(key, "a list of numbers", |value| {
-            value.as_array()?.iter().map(|item| as_number(item.get_ref())).collect()
-        })
-    }
-
-    /// A mistake about the section itself, such as a missing key.
+    /// A mistake about the table itself, such as a missing key.
     pub fn missing(&self, key: &str, message: impl Into<String>) {
         self.log.add(self.line, self.path_of(key), message);
     }
 
+    /// Whether `key` is there, whatever its value. It counts as asked for.
+    pub fn contains(&self, key: &'static str) -> bool {
+        self.raw(key).is_some()
+    }
+
+    /// A mistake about a key below this table, or about one that is not there, at the nearest place.
+    pub fn refuse(&self, path: &[impl AsRef<str>], message: impl Into<String>) {
+        let (line, key) = self.place_of(path);
+        self.log.add(line, key, message);
+    }
+
+    /// The line of the table.
     pub fn line(&self) -> usize {
         self.line
     }
 
+    /// Where mistakes of this text are collected.
     pub fn diagnostics(&self) -> &'a Diagnostics {
         self.log
     }
 
-    /// Reports every key that nobody asked for.
-    pub fn finish(self) {
+    /// Reports every key that nobody asked for. For the outermost table this is done at the end.
+    pub fn finish(&self) {
         let asked = self.asked.borrow();
         for (key, _) in self.table.iter() {
             let name = key.get_ref().as_ref();
             if !asked.contains(&name) {
                 let line = self.log.line_of(key.span().start);
                 let known = asked.join(", ");
-                let hint = nearest(name, &asked).map_or(String::new(), |near| format!("; did you mean `{near}`?"));
+                let hint = hint(name, &asked);
                 self.log.add(line, self.path_of(name), format!("is not a key here{hint} (keys here: {known})"));
             }
         }
     }
 }
 
-fn plain_table(table: &DeTable<'_>) -> toml::Table {
-    table.iter().map(|(key, value)| (key.get_ref().to_string(), plain(value.get_ref()))).collect()
-}
-
-fn plain(value: &DeValue<'_>) -> toml::Value {
-    match value {
-        DeValue::String(text) => toml::Value::String(text.to_string()),
-        DeValue::Integer(n) => i64::from_str_radix(n.as_str(), n.radix())
-            .map_or_else(|_| toml::Value::String(n.as_str().to_owned()), toml::Value::Integer),
-        DeValue::Float(_) => toml::Value::Float(as_number(value).unwrap_or(f64::NAN)),
-        DeValue::Boolean(b) => toml::Value::Boolean(*b),
-        DeValue::Datetime(at) => toml::Value::Datetime(*at),
-        DeValue::Array(items) => toml::Value::Array(items.iter().map(|item| plain(item.get_ref())).collect()),
-        DeValue::Table(table) => toml::Value::Table(plain_table(table)),
-    }
+fn as_text(value: &DeValue<'_>) -> Option<String> {
+    value.as_str().map(str::to_owned)
 }
 
 fn as_number(value: &DeValue<'_>) -> Option<f64> {
@@ -347,9 +306,9 @@ fn as_number(value: &DeValue<'_>) -> Option<f64> {
 
 fn kind(value: &DeValue<'_>) -> String {
     match value {
-        DeValue::String(s) => format!("the text \"{}\"", cut(s)),
-        DeValue::Integer(n) => cut(n.as_str()).into_owned(),
-        DeValue::Float(n) => cut(n.as_str()).into_owned(),
+        DeValue::String(s) => format!("the text \"{}\"", excerpt(s)),
+        DeValue::Integer(n) => excerpt(n.as_str()).into_owned(),
+        DeValue::Float(n) => excerpt(n.as_str()).into_owned(),
         DeValue::Boolean(b) => b.to_string(),
         DeValue::Datetime(_) => "a date".to_owned(),
         DeValue::Array(_) => "a list".to_owned(),
@@ -357,27 +316,10 @@ fn kind(value: &DeValue<'_>) -> String {
     }
 }
 
-/// The candidate most like `name`, if one is alike at all.
-pub(crate) fn nearest<'c>(name: &str, candidates: &[&'c str]) -> Option<&'c str> {
-    candidates
-        .iter()
-        .map(|candidate| (strsim::jaro_winkler(name, candidate), *candidate))
-        .filter(|(likeness, _)| *likeness > 0.8)
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, candidate)| candidate)
-}
-
-/// What is wrong with a file in TOML, in one line that begins with the line of the file.
-pub(crate) fn toml_refused(text: &str, refused: &toml::de::Error) -> String {
-    match refused.span() {
-        None => refused.message().to_owned(),
-        Some(span) => format!("line {}: {}", Diagnostics::new(text).line_of(span.start), refused.message()),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::mistakes::Mistake;
 
     fn mistakes(source: &str, read: impl Fn(&Section<'_, '_>)) -> Vec<Mistake> {
         let log = Diagnostics::new(source);
@@ -399,7 +341,7 @@ mod tests {
             text.finish();
         });
         let places: Vec<_> = seen.iter().map(|m| (m.line, m.key.as_str())).collect();
-        assert_eq!(places, [(1, "seed"), (5, "text.wrods")]);
+        assert_eq!(places, [(Some(1), "seed"), (Some(5), "text.wrods")]);
         assert!(seen[1].message.contains("did you mean `words`?"), "{}", seen[1]);
     }
 
@@ -412,5 +354,51 @@ mod tests {
             assert!(root.whole("d").is_none());
         });
         assert_eq!(seen.len(), 1);
+    }
+
+    #[test]
+    fn each_item_of_a_list_has_its_own_place() {
+        let seen = mistakes("a = [\"x\",\n  7,\n  \"y\", true]\nb = 1\nc = [1, 2.5]\nd = [\"x\"]\n", |root| {
+            assert!(root.texts("a").is_none() && root.texts("b").is_none() && root.texts("e").is_none());
+            assert_eq!(root.number_list("c").unwrap().value, [1.0, 2.5]);
+            let items = root.text_items("d").unwrap().value;
+            assert_eq!((items[0].line, items[0].key.as_str()), (6, "d[1]"));
+        });
+        let lines: Vec<String> = seen.iter().map(Mistake::to_string).collect();
+        let expected = [
+            "line 2: `a[2]`: must be a text in quotes, not 7",
+            "line 3: `a[4]`: must be a text in quotes, not true",
+            "line 4: `b`: must be a list of texts, not 1",
+        ];
+        assert_eq!(lines, expected);
+    }
+
+    #[test]
+    fn tables_of_the_users_names_are_read_entry_by_entry() {
+        let seen = mistakes("[sizes]\na = 1\nb = \"2\"\n[pairs.a]\nb = 0.5\n[colours]\nc = \"blue\"\n", |root| {
+            let sizes = root.numbers("sizes");
+            assert_eq!((sizes.len(), sizes[0].value.clone()), (1, ("a".to_owned(), 1.0)));
+            let pairs = root.named_sections("pairs");
+            assert_eq!((pairs[0].0.value.as_str(), pairs[0].1.all_numbers()[0].key.as_str()), ("a", "pairs.a.b"));
+            assert_eq!(root.named_texts("colours")[0].value.1, "blue");
+            assert!(root.contains("sizes") && !root.contains("shapes"));
+            root.refuse(&["pairs", "a", "x"], "is wanted");
+        });
+        let lines: Vec<String> = seen.iter().map(Mistake::to_string).collect();
+        assert_eq!(
+            lines,
+            ["line 3: `sizes.b`: must be a number, not the text \"2\"", "line 4: `pairs.a.x`: is wanted"]
+        );
+    }
+
+    #[test]
+    fn a_choice_names_what_could_be_chosen() {
+        let seen = mistakes("a = \"two\"\nb = \"three\"\n", |root| {
+            let list = [("one", 1), ("two", 2)];
+            assert_eq!(root.choice("a", &list).unwrap().value, 2);
+            assert!(root.choice("b", &list).is_none() && root.choice("c", &list).is_none());
+        });
+        assert_eq!(seen.len(), 1);
+        assert_eq!(seen[0].to_string(), "line 2: `b`: `three` is unknown; choose one of: one, two");
     }
 }

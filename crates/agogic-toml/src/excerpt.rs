@@ -1,12 +1,12 @@
-//! Texts of others as they stand in our messages.
+//! Texts of others as they stand in messages.
 
 use std::borrow::Cow;
 
-/// The longest piece of a spec that a message repeats, in characters.
+/// The longest piece of a text that a message repeats, in characters.
 const LONGEST: usize = 120;
 
 /// The beginning of a text, with a sign where it was cut.
-pub(crate) fn cut(text: &str) -> Cow<'_, str> {
+pub(crate) fn excerpt(text: &str) -> Cow<'_, str> {
     match text.char_indices().nth(LONGEST) {
         None => Cow::Borrowed(text),
         Some((end, _)) => Cow::Owned(format!("{}…", &text[..end])),
@@ -19,7 +19,7 @@ mod tests {
 
     #[test]
     fn long_texts_are_cut_between_characters() {
-        assert_eq!(cut(&"é".repeat(120)), "é".repeat(120));
-        assert_eq!(cut(&"é".repeat(121)), format!("{}…", "é".repeat(120)));
+        assert_eq!(excerpt(&"é".repeat(120)), "é".repeat(120));
+        assert_eq!(excerpt(&"é".repeat(121)), format!("{}…", "é".repeat(120)));
     }
 }
