@@ -107,8 +107,8 @@ impl World {
                 for (setting, person) in settings.iter().zip(&mut people) {
                     let param = setting.entry().params[0];
                     let value = setting.critical_value(param.name, encounter).expect("a threshold of evidence");
-                    let kept = param.to_steps(value) as i32;
-                    if hold { person.holds.push(kept) } else { person.taps.push(kept) }
+                    let steps = param.to_steps(value) as i32;
+                    if hold { person.holds.push(steps) } else { person.taps.push(steps) }
                 }
             });
             people
@@ -291,8 +291,8 @@ fn reliability(text: &mut String, worlds: &[World], trained: &[Arc<EvidenceTable
     let bins = |world: &World| -> Vec<[f64; 3]> {
         let mut bins = vec![[0.0; 3]; 11];
         for judged in world.judge(typists, &settings) {
-            for (kept, hold) in judged.values() {
-                let odds = f64::from(kept) / 256.0;
+            for (steps, hold) in judged.values() {
+                let odds = f64::from(steps) / 256.0;
                 let bin = ((odds + 11.0) / 2.0).clamp(0.0, 10.0) as usize;
                 let p = 1.0 / (1.0 + (-odds).exp());
                 bins[bin] = [bins[bin][0] + 1.0, bins[bin][1] + p, bins[bin][2] + f64::from(u8::from(hold))];
@@ -332,13 +332,13 @@ fn contexts(text: &mut String, worlds: &[World], trained: &[Arc<EvidenceTables>]
         let all: u64 = wrong.iter().map(|(_, count)| count).sum();
         let _ = writeln!(text, "{}: {all} wrong decisions, the most of them on\n", world.name);
         for ((own, previous, contact, hold), count) in wrong.iter().take(8) {
-            let shown = |code: Code| {
+            let name = |code: Code| {
                 code.character(false).filter(|c| !c.is_whitespace()).map_or(code.name().to_owned(), String::from)
             };
-            let before = previous.map_or("at the start".to_owned(), |code| format!("after {}", shown(code)));
-            let under = contact.map_or("alone".to_owned(), |code| format!("with {} coming down", shown(code)));
+            let before = previous.map_or("at the start".to_owned(), |code| format!("after {}", name(code)));
+            let under = contact.map_or("alone".to_owned(), |code| format!("with {} coming down", name(code)));
             let meant = if *hold { "a hold taken for a tap" } else { "a tap taken for a hold" };
-            let _ = writeln!(text, "- {} {before}, {under}: {meant}, {count} times", shown(*own));
+            let _ = writeln!(text, "- {} {before}, {under}: {meant}, {count} times", name(*own));
         }
         text.push('\n');
     }

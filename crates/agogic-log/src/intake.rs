@@ -201,8 +201,8 @@ impl<'l> Intake<'l> {
 
     fn edge(&self, cells: &[Cell<'_>]) -> Result<(u64, RowKind), Refusal> {
         let micros = |place: usize| {
-            let shown = || Some(cells[place].text()?.into_owned());
-            self.layout.unit.micros(cells[place]).map_err(|kind| (kind, shown()))
+            let text = || Some(cells[place].text()?.into_owned());
+            self.layout.unit.micros(cells[place]).map_err(|kind| (kind, text()))
         };
         let t_us = micros(self.places.time)?;
         let kind = match &self.layout.shape {
@@ -216,9 +216,9 @@ impl<'l> Intake<'l> {
                 }
             }
             RowShape::Pairs { end, .. } => {
-                let missing = |(kind, shown)| match kind {
+                let missing = |(kind, text)| match kind {
                     DefectKind::MissingField => (DefectKind::MissingRelease, None),
-                    _ => (kind, shown),
+                    _ => (kind, text),
                 };
                 let second = micros(self.places.second).map_err(missing)?;
                 RowKind::Until(match end {

@@ -160,9 +160,9 @@ mod tests {
         let source = "from = \"events\"\nunit = \"hours\"\nkyes = \"code\"\ndelimiter = \"\\\"\"\n\
                       [columns]\npress = \"down\"\ncode = \"edge\"\n[edges]\npress = 1\n[names]\nQ = \"KeyÄ\"\n";
         let mistakes = LogLayout::from_toml(source).unwrap_err();
-        let told: Vec<(usize, &str)> = mistakes.0.iter().map(|m| (m.line.unwrap(), m.key.as_str())).collect();
+        let places: Vec<(usize, &str)> = mistakes.0.iter().map(|m| (m.line.unwrap(), m.key.as_str())).collect();
         assert_eq!(
-            told,
+            places,
             [
                 (2, "unit"),
                 (3, "kyes"),

@@ -133,12 +133,12 @@ fn claims(setting: &Setting, story: &Story, draws: &mut Draws) -> Result<(), Bre
         let [a, b] = [draws.value(param, story.step), draws.value(param, story.step)];
         let at = |value| setting.with_value(param.name, value).map(|own| story.decide(&own).is_hold());
         let (Ok(low), Ok(high)) = (at(a.min(b)), at(a.max(b))) else { continue };
-        let kept = match param.monotone {
+        let in_order = match param.monotone {
             Some(Monotone::FewerHolds) => low || !high,
             Some(Monotone::MoreHolds) => !low || high,
             None => true,
         };
-        if !kept {
+        if !in_order {
             let case = format!("{story:?} between {} and {} of {}", a.min(b), a.max(b), param.name);
             return breach(setting, "raising a value does what it says that it does not", case);
         }

@@ -54,7 +54,7 @@ fn shape(task: &TypingTask, keys: usize, typists: u64) {
     let mut sessions: Vec<Session> = (0..typists).map(perform).collect();
     let presses = typing_task::presses(&sessions) as f64;
     let model = least(|| (0..typists).for_each(|number| _ = black_box(perform(number))));
-    let shown = least(|| {
+    let clocked = least(|| {
         for (number, session) in sessions.iter().enumerate() {
             black_box(clock.observe(session, number as u64, SessionAddress { seed: SEED, replicate: 0 }));
         }
@@ -91,10 +91,10 @@ fn shape(task: &TypingTask, keys: usize, typists: u64) {
     println!("{presses:.0} presses of {typists} typists of {keys}; least of {ROUNDS} rounds, one thread, CPU time");
     let line = |what: &str, ns: f64| println!("{what:<44}{:8.1} ns per press", ns / presses);
     line("typist model", model);
-    line("clock (with a copy of the session)", shown);
+    line("clock (with a copy of the session)", clocked);
     line("what was meant", meant);
     line("8 policies and their scores", all);
-    line("the whole", model + shown + meant + all);
+    line("the whole", model + clocked + meant + all);
     let singles: Vec<(String, f64)> =
         eight.iter().map(|setting| (setting.label(), judge(std::slice::from_ref(setting)))).collect();
     let lone = dual as f64;
@@ -124,7 +124,7 @@ fn shape(task: &TypingTask, keys: usize, typists: u64) {
         black_box((0..presses as u64).map(|_| law.sample(&mut rng)).sum::<f64>());
     });
     line("one log-normal variate of rand_distr", draws);
-    let whole = (model + shown + meant + all) / draws;
+    let whole = (model + clocked + meant + all) / draws;
     println!("{:<44}{whole:8.2}", "the whole over one variate per press");
     println!("{:<44}{:8.2}", format!("the whole over {VARIATES} variates, as the model draws"), whole / VARIATES);
     println!();

@@ -187,10 +187,10 @@ fn shares_by_length(pool: &Pool, labels: &[String]) {
                     let seen = share_at_most(&seen, limit, Level::P95, "typist").expect("rates");
                     let found = RateDistribution::fit(&own).map(|rates| rates.share_at_most(limit, Level::P95));
                     let percent = |value: Option<f64>| value.map_or("–".into(), |v| format!("{:.1}", 100.0 * v));
-                    let shown = found.map_or("–".into(), |e| {
+                    let cell = found.map_or("–".into(), |e| {
                         format!("{} ({} to {})", percent(e.value), percent(e.lo), percent(e.hi))
                     });
-                    format!("{} | {shown}", percent(seen.value))
+                    format!("{} | {cell}", percent(seen.value))
                 });
                 let cells: Vec<String> = cells.collect();
                 println!("| {what} | `{label}` | {limit} | {} |", cells.join(" | "));

@@ -390,9 +390,9 @@ mod tests {
         assert_eq!(is(|m| *m == CostMistake::Twice { first: 2, second: 3 }), 1);
         assert_eq!(is(|m| matches!(m, CostMistake::Missing { .. })), 19);
         assert_eq!(mistakes.len(), 27);
-        let shown = CostMistakes(mistakes).to_string();
-        assert!(shown.contains("`cost[3]`: is about the same outcome, modifier and key as `cost[2]`"), "{shown}");
-        assert!(shown.contains("no row without a key for stray-chord with Meta"), "{shown}");
+        let text = CostMistakes(mistakes).to_string();
+        assert!(text.contains("`cost[3]`: is about the same outcome, modifier and key as `cost[2]`"), "{text}");
+        assert!(text.contains("no row without a key for stray-chord with Meta"), "{text}");
     }
 
     #[test]

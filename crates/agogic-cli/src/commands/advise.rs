@@ -181,8 +181,8 @@ fn knobs(plan: &AdvicePlan, arm: &Recommendation) -> String {
     };
     let first = rows.first().map(|row| row.action.clone());
     let mut columns = vec![Column::words("turn")];
-    let shown = rows.iter().filter(|row| Some(&row.action) == first.as_ref() && wanted(row));
-    columns.extend(shown.map(|row| Column::numbers(&row.figure.replace('_', " "), &row.unit)));
+    let effects = rows.iter().filter(|row| Some(&row.action) == first.as_ref() && wanted(row));
+    columns.extend(effects.map(|row| Column::numbers(&row.figure.replace('_', " "), &row.unit)));
     let mut table = Sheet::new(columns);
     for rows in rows.chunk_by(|a, b| a.action == b.action) {
         let mut cells = vec![rows[0].action.clone()];

@@ -132,15 +132,15 @@ fn head(estimand: Estimand) -> (&'static str, &'static str, usize) {
 fn table(found: &Found) -> String {
     let known =
         |estimand: &Estimand| found.rows.iter().any(|row| row.estimand == *estimand && row.estimate.value.is_some());
-    let shown: Vec<Estimand> = ESTIMANDS.into_iter().filter(known).collect();
+    let estimands: Vec<Estimand> = ESTIMANDS.into_iter().filter(known).collect();
     let first = &found.policies[0];
     let mut columns = vec![Column::words("policy")];
-    columns.extend(shown.iter().map(|estimand| Column::numbers(head(*estimand).0, head(*estimand).1)));
+    columns.extend(estimands.iter().map(|estimand| Column::numbers(head(*estimand).0, head(*estimand).1)));
     columns.push(Column::numbers("other than the first", "per 100 presses"));
     let mut table = Sheet::new(columns);
     for policy in &found.policies {
         let mut cells = vec![policy.clone()];
-        for estimand in &shown {
+        for estimand in &estimands {
             let row = found.row(policy, *estimand).expect("every policy has every number");
             cells.push(row.estimate.text(head(*estimand).2));
         }
@@ -212,16 +212,16 @@ fn compared(screen: &mut impl Write, found: &Found) -> std::io::Result<()> {
     for policy in &found.policies[1..] {
         let Some(row) = found.difference(policy, estimand) else { continue };
         let Some(interval) = row.estimate.interval() else { continue };
-        let shown = format!(
+        let cell = format!(
             "`{policy}` {:+.1} ({:+.1} to {:+.1})",
             row.estimate.value.unwrap_or_default(),
             interval.lo,
             interval.hi
         );
         if interval.hi < 0.0 {
-            fewer.push(shown);
+            fewer.push(cell);
         } else if interval.lo > 0.0 {
-            more.push(shown);
+            more.push(cell);
         }
     }
     for (list, word) in [(fewer, "Less"), (more, "More")] {

@@ -73,8 +73,8 @@ fn table(study: &Study, result: &SweepResult, front: &Front) -> String {
     let mut sweeps = vec![("policies", study.policies.len(), study.policies.len())];
     sweeps.extend(study.sweeps.iter().map(|plan| (plan.label.as_str(), plan.points.len(), MOST_ON_SCREEN)));
     for (sweep, points, most) in sweeps {
-        let shown = most.min(points);
-        for at in (0..shown).map(|i| i * (points - 1) / (shown - 1).max(1)) {
+        let count = most.min(points);
+        for at in (0..count).map(|i| i * (points - 1) / (count - 1).max(1)) {
             let rows: Vec<&&SweepRow> = of_arm.iter().filter(|row| row.sweep == sweep && row.point == at).collect();
             let Some(first) = rows.first() else { continue };
             let mut cells = vec![first.setting.clone()];

@@ -481,9 +481,9 @@ fn advice_names_the_setting_writes_its_page_and_repeats() {
     for part in ["use `dwell-cutoff 150`", "yes, advised", "slowest third", "lower cutoff_ms from 150", "Page: "] {
         assert!(out.contains(part), "{part} is not in:\n{out}");
     }
-    let made = folder.path().join("results/asked-advice");
+    let results = folder.path().join("results/asked-advice");
     for file in ["advice.json", "listed.csv", "rules.csv", "whom.csv", "knobs.csv", "turns.csv", "page.html"] {
-        assert!(made.join(file).is_file(), "{file} is missing");
+        assert!(results.join(file).is_file(), "{file} is missing");
     }
     let (code, out, err) = run(folder.path(), &["repeat", "results/asked-advice"]);
     assert_eq!(code, 0, "{err}{out}");

@@ -48,11 +48,11 @@ fn the_synthetic_logs_are_made_again_byte_for_byte() {
         let arguments = [&["simulate", spec.to_str().unwrap(), "--out", "log.csv"], options].concat();
         let (code, _, err) = run(folder.path(), &arguments);
         assert_eq!(code, 0, "{err}");
-        let (made, kept) =
+        let (fresh, committed) =
             (fs::read(folder.path().join("log.csv")).unwrap(), fs::read(synthetic(&format!("{name}.csv"))));
-        let kept = kept.unwrap();
-        assert!(made == kept, "{name}: make it again with data-synthetic/make.sh");
-        assert!(kept.len() < 300_000);
+        let committed = committed.unwrap();
+        assert!(fresh == committed, "{name}: make it again with data-synthetic/make.sh");
+        assert!(committed.len() < 300_000);
         assert!(synthetic(&format!("{name}.md")).is_file(), "{name} has a datasheet");
     }
     assert!(synthetic("laid-out-otherwise.md").is_file());
@@ -222,10 +222,10 @@ fn the_page_is_made_from_the_researchers_texts() {
     // The template is a page, and mistakes in one are told with their line.
     let (_, template, _) = run(folder.path(), &["record", "--template"]);
     fs::write(folder.path().join("page.toml"), &template).unwrap();
-    let made = ["record", "--page", "page.toml", "--consent", "consent.txt", "--out", "two.html"];
-    assert_eq!(run(folder.path(), &made).0, 0);
+    let arguments = ["record", "--page", "page.toml", "--consent", "consent.txt", "--out", "two.html"];
+    assert_eq!(run(folder.path(), &arguments).0, 0);
     fs::write(folder.path().join("page.toml"), "title = \"a\"\nphrase = []\n").unwrap();
-    let (code, _, err) = run(folder.path(), &made);
+    let (code, _, err) = run(folder.path(), &arguments);
     assert!(code == 2 && err.contains("page.toml") && err.contains("line 2") && err.contains("phrase"), "{err}");
     let (code, _, err) = run(folder.path(), &["record"]);
     assert!(code == 2 && err.contains("--out"), "{err}");

@@ -77,12 +77,12 @@ fn the_page_works_for_everybody_everywhere() {
             // Only tables scroll sideways, in their own frame.
             let over = number(&browser, "return document.documentElement.scrollWidth");
             assert!(over <= f64::from(width), "{over} px at {width} px");
-            let shown = number(
+            let count = number(
                 &browser,
                 "return [...document.querySelectorAll('svg.figure')].filter(s => s.getBoundingClientRect().width > 0).length",
             );
             let all = number(&browser, "return document.querySelectorAll('figure').length");
-            assert!(shown == all && all > 5.0, "{shown} of {all} figures are shown at {width} px");
+            assert!(count == all && all > 5.0, "{count} of {all} figures are shown at {width} px");
             if let Some(axe) = &axe {
                 browser.script(axe);
                 assert_eq!(serious(&browser), Vec::<String>::new(), "{width} px, {scheme}");
@@ -113,9 +113,9 @@ fn the_page_works_for_everybody_everywhere() {
     assert!(column(2).is_sorted(), "{:?}", column(2));
     browser.script(press);
     assert!(column(2).is_sorted_by(|a, b| a >= b) && !column(2).is_sorted(), "{:?}", column(2));
-    let told =
+    let script =
         "return document.querySelectorAll('#trade-off table')[0].tHead.rows[0].cells[2].getAttribute('aria-sort')";
-    assert_eq!(browser.script(told), "descending");
+    assert_eq!(browser.script(script), "descending");
     // The switch overrules the system.
     browser.script("document.getElementById('theme').click()");
     assert_eq!(browser.script("return getComputedStyle(document.body).backgroundColor"), "rgb(21, 23, 27)");

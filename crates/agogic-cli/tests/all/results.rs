@@ -223,8 +223,8 @@ fn a_report_has_figures_tables_methods_and_sources_that_latex_takes() {
     assert!(paper.join("example.pdf").is_file(), "{last}");
     assert!(!last.contains("undefined") && !last.contains("\n! "), "{last}");
     // The figure is in it as vectors, with its font.
-    let made = fs::metadata(paper.join("example.pdf")).unwrap().len();
-    assert!(made > fs::metadata(paper.join("figures/trade-off-volunteers-one-column.pdf")).unwrap().len(), "{made}");
+    let bytes = fs::metadata(paper.join("example.pdf")).unwrap().len();
+    assert!(bytes > fs::metadata(paper.join("figures/trade-off-volunteers-one-column.pdf")).unwrap().len(), "{bytes}");
 }
 
 #[test]

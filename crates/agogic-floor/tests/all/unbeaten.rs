@@ -173,8 +173,8 @@ const FEWER: f64 = 5.3;
 /// Poisson count.
 fn fewer(odds: &[OddsCounts], wrong: &Wrong, rule: usize) -> f64 {
     let expected: u64 = odds.iter().flat_map(|odds| odds.errors_at(0.0)).sum();
-    let made: u64 = wrong.iter().flat_map(|wrong| wrong[rule]).sum();
-    (expected as f64 - made as f64) / (expected as f64).sqrt()
+    let errors: u64 = wrong.iter().flat_map(|wrong| wrong[rule]).sum();
+    (expected as f64 - errors as f64) / (expected as f64).sqrt()
 }
 
 /// A rule with one setting for everybody does not know who types, so it is above the higher floor as well.

@@ -74,12 +74,12 @@ fn reliability(world: &World, setting: &Setting, shift: f64) -> Vec<[f64; 3]> {
 /// The largest gap between the log odds of holds and what was said, in nats, over bins with 20 holds and 20 taps at least:
 /// fewer do not tell it.
 fn worst(bins: &[[f64; 3]]) -> (f64, usize) {
-    let told: Vec<f64> = bins
+    let gaps: Vec<f64> = bins
         .iter()
         .filter(|[all, _, holds]| *holds >= 20.0 && all - holds >= 20.0)
         .map(|[all, said, holds]| (holds / (all - holds)).ln() - (said / (all - said)).ln())
         .collect();
-    (told.iter().fold(0.0, |worst: f64, gap| worst.max(gap.abs())), told.len())
+    (gaps.iter().fold(0.0, |worst: f64, gap| worst.max(gap.abs())), gaps.len())
 }
 
 /// Within this the sum of a rule of a thousand bytes is a log odds: at most a factor of two in the odds. Of a bin with 20

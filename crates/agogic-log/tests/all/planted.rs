@@ -11,8 +11,8 @@ const LAYOUT: &str = include_str!("../../../../data-synthetic/logs/laid-out-othe
 
 #[test]
 fn the_log_is_what_its_example_prints() {
-    let (made, _) = planted_defects::log();
-    assert!(made == LOG, "make it again: data-synthetic/make.sh");
+    let (log, _) = planted_defects::log();
+    assert!(log == LOG, "make it again: data-synthetic/make.sh");
     assert!(LOG.len() < 300_000);
 }
 

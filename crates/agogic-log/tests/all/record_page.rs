@@ -44,11 +44,11 @@ impl Browser {
             "prefs": { "download.default_directory": folder, "download.prompt_for_download": false },
         });
         let wanted = json!({ "capabilities": { "alwaysMatch": { "goog:chromeOptions": options } } });
-        let made = browser.post("/session", &wanted);
-        browser.session = match made["sessionId"].as_str() {
+        let reply = browser.post("/session", &wanted);
+        browser.session = match reply["sessionId"].as_str() {
             Some(id) => format!("/session/{id}"),
-            None if made["message"].as_str().is_some_and(|text| text.contains("binary")) => return None,
-            None => panic!("no browser session: {made}"),
+            None if reply["message"].as_str().is_some_and(|text| text.contains("binary")) => return None,
+            None => panic!("no browser session: {reply}"),
         };
         Some(browser)
     }

@@ -139,11 +139,11 @@ fn elsewhere<T>(e: &Encounter<'_>, sight: Sight, other: usize, see: impl Fn(&Enc
     // The first contact and the first of the other hand, and whatever came down at the same instants.
     let first = e.contacts().next().map(|contact| contact.down);
     let far = e.contacts().find(|contact| contact.hand.opposite_to(e.hand)).map(|contact| contact.down);
-    let told = |contact: &Contact| match sight < Sight::Keys || ![first, far].contains(&Some(contact.down)) {
+    let visible = |contact: &Contact| match sight < Sight::Keys || ![first, far].contains(&Some(contact.down)) {
         true => moved(contact),
         false => Contact { code: contact.code, ..moved(contact) },
     };
-    let contacts: Vec<Contact> = e.contacts().map(told).collect();
+    let contacts: Vec<Contact> = e.contacts().map(visible).collect();
     let carried: Vec<Contact> = e.carried().map(moved).collect();
     let mut seen = *e;
     if sight < Sight::OwnKey {

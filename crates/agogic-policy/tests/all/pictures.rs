@@ -38,8 +38,9 @@ fn the_picture_tells_the_decision_in_words_and_escapes_titles() {
     let encounter = Encounter::new(code, Hand::Left, Instant(0), Span(180_500)).with_contacts(&contacts);
     let setting = Setting::rule("enclosed", &[]).unwrap();
     let svg = timing_sheet(&setting, &[Example { title: "a < b", encounter }]);
-    let told = "a &lt; b: KeyF is down from 0 to 180.5 ms, KeyI is down from 60 to 140 ms; hold, decided at 140 ms.";
-    assert!(svg.contains(told), "{svg}");
+    let sentence =
+        "a &lt; b: KeyF is down from 0 to 180.5 ms, KeyI is down from 60 to 140 ms; hold, decided at 140 ms.";
+    assert!(svg.contains(sentence), "{svg}");
     // Markdown takes it as it is only if no line is empty.
     assert!(svg.lines().all(|line| !line.trim().is_empty()));
     let carried = Example { title: "", encounter: encounter.with_carried(&contacts) };

@@ -79,13 +79,13 @@ fn long_texts_with_known_distances_are_measured_exactly() {
         }
         assert_eq!(msd(&presented, substituted), wrong);
         // Letters left out: the lengths differ by their number, which is the least and enough.
-        let mut kept = presented.clone();
+        let mut shortened = presented.clone();
         let mut i = 0;
-        kept.retain(|_| {
+        shortened.retain(|_| {
             i += 1;
             i % 3 != 1 || i / 3 >= wrong
         });
-        assert_eq!(msd(&presented, kept), wrong);
+        assert_eq!(msd(&presented, shortened), wrong);
     }
 }
 

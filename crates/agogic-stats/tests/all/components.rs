@@ -66,7 +66,7 @@ fn equivalence_is_not_claimed_at_the_edge_of_the_margin() {
     let mut rng = ChaCha12Rng::seed_from_u64(404);
     let person = Beta::new(3.0, 12.0).unwrap();
     let margin = Interval { lo: -0.02, hi: 0.02 };
-    let mut shown = [0, 0];
+    let mut equivalent = [0, 0];
     for _ in 0..2000 {
         for (i, gap) in [0.02, 0.0].into_iter().enumerate() {
             let pairs: Vec<[(u64, u64); 2]> = (0..50)
@@ -77,10 +77,10 @@ fn equivalence_is_not_claimed_at_the_edge_of_the_margin() {
                 .collect();
             let side = |i: usize| Clusters::counts("typist", pairs.iter().map(|p| p[i])).unwrap();
             let test = tost_clusters(&side(0), &side(1), margin, Level::P90).unwrap();
-            shown[i] += u64::from(test.is_equivalent(0.05));
+            equivalent[i] += u64::from(test.is_equivalent(0.05));
         }
     }
-    let at_edge = Trials::new(shown[0], 2000).unwrap();
-    assert!(binomial_upper(at_edge, 0.05) > 1e-6 && binomial_lower(at_edge, 0.05) > 1e-6, "{shown:?}");
-    assert!(shown[1] > 1900, "{shown:?}");
+    let at_edge = Trials::new(equivalent[0], 2000).unwrap();
+    assert!(binomial_upper(at_edge, 0.05) > 1e-6 && binomial_lower(at_edge, 0.05) > 1e-6, "{equivalent:?}");
+    assert!(equivalent[1] > 1900, "{equivalent:?}");
 }

@@ -33,8 +33,8 @@ pub(super) fn read(section: Option<Section<'_, '_>>, inputs: &Inputs<'_>) -> Opt
 
 fn read_file(named: &str, level: CostLevel, inputs: &Inputs<'_>) -> Result<CostTable, String> {
     let text = inputs.text(named, "cost table", LARGEST)?;
-    let shown = inputs.path(named);
-    let shown = shown.display();
+    let path = inputs.path(named);
+    let path = path.display();
     let read = CostSpec::read(&text, level).map(|(_, table)| table);
-    read.map_err(|mistakes| format!("the cost table {shown} has mistakes: {}", mistakes.in_one_line()))
+    read.map_err(|mistakes| format!("the cost table {path} has mistakes: {}", mistakes.in_one_line()))
 }

@@ -90,8 +90,8 @@ pub fn population_of(name: &str) -> Result<Population, String> {
 /// A population from a file of its own, or every mistake in it, line by line.
 pub(super) fn read_file(named: &str, inputs: &Inputs<'_>) -> Result<Population, String> {
     let text = inputs.text(named, "population file", LARGEST)?;
-    let shown = inputs.path(named);
-    let shown = shown.display();
-    let read = agogic_toml::read(&text, |root| population(root));
-    read.map_err(|mistakes| format!("the population file {shown} has mistakes: {}", mistakes.in_one_line()))
+    let path = inputs.path(named);
+    let path = path.display();
+    let read = agogic_toml::read(&text, population);
+    read.map_err(|mistakes| format!("the population file {path} has mistakes: {}", mistakes.in_one_line()))
 }

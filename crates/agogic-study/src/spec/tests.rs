@@ -269,14 +269,14 @@ fn several_texts_are_named_like_populations() {
     let longest = study.arms[0].plan.text(0);
     assert_eq!(study.arms[0].keys, longest.len() + longest.iter().filter(|step| step.holder.is_some()).count());
     assert!(study.notes.iter().any(|note| note.starts_with("few texts")), "{:?}", study.notes);
-    for (names, told) in [
+    for (names, words) in [
         ("", "has 0 texts; name 1 to 1000"),
         ("\"night-ferry\", \"night-ferry\"", "names the text `night-ferry` twice"),
         ("\"night-fery\"", "no text `night-fery`; texts: tide-station"),
         ("\"no-such-file.txt\"", "failed to open the text file"),
     ] {
         let text = read(&spec(names)).unwrap_err().to_string();
-        assert!(text.contains("line 4: `text.several`: ") && text.contains(told), "{text}");
+        assert!(text.contains("line 4: `text.several`: ") && text.contains(words), "{text}");
     }
     let two = spec("\"night-ferry\"").replace("several", "words = \"tide\"\nseveral");
     assert!(read(&two).unwrap_err().to_string().contains("and only one of them"));
@@ -291,11 +291,11 @@ fn one_estimand_is_the_primary_one() {
     let spec = |primary: &str| format!("{BASE}[inference]\n{primary}\n[[policy]]\nrule = \"enclosed\"\n");
     assert_eq!(read(&spec("")).unwrap().primary.name, "wrong_keys");
     assert_eq!(read(&spec("primary = \"harm\"")).unwrap().primary.name, "harm");
-    for (primary, told) in [
+    for (primary, words) in [
         ("primary = \"wrong_kyes\"", "`wrong_kyes` is no estimand; did you mean `wrong_keys`?"),
         ("primary = \"missed_runs\"", "`missed_runs` is part of another estimand; name one of false_holds"),
     ] {
         let text = read(&spec(primary)).unwrap_err().to_string();
-        assert!(text.contains("`inference.primary`: ") && text.contains(told), "{text}");
+        assert!(text.contains("`inference.primary`: ") && text.contains(words), "{text}");
     }
 }

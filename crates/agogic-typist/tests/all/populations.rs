@@ -127,7 +127,7 @@ fn all_mistakes_are_told_at_once_each_at_its_key() {
         interval_ms = 0.3
     "#;
     let draft: PopulationDraft = toml::from_str(text).unwrap();
-    let told: Vec<String> = draft.build().unwrap_err().iter().map(ToString::to_string).collect();
+    let mistakes: Vec<String> = draft.build().unwrap_err().iter().map(ToString::to_string).collect();
     for (path, word) in [
         ("name", "small letters"),
         ("base", "no population `trainees`"),
@@ -144,10 +144,10 @@ fn all_mistakes_are_told_at_once_each_at_its_key() {
         ("correlations.interval_ms.interval_ms", "two different traits"),
         ("correlations.lead_ms.interval_ms", "twice"),
     ] {
-        let found = told.iter().any(|line| line.starts_with(&format!("{path}: ")) && line.contains(word));
-        assert!(found, "{path}: {word}: {told:#?}");
+        let found = mistakes.iter().any(|line| line.starts_with(&format!("{path}: ")) && line.contains(word));
+        assert!(found, "{path}: {word}: {mistakes:#?}");
     }
-    assert_eq!(told.len(), 14, "{told:#?}");
+    assert_eq!(mistakes.len(), 14, "{mistakes:#?}");
 }
 
 #[test]
@@ -177,8 +177,8 @@ fn a_built_in_name_is_kept_for_its_own_numbers() {
     let mut draft = PopulationDraft::new("slow", "slow");
     assert_eq!(draft.build().map(|p| p.name().to_owned()), Ok("slow".into()));
     draft.traits.insert("dwell_ms".into(), TraitDraft { median: Some(80.0), spread: None });
-    let told = draft.build().unwrap_err();
-    assert!(told[0].to_string().starts_with("name: `slow` is a built-in population"), "{told:?}");
+    let mistakes = draft.build().unwrap_err();
+    assert!(mistakes[0].to_string().starts_with("name: `slow` is a built-in population"), "{mistakes:?}");
     draft.name = "slow-short".into();
     let built = draft.build().unwrap();
     assert_eq!(built.base(), "slow");

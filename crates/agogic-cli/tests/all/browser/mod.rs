@@ -37,8 +37,8 @@ impl Browser {
             "goog:chromeOptions": { "args": args, "excludeSwitches": ["enable-automation"] },
             "goog:loggingPrefs": { "browser": "ALL" },
         });
-        let made = browser.post("/session", &json!({ "capabilities": { "alwaysMatch": wanted } }));
-        let id = made["sessionId"].as_str()?;
+        let reply = browser.post("/session", &json!({ "capabilities": { "alwaysMatch": wanted } }));
+        let id = reply["sessionId"].as_str()?;
         browser.session = format!("{base}/session/{id}");
         Some(browser)
     }

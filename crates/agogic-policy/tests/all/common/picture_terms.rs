@@ -26,7 +26,8 @@ pub fn terms_picture(setting: &Setting, title: &str, encounter: &Encounter<'_>) 
     let id: String = label.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect();
     let height = TOP + (terms.len() + 1) as f64 * ROW + FOOT;
     let verdict = if sum >= threshold { "a hold" } else { "a tap" };
-    let told: Vec<String> = terms.iter().map(|term| format!("{} {}", escaped(&term.words), nats(term.units))).collect();
+    let words: Vec<String> =
+        terms.iter().map(|term| format!("{} {}", escaped(&term.words), nats(term.units))).collect();
     let mut svg = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height}\" width=\"{WIDTH}\" role=\"img\" \
          aria-labelledby=\"{id}-title {id}-desc\" font-family=\"sans-serif\" font-size=\"13\">\n\
@@ -35,7 +36,7 @@ pub fn terms_picture(setting: &Setting, title: &str, encounter: &Encounter<'_>) 
          <text x=\"16\" y=\"24\" font-weight=\"bold\" fill=\"{INK}\">{label}</text>\n\
          <text x=\"{LEFT}\" y=\"44\" font-size=\"11\" fill=\"{TAP}\">← speaks for a tap</text>\n\
          <text x=\"{RIGHT}\" y=\"44\" font-size=\"11\" text-anchor=\"end\" fill=\"{HOLD}\">speaks for a hold →</text>\n",
-        told.join(", "),
+        words.join(", "),
         nats(sum),
         nats(threshold),
         WIDTH - 1.0,
