@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use sha2::{Digest, Sha256};
 
 /// The crates on the way from a spec to the counts of a typist.
-const CRATES: [&str; 8] = ["keys", "stats", "typist", "policy", "score", "floor", "study", "sim"];
+const CRATES: [&str; 9] = ["keys", "toml", "stats", "typist", "policy", "score", "floor", "study", "sim"];
 
 fn main() {
     let own = PathBuf::from(std::env::var("CARGO_MANIFEST_DIR").expect("set by cargo"));

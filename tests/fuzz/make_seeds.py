@@ -146,19 +146,28 @@ def folders():
             save("log_parquet", name, b"\0" + (work / "log.parquet").read_bytes())
 
 
+def sources(folder):
+    """The files of a folder of sources; one that is not there any more would go unnoticed."""
+    files = sorted(folder.glob("*.rs"))
+    if not files:
+        sys.exit(f"{folder} holds no sources: it has moved, name the new place")
+    return files
+
+
 def words():
     """Keys that the reader of specs asks for, and names that may stand as values."""
     crates = WORKSPACE / "crates"
-    asked = r'\b(?:[a-z]*texts?|numbers?|number_list|whole\w*|flag|\w*sections?|positive|count|rate|set|span|lines)\(&?\w*,?\s*"(\w+)"'
+    asked = r'\b(?:[a-z]*texts?|numbers?|number_list|whole\w*|flag|\w*sections?|positive|count|rate|set|span|lines|choice|contains)\(&?\w*,?\s*"(\w+)"'
     found = set()
-    for path in sorted((crates / "agogic-lab/src/spec").glob("*.rs")):
+    for path in sources(crates / "agogic-study/src/spec"):
         found.update(re.findall(asked, path.read_text()))
         found.update(re.findall(r'"([a-z]+(?:[-_][a-z0-9]+)*)" =>', path.read_text()))
-    for room in ["policy/src/rules", "policy/src", "typist/src", "lab/src/estimate", "lab/src/sweep", "keys/src"]:
-        for path in sorted((crates / f"agogic-{room}").glob("*.rs")):
+    for room in ["policy/src/rules", "policy/src", "typist/src", "study/src", "study/src/plans", "score/src", "keys/src"]:
+        for path in sources(crates / f"agogic-{room}"):
             found.update(re.findall(r'(?:name: |[A-Z]\w*, )"([a-z][\w-]*)"', path.read_text()))
             found.update(re.findall(r'\("([a-z][\w-]*)", Self::', path.read_text()))
-    found.update(MODIFIERS + ["KeyA", "Space", "ShiftLeft", "median", "spread", "base", "seconds", "because"])
+    found.update(MODIFIERS + ["from", "to", "KeyA", "Space", "ShiftLeft", "median", "spread", "base", "seconds", "because"])
+    found.update(path.stem for path in (crates / "agogic-study/data/texts").glob("*.txt"))
     found.update(["crew.toml", "costs.toml", "words.txt", "input-1-words.txt", "input-2-crew.toml", "files_sha256"])
     lines = ["# Made by make_seeds.py."] + [f'"{word}"' for word in sorted(found) if not learns(word)]
     signs = ["[[", "]]", " = ", "= true", "= []", "= {}", "\\x0a", "nan", "inf", "-1", "1e308", "0x7fffffffffffffff"]

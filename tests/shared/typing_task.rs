@@ -39,7 +39,7 @@ impl TypingTask {
     }
 
     /// Sessions of the first volunteers, as the keyboard's clock shows them.
-    pub fn shown(&self, typists: u64, keys: usize) -> Vec<Session> {
+    pub fn sessions(&self, typists: u64, keys: usize) -> Vec<Session> {
         let population = Population::volunteers();
         let session = |number| {
             let mut session = self.perform(&population, number, keys);

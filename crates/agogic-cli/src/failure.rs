@@ -6,7 +6,7 @@ use agogic_files::{FolderError, LogFileError};
 use agogic_fit::FitError;
 use agogic_lab::{PoolError, PressExampleError};
 use agogic_literature::{CalibrationError, CheckError};
-use agogic_log::{LayoutMistakes, PageError};
+use agogic_log::PageError;
 use agogic_policy::TrainingError;
 use agogic_report::{FigureFileError, ReportError};
 use agogic_sim::blocks::MergeError;
@@ -65,15 +65,15 @@ pub enum Failure {
         /// The layout.
         path: PathBuf,
         /// All of them.
-        mistakes: LayoutMistakes,
+        mistakes: Mistakes,
     },
     /// The description of a page is none.
-    #[error("failed to read the page {path}: {message}")]
+    #[error("the page {path} has mistakes; nothing was made\n{mistakes}")]
     PageFile {
         /// The file.
         path: PathBuf,
-        /// What is wrong, with its line.
-        message: String,
+        /// All of them.
+        mistakes: Mistakes,
     },
     /// A page cannot be made.
     #[error("failed to make the page: {0}")]

@@ -115,14 +115,14 @@ impl Axis {
         // Threes and fours only where a wide stretch would stay empty.
         let rest = [4.0, 3.0].into_iter().flat_map(|f| (bottom..=top).rev().map(move |p| f * 10f64.powi(p)));
         let candidates = candidates.into_iter().map(|v| (v, gap)).chain(rest.map(|v| (v, 2.5 * gap)));
-        let mut kept: Vec<f64> = Vec::new();
+        let mut ticks: Vec<f64> = Vec::new();
         for (value, gap) in candidates.filter(|(v, _)| *v >= self.low && *v <= self.high) {
-            if kept.iter().all(|other| (self.share(*other) - self.share(value)).abs() >= gap) {
-                kept.push(value);
+            if ticks.iter().all(|other| (self.share(*other) - self.share(value)).abs() >= gap) {
+                ticks.push(value);
             }
         }
-        kept.sort_by(f64::total_cmp);
-        kept.into_iter().map(|v| (v, number(v, decimals(if v > 0.0 { v } else { 1.0 })))).collect()
+        ticks.sort_by(f64::total_cmp);
+        ticks.into_iter().map(|v| (v, number(v, decimals(if v > 0.0 { v } else { 1.0 })))).collect()
     }
 }
 
@@ -154,7 +154,7 @@ mod tests {
     }
 
     #[test]
-    fn stretched_axes_begin_with_zero_and_keep_ticks_apart() {
+    fn stretched_axes_begin_with_zero_and_keep_ticks() {
         for scale in [Scale::SquareRoot, Scale::FromZero { knee: 0.5 }] {
             let axis = Axis::new(scale, 0.0, 320.0, "");
             let ticks = axis.ticks(0.08);

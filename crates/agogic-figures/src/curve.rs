@@ -208,7 +208,7 @@ impl Curve {
     }
 
     fn alt(&self) -> String {
-        let told = |series: &CurveSeries| {
+        let describe = |series: &CurveSeries| {
             let known: Vec<(f64, f64)> =
                 series.points.iter().filter_map(|p| Some((p.at, p.reading.value()?))).collect();
             let unit = &self.threshold_unit;
@@ -231,7 +231,7 @@ impl Curve {
             self.threshold,
             self.series.len()
         );
-        sentences(&[first, self.series.iter().map(told).collect::<Vec<_>>().join("; ")])
+        sentences(&[first, self.series.iter().map(describe).collect::<Vec<_>>().join("; ")])
     }
 }
 

@@ -12,7 +12,7 @@ use resvg::usvg;
 use crate::flaws::{self, Flaw};
 use crate::font;
 use crate::scene::{Scene, Shape};
-use crate::svg::{self, Told, Use};
+use crate::svg::{self, Labels, Use};
 use crate::{FigureError, Width};
 
 /// A figure: what it shows, in words and as a picture.
@@ -56,7 +56,7 @@ impl Figure {
     /// A viewer without DejaVu Sans takes another font and fits it into the same room. Where the letters must look
     /// the same everywhere take [`Figure::outlined_svg`].
     pub fn svg(&self) -> String {
-        svg::write(&self.scene, &self.told(), Use::File { millimetres: self.width.on_paper() })
+        svg::write(&self.scene, &self.labels(), Use::File { millimetres: self.width.on_paper() })
     }
 
     /// The picture as part of a page: its colours are variables that [`crate::page_css`] sets for light and dark.
@@ -64,7 +64,7 @@ impl Figure {
     /// `id` must be different for each figure of a page; characters other than letters, digits and `-` become `-`.
     pub fn page_svg(&self, id: &str) -> String {
         let id: String = id.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect();
-        svg::write(&self.scene, &self.told(), Use::Page { id: &id })
+        svg::write(&self.scene, &self.labels(), Use::Page { id: &id })
     }
 
     /// The picture as an SVG file whose letters are outlines: it looks the same everywhere and needs no font.
@@ -142,8 +142,8 @@ impl Figure {
         flaws::find(&self.scene)
     }
 
-    fn told(&self) -> Told<'_> {
-        Told { title: &self.title, alt: &self.alt }
+    fn labels(&self) -> Labels<'_> {
+        Labels { title: &self.title, alt: &self.alt }
     }
 
     fn tree(&self, format: &'static str) -> Result<usvg::Tree, FigureError> {

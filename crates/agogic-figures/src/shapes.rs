@@ -149,7 +149,7 @@ impl Shapes {
     }
 
     fn alt(&self, plans: &[Plan]) -> String {
-        let told = |(panel, plan): (&ShapePanel, &Plan)| {
+        let describe = |(panel, plan): (&ShapePanel, &Plan)| {
             let medians: Vec<String> = panel
                 .samples
                 .iter()
@@ -160,7 +160,7 @@ impl Shapes {
         };
         let quantities: Vec<&str> = self.panels.iter().map(|p| p.name.as_str()).collect();
         let first = format!("Histograms of {}", crate::words::listed(&quantities));
-        sentences(&[first, self.panels.iter().zip(plans).map(told).collect::<Vec<_>>().join("; ")])
+        sentences(&[first, self.panels.iter().zip(plans).map(describe).collect::<Vec<_>>().join("; ")])
     }
 }
 

@@ -20,13 +20,13 @@ pub(crate) enum Use<'a> {
 }
 
 /// Title and description, for those who listen.
-pub(crate) struct Told<'a> {
+pub(crate) struct Labels<'a> {
     pub title: &'a str,
     pub alt: &'a str,
 }
 
 /// Writes a scene.
-pub(crate) fn write(scene: &Scene, told: &Told<'_>, use_: Use<'_>) -> String {
+pub(crate) fn write(scene: &Scene, labels: &Labels<'_>, use_: Use<'_>) -> String {
     let options = Options { indent: Indent::None, attributes_indent: Indent::None, ..Options::default() };
     let mut xml = XmlWriter::new(options);
     let id = if let Use::Page { id } = use_ { id } else { "figure" };
@@ -54,7 +54,7 @@ pub(crate) fn write(scene: &Scene, told: &Told<'_>, use_: Use<'_>) -> String {
     if let Use::Page { .. } = use_ {
         xml.write_attribute("class", "figure");
     }
-    for (element, text) in [("title", told.title), ("desc", told.alt)] {
+    for (element, text) in [("title", labels.title), ("desc", labels.alt)] {
         xml.start_element(element);
         xml.write_attribute("id", &format!("{id}-{element}"));
         xml.set_preserve_whitespaces(true);

@@ -99,7 +99,7 @@ impl TradeOff {
         let bottom = panel::bottom_room(&scene, &x, area.width(), Around::ALL);
         let panel = Panel::framed_apart(&mut scene, area, x, y, Around::ALL, 1.0 + self.largest());
         let floor_lines = self.draw_floors(&mut scene, &panel);
-        let shown: Vec<(&TradeOffPolicy, f64, f64)> = self.shown().collect();
+        let shown: Vec<(&TradeOffPolicy, f64, f64)> = self.with_rates().collect();
         let bars = self.draw_policies(&mut scene, &panel, &shown);
         let left_out = self.draw_labels(&mut scene, &panel, &shown, &floor_lines, &bars, width);
         let mut below = Vec::new();
@@ -203,7 +203,7 @@ impl TradeOff {
         steps[from..].iter().enumerate().map(key).collect()
     }
 
-    fn shown(&self) -> impl Iterator<Item = (&TradeOffPolicy, f64, f64)> {
+    fn with_rates(&self) -> impl Iterator<Item = (&TradeOffPolicy, f64, f64)> {
         self.policies
             .iter()
             .filter_map(|p| Some((p, p.false_holds_per_1000_taps.value()?, p.missed_holds_per_100_holds.value()?)))
@@ -350,19 +350,19 @@ impl TradeOff {
     }
 
     fn alt(&self) -> String {
-        let told = |(p, x, y): (&TradeOffPolicy, f64, f64)| {
+        let describe = |(p, x, y): (&TradeOffPolicy, f64, f64)| {
             format!("{} ({} false holds per 1000 taps, {} missed holds per 100 holds)", p.name, short(x), short(y))
         };
-        let fewest_false = self.shown().min_by(|a, b| a.1.total_cmp(&b.1).then(a.2.total_cmp(&b.2)));
-        let fewest_missed = self.shown().min_by(|a, b| a.2.total_cmp(&b.2).then(a.1.total_cmp(&b.1)));
+        let fewest_false = self.with_rates().min_by(|a, b| a.1.total_cmp(&b.1).then(a.2.total_cmp(&b.2)));
+        let fewest_missed = self.with_rates().min_by(|a, b| a.2.total_cmp(&b.2).then(a.1.total_cmp(&b.1)));
         let first = match (fewest_false, fewest_missed) {
             (Some(a), Some(b)) => {
-                let n = self.shown().count();
+                let n = self.with_rates().count();
                 format!(
                     "False against missed holds of {n} policies: fewest false holds with {}, fewest missed holds \
                          with {}",
-                    told(a),
-                    told(b)
+                    describe(a),
+                    describe(b)
                 )
             }
             _ => "No policy has known rates".to_owned(),

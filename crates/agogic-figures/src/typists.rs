@@ -126,7 +126,7 @@ impl Typists {
     }
 
     fn alt(&self, sorted: &[Vec<f64>]) -> String {
-        let told = |(policy, rates): (&TypistRates, &Vec<f64>)| {
+        let describe = |(policy, rates): (&TypistRates, &Vec<f64>)| {
             format!(
                 "{}: median {}, 95th percentile {}, {} of typists have none",
                 policy.name,
@@ -135,7 +135,7 @@ impl Typists {
                 percent(policy.zero_share())
             )
         };
-        let parts: Vec<String> = self.policies.iter().zip(sorted).map(told).collect();
+        let parts: Vec<String> = self.policies.iter().zip(sorted).map(describe).collect();
         let first = format!(
             "{} {} over typists, a curve for each of {} policies",
             capital(&self.quantity),

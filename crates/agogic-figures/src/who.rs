@@ -162,7 +162,7 @@ impl Who {
     }
 
     fn alt(&self) -> String {
-        let told = |panel: &WhoPanel| {
+        let describe = |panel: &WhoPanel| {
             let known: Vec<(f64, f64)> = panel.bins.iter().filter_map(|b| Some((b.at, b.rate.value()?))).collect();
             match (known.first(), known.last()) {
                 (Some(low), Some(high)) => format!(
@@ -188,7 +188,7 @@ impl Who {
             self.trait_unit,
             self.panels.len()
         );
-        sentences(&[first, self.panels.iter().map(told).collect::<Vec<_>>().join("; ")])
+        sentences(&[first, self.panels.iter().map(describe).collect::<Vec<_>>().join("; ")])
     }
 }
 

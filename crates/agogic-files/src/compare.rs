@@ -77,7 +77,7 @@ impl Cells {
     fn parquet(bytes: &[u8]) -> Option<Self> {
         let frame = ParquetReader::new(Cursor::new(bytes)).finish().ok()?;
         let head = frame.columns().iter().map(|column| column.name().to_string()).collect();
-        let cell = |row: usize, column: &Column| column.get(row).map_or(String::new(), shown);
+        let cell = |row: usize, column: &Column| column.get(row).map_or(String::new(), text_of);
         let row = |row: usize| frame.columns().iter().map(|column| cell(row, column)).collect();
         Some(Self { head, rows: (0..frame.height()).map(row).collect() })
     }
@@ -107,7 +107,7 @@ impl Cells {
     }
 }
 
-fn shown(value: AnyValue<'_>) -> String {
+fn text_of(value: AnyValue<'_>) -> String {
     match value {
         AnyValue::Null => String::new(),
         AnyValue::String(text) => text.to_owned(),

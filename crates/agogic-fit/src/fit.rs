@@ -184,8 +184,8 @@ fn leaning(population: &Population, hand: Option<Hand>) -> Population {
     let TraitSpread { median, spread } = population.spread_of(Trait::HoldingHand);
     let size = median.abs().max(spread);
     let median = if hand == Some(Hand::Left) { size } else { -size };
-    let told = hand.filter(|_| spread >= 1e-6).map(|_| TraitSpread { median, spread: size / 6.0 });
-    let moved = told.and_then(|told| population.clone().with_trait(Trait::HoldingHand, told).ok());
+    let known = hand.filter(|_| spread >= 1e-6).map(|_| TraitSpread { median, spread: size / 6.0 });
+    let moved = known.and_then(|known| population.clone().with_trait(Trait::HoldingHand, known).ok());
     moved.unwrap_or_else(|| population.clone())
 }
 

@@ -398,7 +398,7 @@ impl<'a> Reader<'a> {
             return None;
         }
         if let Some(next) = presses.get(i + 1).filter(|next| next.down < press.up) {
-            us = next.down.since(press.down).0 as f64 + self.roll.meant(press.up.since(next.down).0 as f64).0;
+            us = next.down.since(press.down).0 as f64 + self.roll.planned(press.up.since(next.down).0 as f64).0;
         }
         let before =
             i.checked_sub(1).filter(|before| presses[*before].up > press.down && roles[*before] != Role::Holder);

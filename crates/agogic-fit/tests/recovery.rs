@@ -81,20 +81,20 @@ fn the_holding_hand_is_found() {
             (typist, task.fit(&log))
         })
         .collect();
-    let mut told = [0_u64; 2];
+    let mut hands_found = [0_u64; 2];
     for (typist, fit) in &found {
         let hand = fit.of(Trait::HoldingHand);
         if hand.observations == 0 {
             continue;
         }
         let left = typist.get(Trait::HoldingHand) > 0.0;
-        told[usize::from(left)] += 1;
+        hands_found[usize::from(left)] += 1;
         let people = fit.as_population("person", "somebody").unwrap();
         let of_left = |typist: &Typist| (typist.get(Trait::HoldingHand) > 0.0) == left;
         assert!((0..50).all(|number| of_left(&Typist::draw(&people, 1, number))), "{:?}", fit.evidence);
         assert!(hand.weight > 0.9 && hand.likeliest.value.is_none() && !hand.too_short);
     }
-    assert!(told.iter().all(|hands| *hands > PEOPLE / 4), "{told:?}");
+    assert!(hands_found.iter().all(|hands| *hands > PEOPLE / 4), "{hands_found:?}");
     let rows: Vec<f64> = found.iter().map(|(typist, fit)| errors(typist, fit)[Trait::OneHand as usize]).collect();
     let hits = |width: f64| rows.iter().filter(|row| row.abs() <= width * normal_quantile(0.975)).count() as u64;
     assert!(allows(hits(1.0)) && !allows(hits(0.5)), "{} {}", hits(1.0), hits(0.5));

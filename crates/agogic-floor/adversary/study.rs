@@ -13,7 +13,7 @@ pub const COSTS: [f64; 3] = [0.2, 1.0, 5.0];
 
 /// What is shown to the trees.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd)]
-pub enum Shown {
+pub enum Features {
     /// Times and hands.
     Timing,
     /// And which dual-role key it is.
@@ -30,7 +30,7 @@ pub enum Shown {
     KeysAndOdds,
 }
 
-impl Shown {
+impl Features {
     pub const ALL: [Self; 7] = [
         Self::Timing,
         Self::OwnKey,
@@ -68,7 +68,7 @@ pub struct Size {
 }
 
 /// Errors of a fresh session: those of the trees, by what they were shown and by cost, and the odds of each observer.
-type Fresh = ([[[u64; 2]; COSTS.len()]; Shown::ALL.len()], [OddsCounts; SIGHTS]);
+type Fresh = ([[[u64; 2]; COSTS.len()]; Features::ALL.len()], [OddsCounts; SIGHTS]);
 
 /// A difference between trees and an observer: its value per 1000 presses and its Monte Carlo error.
 #[derive(Clone, Copy, Debug)]
@@ -115,18 +115,18 @@ impl Judged {
                 holds.push(hold);
             });
         }
-        let trees = Shown::ALL.map(|shown| {
-            let rows: Vec<Vec<f64>> = rows.iter().map(|(row, odds)| shown.of(row, *odds)).collect();
+        let trees = Features::ALL.map(|features| {
+            let rows: Vec<Vec<f64>> = rows.iter().map(|(row, odds)| features.of(row, *odds)).collect();
             Trees::learn(&rows, &holds, size.rounds)
         });
         let mut sessions: Vec<Fresh> = Vec::new();
         for replicate in first + learn..first + learn + fresh {
-            let mut wrong = [[[0; 2]; COSTS.len()]; Shown::ALL.len()];
+            let mut wrong = [[[0; 2]; COSTS.len()]; Features::ALL.len()];
             let mut odds: [OddsCounts; SIGHTS] = std::array::from_fn(|_| OddsCounts::new());
             each(stage, &perform(replicate), |row, encounter, hold| {
                 let own = odds_of(encounter);
-                for ((trees, shown), wrong) in trees.iter().zip(Shown::ALL).zip(&mut wrong) {
-                    let log_odds = trees.log_odds(&shown.of(&row, own));
+                for ((trees, features), wrong) in trees.iter().zip(Features::ALL).zip(&mut wrong) {
+                    let log_odds = trees.log_odds(&features.of(&row, own));
                     for (cost, wrong) in COSTS.into_iter().zip(wrong) {
                         let called = log_odds >= observer_threshold_nats(costs(cost));
                         wrong[usize::from(hold)] += u64::from(called != hold);
@@ -142,11 +142,11 @@ impl Judged {
     /// Loss of the trees above the floor of a sight, at the cost at a place of [`COSTS`].
     ///
     /// The mean over these typists, whoever they are: what varies is the sessions of each.
-    pub fn above(&self, shown: Shown, sight: Sight, cost: usize) -> Above {
+    pub fn above(&self, features: Features, sight: Sight, cost: usize) -> Above {
         let n = self.typists.len() as f64;
         let mut sum = Above { loss: 0.0, error: 0.0 };
         for sessions in &self.typists {
-            let of_session = |(wrong, odds): &'_ Fresh| (wrong[shown as usize][cost], odds[sight as usize].clone());
+            let of_session = |(wrong, odds): &'_ Fresh| (wrong[features as usize][cost], odds[sight as usize].clone());
             let each: Vec<([u64; 2], OddsCounts)> = sessions.iter().map(of_session).collect();
             let paired: Vec<PairedErrors<'_>> = each
                 .iter()
@@ -180,7 +180,7 @@ fn costs(false_hold: f64) -> ErrorCosts {
     ErrorCosts::new(false_hold, 1.0).expect("both cost something")
 }
 
-/// Features of each dual-role press of a session: the widest sight, which [`Shown::of`] narrows.
+/// Features of each dual-role press of a session: the widest sight, which [`Features::of`] narrows.
 fn each(stage: &Stage<'_>, session: &Session, mut visit: impl FnMut(Vec<f64>, &Encounter<'_>, bool)) {
     EncounterScan::new().each(
         &session.presses,

@@ -37,7 +37,7 @@ fn observer(task: &TypingTask, number: u64, sight: Sight) -> TypistObserver {
 /// Odds that a press is a hold; throughput in dual-role presses.
 fn odds(c: &mut Criterion<CpuTime>) {
     let task = TypingTask::new();
-    let sessions = task.shown(1, 1000);
+    let sessions = task.sessions(1, 1000);
     let mut encounters = Encounters::new();
     encounters.fill(&sessions[0].presses, 0, |code| task.is_dual(code), |code| task.hand(code));
     let typist = observer(&task, 0, Sight::Timing);

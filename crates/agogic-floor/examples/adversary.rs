@@ -14,7 +14,7 @@ mod trees;
 #[path = "../../../tests/shared/typing_task.rs"]
 mod typing_task;
 
-use study::{COSTS, Judged, Shown, Size};
+use study::{COSTS, Features, Judged, Size};
 use typing_task::TypingTask;
 
 const SEED: u64 = 816;
@@ -44,11 +44,11 @@ fn main() {
         println!("a false hold costs {cost}, a missed one 1");
         for sight in Sight::ALL {
             println!("  observer of {}: {:.3}", sight.name(), judged.of_observer(sight, at));
-            for shown in Shown::ALL {
-                let above = judged.above(shown, sight, at);
+            for features in Features::ALL {
+                let above = judged.above(features, sight, at);
                 println!(
                     "    trees shown {:<14} {:+.3} (SE {:.3}), {:+.1} errors",
-                    format!("{shown:?}"),
+                    format!("{features:?}"),
                     above.loss,
                     above.error,
                     above.standing()

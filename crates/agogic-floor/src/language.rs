@@ -9,7 +9,7 @@ use agogic_typist::{Performer, Session};
 use crate::seen::Side;
 
 /// How many presses the more general law stands for where a special one is counted. Our choice: with two the observer
-/// was surer than it was right, which `tests/reliability.rs` finds.
+/// was surer than it was right, which `tests/all/reliability.rs` finds.
 const GENERAL: f64 = 5.0;
 
 /// Kinds of another key beside the own one, on which intervals hang: a key between words, the same key, the same

@@ -21,7 +21,7 @@
 //!
 //! So a floor is one for rules that see no more than its observer, and for no others. A rule that knows its own key can
 //! come far below the floor of timing, for J is rarely typed and often held; one that knows the keys around it lower
-//! still. `tests/adversary.rs` trains such rules and holds the claim to those that see no more. Within a sight the
+//! still. `tests/all/adversary.rs` trains such rules and holds the claim to those that see no more. Within a sight the
 //! observer leaves two things out that a rule could use, and our guard `other_hand` does: the hand and key of a second
 //! contact, and a second carried key. The tests find that they are worth less than their error.
 //!
@@ -71,7 +71,7 @@
 //! Two tests bound what this costs. Among presses given the odds p, the share p are holds, within binomial
 //! error at alpha = 1e-6, for each deadline and population tried; wrong priors, ignored waiting and another
 //! typist's parameters are found out. No registered rule, trained ones included, loses less at any of several costs, nor
-//! do boosted trees that learn typist by typist what the observer sees, and its odds besides (`tests/adversary.rs`).
+//! do boosted trees that learn typist by typist what the observer sees, and its odds besides (`tests/all/adversary.rs`).
 //! Third, the gradient boosting of another library finds in 128 000 encounters of one typist nothing the observer leaves
 //! unused of whole encounters, and at a deadline of 100 ms about 2 % of the errors. Curves at early deadlines are too high
 //! by about that much. Figures of both learners stand in `adversary/README.md`.

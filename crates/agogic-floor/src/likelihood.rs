@@ -121,7 +121,7 @@ impl Model {
         if end.time() <= next {
             return (end, 1.0);
         }
-        let (overlap, slope) = self.roll.meant(end.time() - next);
+        let (overlap, slope) = self.roll.planned(end.time() - next);
         match end {
             End::At(_) => (End::At(next + overlap), slope),
             End::After(_) => (End::After(next + overlap), 1.0),

@@ -118,7 +118,7 @@ pub(crate) struct Model {
 /// Interval tables by log median, made when first asked for.
 struct Intervals<'a> {
     laws: &'a Laws,
-    made: BTreeMap<(i64, bool), Vec<f64>>,
+    by_median: BTreeMap<(i64, bool), Vec<f64>>,
 }
 
 impl Intervals<'_> {
@@ -127,7 +127,7 @@ impl Intervals<'_> {
         let mut density = vec![0.0; POINTS];
         for (key, count) in medians.iter() {
             let laws = self.laws;
-            let shape = self.made.entry(key).or_insert_with(|| interval(laws, key.0 as f64 * STEP, key.1));
+            let shape = self.by_median.entry(key).or_insert_with(|| interval(laws, key.0 as f64 * STEP, key.1));
             for (sum, value) in density.iter_mut().zip(shape.iter()) {
                 *sum += count * value;
             }
@@ -195,7 +195,7 @@ impl Model {
     pub fn new(laws: &Laws, rehearsal: &Rehearsal) -> Self {
         let n = rehearsal.presses.max(1.0);
         let per = 1.0 / n;
-        let mut intervals = Intervals { laws, made: BTreeMap::new() };
+        let mut intervals = Intervals { laws, by_median: BTreeMap::new() };
         let [taps, holds] = &rehearsal.classes;
         let preludes =
             [prelude(&mut intervals, taps, per, None), prelude(&mut intervals, holds, per, Some(&laws.lull))];

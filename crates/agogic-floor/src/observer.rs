@@ -36,7 +36,7 @@ pub struct Stage<'a> {
 const SHARE_OF_ALL: f64 = 1.0;
 
 /// The same where what a tap or a hold of that key looks like is told. Both are our choice: with less the observer was
-/// surer than it was right, which `tests/reliability.rs` finds.
+/// surer than it was right, which `tests/all/reliability.rs` finds.
 const LOOKS_OF_ALL: f64 = 20.0;
 
 /// One dual-role key of an observer that is told which it is.

@@ -80,7 +80,7 @@ pub enum Interruption {
 }
 
 #[derive(Clone, Debug)]
-struct Made {
+struct Chord {
     holders: [Option<Code>; 2],
     target: Code,
     with: ModifierSet,
@@ -93,14 +93,14 @@ struct Made {
 pub struct Workload {
     /// Cumulative probabilities per key: shortcut, bare hold, repeat.
     up_to: [f64; 3],
-    made: Vec<Made>,
+    chords: Vec<Chord>,
     dual: Vec<Code>,
 }
 
 impl Workload {
     /// A workload without interruptions.
     pub fn none() -> Self {
-        Self { up_to: [0.0; 3], made: Vec::new(), dual: Vec::new() }
+        Self { up_to: [0.0; 3], chords: Vec::new(), dual: Vec::new() }
     }
 
     /// Our own example workload: editing, saving, searching and moving between windows.
@@ -192,7 +192,7 @@ impl Workload {
                 return Err(WorkloadError::NoDualRole(what));
             }
         }
-        let mut made = Vec::with_capacity(shortcuts.len());
+        let mut chords = Vec::with_capacity(shortcuts.len());
         let mut total = 0.0;
         for shortcut in shortcuts {
             if !(shortcut.weight > 0.0 && shortcut.weight.is_finite()) {
@@ -200,30 +200,30 @@ impl Workload {
             }
             total += shortcut.weight;
             let (holders, with) = holders(board, assignment, shortcut)?;
-            made.push(Made { holders, target: shortcut.target, with, up_to: total });
+            chords.push(Chord { holders, target: shortcut.target, with, up_to: total });
         }
-        for entry in &mut made {
+        for entry in &mut chords {
             entry.up_to /= total;
         }
         let mut up_to = [rates.shortcuts, rates.bare_holds, rates.repeats].map(|rate| rate / 1000.0);
         up_to[1] += up_to[0];
         up_to[2] += up_to[1];
-        Ok(Self { up_to, made, dual })
+        Ok(Self { up_to, chords, dual })
     }
 
     /// Every interruption with how often it is expected per key of the text.
     pub fn expected(&self) -> impl Iterator<Item = (Interruption, f64)> + '_ {
         let [shortcuts, bare_holds, repeats] = self.up_to;
         let mut before = 0.0;
-        let made = self.made.iter().map(move |made| {
-            let share = made.up_to - std::mem::replace(&mut before, made.up_to);
-            let Made { holders, target, with, .. } = *made;
+        let chords = self.chords.iter().map(move |chord| {
+            let share = chord.up_to - std::mem::replace(&mut before, chord.up_to);
+            let Chord { holders, target, with, .. } = *chord;
             (Interruption::Shortcut { holders, target, with }, shortcuts * share)
         });
         let each = 1.0 / self.dual.len().max(1) as f64;
         let bare = self.dual.iter().map(move |code| (Interruption::BareHold(*code), (bare_holds - shortcuts) * each));
         let again = self.dual.iter().map(move |code| (Interruption::Repeat(*code), (repeats - bare_holds) * each));
-        made.chain(bare).chain(again).filter(|(_, rate)| *rate > 0.0)
+        chords.chain(bare).chain(again).filter(|(_, rate)| *rate > 0.0)
     }
 
     /// Before a key of the text: the interruption that comes first, if one does.
@@ -238,8 +238,8 @@ impl Workload {
         }
         let which: f64 = rng.random();
         if at < self.up_to[0] {
-            let Made { holders, target, with, .. } =
-                self.made.iter().find(|entry| which < entry.up_to).or(self.made.last())?;
+            let Chord { holders, target, with, .. } =
+                self.chords.iter().find(|entry| which < entry.up_to).or(self.chords.last())?;
             return Some(Interruption::Shortcut { holders: *holders, target: *target, with: *with });
         }
         let code = self.dual[((which * self.dual.len() as f64) as usize).min(self.dual.len() - 1)];
@@ -290,8 +290,8 @@ mod tests {
         for name in Board::NAMES {
             let board = Board::by_name(name).unwrap();
             for list in [Workload::example_shortcuts(), Workload::other_shortcuts()] {
-                let made = Workload::new(&board, &Assignment::none(), shortcuts(8.0), &list);
-                assert!(made.is_ok(), "{name}");
+                let found = Workload::new(&board, &Assignment::none(), shortcuts(8.0), &list);
+                assert!(found.is_ok(), "{name}");
             }
         }
     }

@@ -124,8 +124,8 @@ fn judge(seed: u64, arm: &Arm, world: &World, settings: &[Setting; 2]) -> [Judge
             for (setting, person) in settings.iter().zip(&mut people) {
                 let param = setting.entry().params[0];
                 let value = setting.critical_value(param.name, encounter).expect("a threshold of evidence");
-                let kept = param.kept(value) as i32;
-                if session.truths[press].hold { person.holds.push(kept) } else { person.taps.push(kept) }
+                let steps = param.to_steps(value) as i32;
+                if session.truths[press].hold { person.holds.push(steps) } else { person.taps.push(steps) }
             }
         });
         people

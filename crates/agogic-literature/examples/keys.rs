@@ -10,7 +10,9 @@ use std::sync::Arc;
 
 use agogic_keys::{Assignment, Board, Code, Hand, Modifier, Rates, Shortcut, TextPlan, Unsupported, Workload};
 use agogic_people::{Judged, JudgedPerson, missed_at};
-use agogic_policy::{Encounter, EncounterScan, EvidenceCounts, EvidenceTables, KeySample, KeyTable, LADDER, Setting};
+use agogic_policy::{
+    Encounter, EncounterScan, EvidenceCounts, EvidenceTables, KeySample, KeyTable, Setting, TABLE_SETS,
+};
 use agogic_typist::{Clock, Performer, Population, SessionAddress, Typist};
 use rayon::prelude::*;
 
@@ -105,8 +107,8 @@ impl World {
                 for (setting, person) in settings.iter().zip(&mut people) {
                     let param = setting.entry().params[0];
                     let value = setting.critical_value(param.name, encounter).expect("a threshold of evidence");
-                    let kept = param.kept(value) as i32;
-                    if hold { person.holds.push(kept) } else { person.taps.push(kept) }
+                    let steps = param.to_steps(value) as i32;
+                    if hold { person.holds.push(steps) } else { person.taps.push(steps) }
                 }
             });
             people
@@ -174,7 +176,7 @@ fn main() -> std::io::Result<()> {
     ];
     let trained: Vec<Arc<EvidenceTables>> = worlds.iter().map(|world| world.train(typists)).collect();
     let mut text = head(typists);
-    ladder(&mut text, &worlds, &trained, typists);
+    table_sets(&mut text, &worlds, &trained, typists);
     matrix(&mut text, &worlds, &trained, typists);
     reliability(&mut text, &worlds, &trained, typists);
     contexts(&mut text, &worlds, &trained, typists);
@@ -199,16 +201,16 @@ fn head(typists: u64) -> String {
     )
 }
 
-/// What each table of the ladder gains, on the text that was not learned from.
-fn ladder(text: &mut String, worlds: &[World], trained: &[Arc<EvidenceTables>], typists: u64) {
+/// What each table of the sets gains, on the text that was not learned from.
+fn table_sets(text: &mut String, worlds: &[World], trained: &[Arc<EvidenceTables>], typists: u64) {
     text.push_str(
         "\n## Tables and memory\n\nEach row adds a table to those above it, the last widens entries from one byte to two. \
          Trained on one text, judged on the other.\n\n\
          | bytes | adds | tide-station → five others | five others → tide-station |\n| ---: | --- | ---: | ---: |\n",
     );
     let settings = |tables: &Arc<EvidenceTables>| -> Vec<Setting> {
-        let rungs = LADDER.iter().map(|rung| setting(tables, "key-evidence", (rung.bytes() as f64).max(400.0)));
-        std::iter::once(setting(tables, "evidence", 0.0)).chain(rungs).collect()
+        let sets = TABLE_SETS.iter().map(|set| setting(tables, "key-evidence", (set.bytes() as f64).max(400.0)));
+        std::iter::once(setting(tables, "evidence", 0.0)).chain(sets).collect()
     };
     let judged = [worlds[1].judge(typists, &settings(&trained[0])), worlds[0].judge(typists, &settings(&trained[1]))];
     let evidence = agogic_policy::Evidence::COST.bytes;
@@ -218,19 +220,19 @@ fn ladder(text: &mut String, worlds: &[World], trained: &[Arc<EvidenceTables>], 
         cell(&judged[0][0]),
         cell(&judged[1][0])
     );
-    for (at, rung) in LADDER.iter().enumerate() {
+    for (at, set) in TABLE_SETS.iter().enumerate() {
         // The smallest set lies below the least number of bytes that the rule takes.
-        if rung.bytes() < 400 {
+        if set.bytes() < 400 {
             continue;
         }
-        let adds = match (at, rung.narrow) {
+        let adds = match (at, set.narrow) {
             (_, false) => "wider entries",
-            _ => KeyTable::ALL[rung.tables - 1].words(),
+            _ => KeyTable::ALL[set.tables - 1].words(),
         };
         let _ = writeln!(
             text,
             "| {} | {adds} | {} | {} |",
-            rung.bytes(),
+            set.bytes(),
             cell(&judged[0][1 + at]),
             cell(&judged[1][1 + at])
         );
@@ -289,8 +291,8 @@ fn reliability(text: &mut String, worlds: &[World], trained: &[Arc<EvidenceTable
     let bins = |world: &World| -> Vec<[f64; 3]> {
         let mut bins = vec![[0.0; 3]; 11];
         for judged in world.judge(typists, &settings) {
-            for (kept, hold) in judged.values() {
-                let odds = f64::from(kept) / 256.0;
+            for (steps, hold) in judged.values() {
+                let odds = f64::from(steps) / 256.0;
                 let bin = ((odds + 11.0) / 2.0).clamp(0.0, 10.0) as usize;
                 let p = 1.0 / (1.0 + (-odds).exp());
                 bins[bin] = [bins[bin][0] + 1.0, bins[bin][1] + p, bins[bin][2] + f64::from(u8::from(hold))];
@@ -330,13 +332,13 @@ fn contexts(text: &mut String, worlds: &[World], trained: &[Arc<EvidenceTables>]
         let all: u64 = wrong.iter().map(|(_, count)| count).sum();
         let _ = writeln!(text, "{}: {all} wrong decisions, the most of them on\n", world.name);
         for ((own, previous, contact, hold), count) in wrong.iter().take(8) {
-            let shown = |code: Code| {
+            let name = |code: Code| {
                 code.character(false).filter(|c| !c.is_whitespace()).map_or(code.name().to_owned(), String::from)
             };
-            let before = previous.map_or("at the start".to_owned(), |code| format!("after {}", shown(code)));
-            let under = contact.map_or("alone".to_owned(), |code| format!("with {} coming down", shown(code)));
+            let before = previous.map_or("at the start".to_owned(), |code| format!("after {}", name(code)));
+            let under = contact.map_or("alone".to_owned(), |code| format!("with {} coming down", name(code)));
             let meant = if *hold { "a hold taken for a tap" } else { "a tap taken for a hold" };
-            let _ = writeln!(text, "- {} {before}, {under}: {meant}, {count} times", shown(*own));
+            let _ = writeln!(text, "- {} {before}, {under}: {meant}, {count} times", name(*own));
         }
         text.push('\n');
     }

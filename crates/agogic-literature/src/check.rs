@@ -202,7 +202,7 @@ mod tests {
     const MARGIN: Row = Row { rule: Rule::Margin { width: Width::Relative(0.05), reason: "x" }, ..ROW };
     const ABOVE: Row = Row { rule: Rule::Direction { side: Side::Above }, ..ROW };
     const BELOW: Row = Row { rule: Rule::Direction { side: Side::Below }, ..ROW };
-    const SHOWN: Row = Row { rule: Rule::Descriptive { reason: "x" }, ..ROW };
+    const DESCRIPTIVE: Row = Row { rule: Rule::Descriptive { reason: "x" }, ..ROW };
 
     fn verdict(row: &'static Row, value: f64, mcse: f64) -> (Verdict, bool) {
         let c = decide(row, Simulated { value, mcse: Some(mcse) });
@@ -223,6 +223,6 @@ mod tests {
         assert_eq!(verdict(&BELOW, 101.0, 0.1), (Misses, false));
         assert_eq!(verdict(&BELOW, 99.0, 0.1), (Agrees, false));
         assert_eq!(verdict(&ABOVE, 100.0, 0.0).0, Misses);
-        assert_eq!(verdict(&SHOWN, 500.0, 0.1), (Descriptive, false));
+        assert_eq!(verdict(&DESCRIPTIVE, 500.0, 0.1), (Descriptive, false));
     }
 }

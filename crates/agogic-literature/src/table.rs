@@ -85,7 +85,7 @@ mod tests {
 
     #[test]
     fn numbers_have_four_digits() {
-        let shown: Vec<String> = [238.656, 0.25, 1.98, -0.84, 0.0, 0.01167, 136.0, 12_345.0].map(number).into();
-        assert_eq!(shown, ["238.7", "0.25", "1.98", "-0.84", "0", "0.0117", "136", "12345"]);
+        let numbers: Vec<String> = [238.656, 0.25, 1.98, -0.84, 0.0, 0.01167, 136.0, 12_345.0].map(number).into();
+        assert_eq!(numbers, ["238.7", "0.25", "1.98", "-0.84", "0", "0.0117", "136", "12345"]);
     }
 }

@@ -1,6 +1,6 @@
 //! Why a log could not be read at all.
 
-use crate::LayoutMistakes;
+use agogic_toml::Mistakes;
 
 /// Why a log could not be read at all. What is wrong with single rows is in the [`crate::LogReport`].
 ///
@@ -31,7 +31,7 @@ pub enum LogError {
     },
     /// The layout has mistakes.
     #[error("the layout has mistakes:\n{0}")]
-    Layout(#[from] LayoutMistakes),
+    Layout(#[from] Mistakes),
     /// The disk or the stream failed.
     #[error("after line {line}: {source}")]
     Io {

@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 use agogic_keys::Code;
+use agogic_toml::{Mistake, Mistakes};
 
 use crate::key_names::Named;
 use crate::layout::{LogLayout, PairEnd, RowShape};
-use crate::layout_toml::{LayoutMistake, LayoutMistakes};
 use crate::pairing::{Row, RowKind, parts};
 use crate::{Cell, DefectKind, Intent, KeyNames, Limits, Log, LogError, LogReport, Rules, SessionLog};
 
@@ -201,8 +201,8 @@ impl<'l> Intake<'l> {
 
     fn edge(&self, cells: &[Cell<'_>]) -> Result<(u64, RowKind), Refusal> {
         let micros = |place: usize| {
-            let shown = || Some(cells[place].text()?.into_owned());
-            self.layout.unit.micros(cells[place]).map_err(|kind| (kind, shown()))
+            let text = || Some(cells[place].text()?.into_owned());
+            self.layout.unit.micros(cells[place]).map_err(|kind| (kind, text()))
         };
         let t_us = micros(self.places.time)?;
         let kind = match &self.layout.shape {
@@ -216,9 +216,9 @@ impl<'l> Intake<'l> {
                 }
             }
             RowShape::Pairs { end, .. } => {
-                let missing = |(kind, shown)| match kind {
+                let missing = |(kind, text)| match kind {
                     DefectKind::MissingField => (DefectKind::MissingRelease, None),
-                    _ => (kind, shown),
+                    _ => (kind, text),
                 };
                 let second = micros(self.places.second).map_err(missing)?;
                 RowKind::Until(match end {
@@ -306,9 +306,9 @@ impl<'l> Intake<'l> {
 }
 
 fn check(layout: &LogLayout) -> Result<(), LogError> {
-    let mistakes: Vec<LayoutMistake> =
-        layout.mistakes().into_iter().map(|(key, message)| LayoutMistake { line: None, key, message }).collect();
-    if mistakes.is_empty() { Ok(()) } else { Err(LogError::Layout(LayoutMistakes(mistakes))) }
+    let mistakes: Vec<Mistake> =
+        layout.mistakes().into_iter().map(|(key, message)| Mistake { line: None, key, message }).collect();
+    if mistakes.is_empty() { Ok(()) } else { Err(LogError::Layout(Mistakes(mistakes))) }
 }
 
 #[cfg(test)]

@@ -99,7 +99,7 @@ const SIDELESS: [(&str, &str); 4] =
 ///
 /// # Source
 /// W3C, *UI Events*, legacy key attributes, fixed and optionally fixed virtual key codes (from memory); held
-/// against a browser in `tests/record_page.rs`. 59, 61 and 173 are those of browsers that differ.
+/// against a browser in `tests/all/record_page.rs`. 59, 61 and 173 are those of browsers that differ.
 #[rustfmt::skip]
 const KEY_CODES: [(u32, &str, bool); 39] = [
     (8, "Backspace", false), (9, "Tab", false), (13, "Enter", false), (16, "ShiftLeft", true),

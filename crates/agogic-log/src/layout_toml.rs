@@ -1,132 +1,10 @@
 //! A layout written as TOML.
 
-use std::fmt;
-
 use agogic_keys::Code;
-use toml::Spanned;
-use toml::de::{DeTable, DeValue};
+use agogic_toml::{Mistakes, Section};
 
 use crate::layout::{LogLayout, PairEnd, RowShape};
 use crate::{KeyNames, TimeUnit};
-use agogic_keys::one_line;
-
-/// One mistake in a layout.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct LayoutMistake {
-    /// Line, from 1; `None` for a layout that was not read from a text.
-    pub line: Option<usize>,
-    /// Dotted path of the key; empty when the text is no TOML.
-    pub key: String,
-    /// What is wrong and how to mend it.
-    pub message: String,
-}
-
-impl fmt::Display for LayoutMistake {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if let Some(line) = self.line {
-            write!(f, "line {line}: ")?;
-        }
-        if !self.key.is_empty() {
-            write!(f, "`{}`: ", one_line(&self.key))?;
-        }
-        f.write_str(&one_line(&self.message))
-    }
-}
-
-/// Why a layout was refused: all mistakes, in the order of their lines; never empty.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{}", .0.iter().map(LayoutMistake::to_string).collect::<Vec<_>>().join("\n"))]
-pub struct LayoutMistakes(pub Vec<LayoutMistake>);
-
-const TOP: [&str; 9] = ["from", "delimiter", "quotes", "header", "unit", "keys", "columns", "edges", "names"];
-const COLUMNS: [&str; 9] = ["session", "participant", "time", "code", "edge", "press", "release", "dwell", "intent"];
-const EDGES: [&str; 2] = ["press", "release"];
-
-struct Mistakes<'s> {
-    source: &'s str,
-    list: Vec<LayoutMistake>,
-    lines: Vec<(String, usize)>,
-}
-
-impl Mistakes<'_> {
-    fn line(&self, offset: usize) -> usize {
-        1 + self.source.bytes().take(offset).filter(|byte| *byte == b'\n').count()
-    }
-
-    fn add(&mut self, offset: usize, key: &str, message: impl Into<String>) {
-        let line = Some(self.line(offset));
-        self.list.push(LayoutMistake { line, key: key.to_owned(), message: message.into() });
-    }
-
-    /// Notes where each key stands, and reports those that are none.
-    fn known(&mut self, table: &DeTable<'_>, path: &str, known: &[&str]) {
-        for (key, value) in table {
-            let name = key.get_ref().as_ref();
-            let place = format!("{path}{name}");
-            self.lines.push((place.clone(), self.line(key.span().start)));
-            if !known.contains(&name) {
-                let near =
-                    known.iter().max_by(|a, b| strsim::jaro_winkler(a, name).total_cmp(&strsim::jaro_winkler(b, name)));
-                let hint = near.map_or(String::new(), |near| format!("; did you mean `{near}`?"));
-                self.add(value.span().start, &place, format!("there is no such key{hint}"));
-            }
-        }
-    }
-
-    fn text(&mut self, table: &DeTable<'_>, path: &str, key: &str) -> Option<(String, usize)> {
-        let value = find(table, key)?;
-        match value.get_ref() {
-            DeValue::String(text) => Some((text.to_string(), value.span().start)),
-            _ => {
-                self.add(value.span().start, &format!("{path}{key}"), "must be a text in quotes");
-                None
-            }
-        }
-    }
-
-    fn texts(&mut self, table: &DeTable<'_>, path: &str, key: &str) -> Option<Vec<String>> {
-        let value = find(table, key)?;
-        let list = match value.get_ref() {
-            DeValue::Array(list) => list
-                .iter()
-                .map(|item| match item.get_ref() {
-                    DeValue::String(text) => Some(text.to_string()),
-                    _ => None,
-                })
-                .collect(),
-            _ => None,
-        };
-        if list.is_none() {
-            self.add(value.span().start, &format!("{path}{key}"), "must be a list of texts, such as [\"a\", \"b\"]");
-        }
-        list
-    }
-
-    fn table<'t, 'i>(&mut self, table: &'t DeTable<'i>, key: &str) -> Option<&'t DeTable<'i>> {
-        let value = find(table, key)?;
-        match value.get_ref() {
-            DeValue::Table(inner) => Some(inner),
-            _ => {
-                self.add(value.span().start, key, format!("must be a table: write [{key}]"));
-                None
-            }
-        }
-    }
-
-    fn choice<T: Copy>(&mut self, found: Option<(String, usize)>, key: &str, list: &[(&str, T)]) -> Option<T> {
-        let (text, at) = found?;
-        let chosen = list.iter().find(|(name, _)| *name == text).map(|(_, value)| *value);
-        if chosen.is_none() {
-            let names: Vec<&str> = list.iter().map(|(name, _)| *name).collect();
-            self.add(at, key, format!("`{text}` is unknown; choose one of: {}", names.join(", ")));
-        }
-        chosen
-    }
-}
-
-fn find<'t, 'i>(table: &'t DeTable<'i>, key: &str) -> Option<&'t Spanned<DeValue<'i>>> {
-    table.iter().find(|(name, _)| name.get_ref().as_ref() == key).map(|(_, value)| value)
-}
 
 impl LogLayout {
     /// Reads a layout.
@@ -141,97 +19,70 @@ impl LogLayout {
     /// text for `session` or `participant` says that there is no such column.
     ///
     /// # Errors
-    /// All mistakes at once.
-    pub fn from_toml(source: &str) -> Result<Self, LayoutMistakes> {
-        let mut mistakes = Mistakes { source, list: Vec::new(), lines: Vec::new() };
-        let parsed = match DeTable::parse(source) {
-            Ok(parsed) => parsed,
-            Err(error) => {
-                mistakes.add(error.span().map_or(0, |span| span.start), "", error.message());
-                return Err(LayoutMistakes(mistakes.list));
+    /// All mistakes at once, with line and key.
+    pub fn from_toml(source: &str) -> Result<Self, Mistakes> {
+        agogic_toml::read(source, |root| {
+            let presets: Vec<(&str, &str)> = Self::presets().map(|(name, _)| (name, name)).collect();
+            let from = root.choice("from", &presets).map_or("events", |found| found.value);
+            let mut layout = Self::preset(from).expect("the name was chosen from the list");
+            layout.change(root);
+            for (key, message) in layout.mistakes() {
+                root.refuse(&key.split('.').collect::<Vec<_>>(), message);
             }
-        };
-        let top = parsed.get_ref();
-        mistakes.known(top, "", &TOP);
-        let presets: Vec<(&str, &str)> = Self::presets().map(|(name, _)| (name, name)).collect();
-        let from = mistakes.text(top, "", "from");
-        let from = mistakes.choice(from, "from", &presets).unwrap_or("events");
-        let mut layout = Self::preset(from).expect("the name was chosen from the list");
-        layout.change(top, &mut mistakes);
-        for (key, message) in layout.mistakes() {
-            let line = mistakes.lines.iter().find(|(known, _)| *known == key).map_or(1, |(_, line)| *line);
-            mistakes.list.push(LayoutMistake { line: Some(line), key, message });
-        }
-        if mistakes.list.is_empty() {
-            return Ok(layout);
-        }
-        mistakes.list.sort_by(|a, b| (a.line, &a.key).cmp(&(b.line, &b.key)));
-        Err(LayoutMistakes(mistakes.list))
+            Some(layout)
+        })
     }
 
-    fn change(&mut self, top: &DeTable<'_>, mistakes: &mut Mistakes<'_>) {
-        if let Some((text, at)) = mistakes.text(top, "", "delimiter") {
-            let mut characters = text.chars();
-            match (text.as_str(), characters.next(), characters.next()) {
+    fn change(&mut self, root: &Section<'_, '_>) {
+        if let Some(found) = root.text("delimiter") {
+            let mut characters = found.value.chars();
+            match (found.value.as_str(), characters.next(), characters.next()) {
                 ("tab", ..) => self.delimiter = '\t',
                 (_, Some(one), None) => self.delimiter = one,
-                _ => mistakes.add(at, "delimiter", "must be one character, or `tab`"),
+                _ => root.refuse(&["delimiter"], "must be one character, or `tab`"),
             }
         }
-        if let Some(value) = find(top, "quotes") {
-            match value.get_ref() {
-                DeValue::Boolean(quotes) => self.quotes = *quotes,
-                _ => mistakes.add(value.span().start, "quotes", "must be true or false"),
-            }
+        if let Some(quotes) = root.flag("quotes") {
+            self.quotes = quotes.value;
         }
-        if let Some(header) = mistakes.texts(top, "", "header") {
-            self.header = Some(header);
+        if let Some(header) = root.texts("header") {
+            self.header = Some(header.value);
         }
-        let unit = mistakes.text(top, "", "unit");
-        if let Some(unit) = mistakes.choice(unit, "unit", &TimeUnit::ALL.map(|unit| (unit.name(), unit))) {
-            self.unit = unit;
+        if let Some(unit) = root.choice("unit", &TimeUnit::ALL.map(|unit| (unit.name(), unit))) {
+            self.unit = unit.value;
         }
-        let keys = mistakes.text(top, "", "keys");
-        if let Some(keys) = mistakes.choice(keys, "keys", &KeyNames::ALL.map(|keys| (keys.name(), keys))) {
-            self.keys = keys;
+        if let Some(keys) = root.choice("keys", &KeyNames::ALL.map(|keys| (keys.name(), keys))) {
+            self.keys = keys.value;
         }
-        if let Some(columns) = mistakes.table(top, "columns") {
-            self.change_columns(columns, mistakes);
+        if let Some(columns) = root.section("columns") {
+            self.change_columns(&columns);
+            columns.finish();
         }
-        if let Some(edges) = mistakes.table(top, "edges") {
-            mistakes.known(edges, "edges.", &EDGES);
-            let (new_press, new_release) =
-                (mistakes.texts(edges, "edges.", "press"), mistakes.texts(edges, "edges.", "release"));
+        if let Some(edges) = root.section("edges") {
+            let given = |key| edges.texts(key).map(|found| found.value);
+            let (new_press, new_release) = (given("press"), given("release"));
+            edges.finish();
             match &mut self.shape {
                 RowShape::Events { press, release, .. } => {
                     *press = new_press.unwrap_or_else(|| std::mem::take(press));
                     *release = new_release.unwrap_or_else(|| std::mem::take(release));
                 }
                 RowShape::Pairs { .. } => {
-                    let at = find(top, "edges").map_or(0, |value| value.span().start);
-                    mistakes.add(at, "edges", "a row that holds press and release has no edges");
+                    root.refuse(&["edges"], "a row that holds press and release has no edges; leave this table out");
                 }
             }
         }
-        if let Some(names) = mistakes.table(top, "names") {
-            for (name, value) in names {
-                let name = name.get_ref().to_string();
-                let code = match value.get_ref() {
-                    DeValue::String(code) => code.parse::<Code>().map_err(|error| error.to_string()),
-                    _ => Err("must be a W3C code in quotes".to_owned()),
-                };
-                match code {
-                    Ok(code) => drop(self.names.insert(name, code)),
-                    Err(message) => mistakes.add(value.span().start, &format!("names.{name}"), message),
-                }
+        for found in root.named_texts("names") {
+            let (name, code) = &found.value;
+            match code.parse::<Code>() {
+                Ok(code) => drop(self.names.insert(name.clone(), code)),
+                Err(unknown) => root.diagnostics().at(&found, unknown.to_string()),
             }
         }
     }
 
-    fn change_columns(&mut self, columns: &DeTable<'_>, mistakes: &mut Mistakes<'_>) {
-        let known: Vec<&str> = COLUMNS.into_iter().chain(["target"]).collect();
-        mistakes.known(columns, "columns.", &known);
-        let mut given = |key: &str| mistakes.text(columns, "columns.", key).map(|(text, _)| text);
+    fn change_columns(&mut self, columns: &Section<'_, '_>) {
+        let given = |key| columns.text(key).map(|found| found.value);
         for (key, place) in [
             ("session", &mut self.session),
             ("participant", &mut self.participant),
@@ -248,19 +99,19 @@ impl LogLayout {
         let (new_time, new_edge) = (given("time"), given("edge"));
         let (new_press, new_release, new_dwell) = (given("press"), given("release"), given("dwell"));
         if new_release.is_some() && new_dwell.is_some() {
-            let at = find(columns, "dwell").map_or(0, |value| value.span().start);
-            mistakes.add(at, "columns.dwell", "name either `release` or `dwell`, not both");
+            columns.refuse(&["dwell"], "name either `release` or `dwell`, not both");
         }
+        let refuse = |keys: &[&'static str], message: &str| {
+            for key in keys.iter().filter(|key| columns.contains(key)) {
+                columns.refuse(&[key], message);
+            }
+        };
         match &mut self.shape {
             RowShape::Events { time, edge, .. } => {
                 *time = new_time.unwrap_or_else(|| std::mem::take(time));
                 *edge = new_edge.unwrap_or_else(|| std::mem::take(edge));
-                for key in ["press", "release", "dwell"] {
-                    if let Some(value) = find(columns, key) {
-                        let message = "rows of this preset are single edges; start `from = \"pairs-ms\"`";
-                        mistakes.add(value.span().start, &format!("columns.{key}"), message);
-                    }
-                }
+                let message = "rows of this preset are single edges; start `from = \"pairs-ms\"`";
+                refuse(&["press", "release", "dwell"], message);
             }
             RowShape::Pairs { press, end } => {
                 *press = new_press.unwrap_or_else(|| std::mem::take(press));
@@ -269,12 +120,8 @@ impl LogLayout {
                 } else if let Some(release) = new_release {
                     *end = PairEnd::Release(release);
                 }
-                for key in ["time", "edge"] {
-                    if let Some(value) = find(columns, key) {
-                        let message = "rows of this preset hold press and release; start `from = \"events\"`";
-                        mistakes.add(value.span().start, &format!("columns.{key}"), message);
-                    }
-                }
+                let message = "rows of this preset hold press and release; start `from = \"events\"`";
+                refuse(&["time", "edge"], message);
             }
         }
     }
@@ -313,16 +160,16 @@ mod tests {
         let source = "from = \"events\"\nunit = \"hours\"\nkyes = \"code\"\ndelimiter = \"\\\"\"\n\
                       [columns]\npress = \"down\"\ncode = \"edge\"\n[edges]\npress = 1\n[names]\nQ = \"KeyÄ\"\n";
         let mistakes = LogLayout::from_toml(source).unwrap_err();
-        let told: Vec<(usize, &str)> = mistakes.0.iter().map(|m| (m.line.unwrap(), m.key.as_str())).collect();
+        let places: Vec<(usize, &str)> = mistakes.0.iter().map(|m| (m.line.unwrap(), m.key.as_str())).collect();
         assert_eq!(
-            told,
+            places,
             [
                 (2, "unit"),
                 (3, "kyes"),
                 (4, "delimiter"),
                 (6, "columns.press"),
-                // The collision is told at the later of the two columns, which the preset names.
-                (1, "columns.edge"),
+                // The collision is told at the later of the two columns, which the preset names: at the table of columns.
+                (5, "columns.edge"),
                 (9, "edges.press"),
                 (11, "names.Q")
             ]

@@ -50,7 +50,6 @@ pub use error::LogError;
 pub use intake::Intake;
 pub use key_names::KeyNames;
 pub use layout::{LogLayout, PairEnd, RowShape};
-pub use layout_toml::{LayoutMistake, LayoutMistakes};
 pub use limits::{Limits, Rules};
 pub use read::{Format, read, read_bytes};
 pub use read_back::{ReadBack, read_back, words_in, words_of};

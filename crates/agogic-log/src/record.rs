@@ -1,6 +1,7 @@
 //! The page on which a participant types.
 
-use agogic_keys::Code;
+use agogic_keys::{Code, UnknownCode};
+use agogic_toml::{Found, Mistakes, Section};
 use serde::{Deserialize, Serialize};
 
 /// A prompted hold.
@@ -128,6 +129,38 @@ impl Default for RecordPage {
 }
 
 impl RecordPage {
+    /// Reads what a page says and asks; what is left out is as in [`RecordPage::default`].
+    ///
+    /// # Shape
+    /// `title` and `free_prompt` are texts, `consent`, `phrases` and `capitals` lists of texts, `shortcuts` a list of W3C
+    /// codes, `free_minutes` a whole number; each table `[[holds]]` has a `key` and may have a `target`. An empty list
+    /// leaves a task out.
+    ///
+    /// # Errors
+    /// All mistakes at once, with line and key.
+    pub fn from_toml(source: &str) -> Result<Self, Mistakes> {
+        agogic_toml::read(source, |root| {
+            let mut page = Self::default();
+            for (key, place) in [("title", &mut page.title), ("free_prompt", &mut page.free_prompt)] {
+                *place = root.text(key).map_or_else(|| std::mem::take(place), |found| found.value);
+            }
+            for (key, place) in
+                [("consent", &mut page.consent), ("phrases", &mut page.phrases), ("capitals", &mut page.capitals)]
+            {
+                *place = root.texts(key).map_or_else(|| std::mem::take(place), |found| found.value);
+            }
+            if let Some(keys) = root.text_items("shortcuts") {
+                page.shortcuts = keys.value.iter().filter_map(|found| code(root, found)).collect();
+            }
+            if root.contains("holds") {
+                page.holds = root.sections("holds").iter().filter_map(hold).collect();
+            }
+            let minutes = root.whole_within("free_minutes", u64::from(page.free_minutes), 0..=u64::from(u32::MAX));
+            page.free_minutes = u32::try_from(minutes).expect("it lies within the range");
+            Some(page)
+        })
+    }
+
     /// Whether the consent text is still the one that asks to be replaced. Such a page may be looked at, but
     /// nobody should be asked to type on it.
     pub fn consent_is_placeholder(&self) -> bool {
@@ -202,6 +235,26 @@ impl RecordPage {
     }
 }
 
+/// A key; `None` only where a mistake was logged.
+fn code(section: &Section<'_, '_>, found: &Found<String>) -> Option<Code> {
+    found.value.parse().map_err(|unknown: UnknownCode| section.diagnostics().at(found, unknown.to_string())).ok()
+}
+
+/// `None` only where a mistake was logged.
+fn hold(section: &Section<'_, '_>) -> Option<HoldPrompt> {
+    if !section.contains("key") {
+        section.missing("key", "is missing; name the key to hold, such as key = \"KeyF\"");
+    }
+    let given = ["key", "target"].map(|key| section.text(key).map(|found| code(section, &found)));
+    section.finish();
+    let [key, target] = given;
+    let target = match target {
+        None => None,
+        Some(target) => Some(target?),
+    };
+    Some(HoldPrompt { key: key??, target })
+}
+
 fn escaped(text: &str) -> String {
     text.chars().fold(String::with_capacity(text.len()), |mut out, c| {
         match c {
@@ -272,5 +325,29 @@ mod tests {
             ..RecordPage::default()
         };
         assert_eq!(empty.render(), Err(PageError::NoTask));
+    }
+
+    #[test]
+    fn a_page_is_read_back_and_all_its_mistakes_are_told() {
+        let text = toml::to_string_pretty(&RecordPage::default()).unwrap();
+        assert_eq!(RecordPage::from_toml(&text).unwrap(), RecordPage::default());
+        let page = RecordPage::from_toml("holds = []\nshortcuts = [\"KeyB\"]\nfree_minutes = 0\n").unwrap();
+        assert!(page.holds.is_empty() && page.shortcuts.len() == 1 && page.free_minutes == 0);
+        assert_eq!(page.phrases, RecordPage::default().phrases);
+        let wrong = "titel = \"A\"\nphrases = [\"low tide\",\n  7]\nshortcuts = [\"KeyB\", \"Bee\"]\nfree_minutes = -1\n\
+                     [[holds]]\ntarget = \"KeyJ\"\n[[holds]]\nkey = \"KeyF\"\ntarget = \"Jay\"\nwith = 1\n";
+        let mistakes = RecordPage::from_toml(wrong).unwrap_err();
+        let places: Vec<_> = mistakes.0.iter().map(|mistake| (mistake.line.unwrap(), mistake.key.as_str())).collect();
+        let expected = [
+            (1, "titel"),
+            (3, "phrases[2]"),
+            (4, "shortcuts[2]"),
+            (5, "free_minutes"),
+            (6, "holds[1].key"),
+            (10, "holds[2].target"),
+            (11, "holds[2].with"),
+        ];
+        assert_eq!(places, expected);
+        assert!(mistakes.0[0].message.contains("did you mean `title`?"), "{mistakes}");
     }
 }

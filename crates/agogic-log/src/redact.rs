@@ -85,11 +85,11 @@ pub fn redact(sessions: &[SessionLog], board: &Board, how: &Redaction) -> Vec<Re
         *session += 1;
         let class = |code| how.classes.of(board, code);
         let known = |place: &usize| class(log.presses[*place].code).is_some();
-        let kept: Vec<usize> = range.clone().filter(known).collect();
-        let presses: Vec<Press> = kept.iter().map(|place| log.presses[*place]).collect();
+        let places: Vec<usize> = range.clone().filter(known).collect();
+        let presses: Vec<Press> = places.iter().map(|place| log.presses[*place]).collect();
         let mut rng = stream(how.seed, Purpose::Redaction, address(&[&log.participant, &session_name(log, run)]), 0);
         let times = blurred(&presses, how, &mut rng);
-        let out = kept.iter().zip(times).map(|(place, (down_us, up_us))| {
+        let out = places.iter().zip(times).map(|(place, (down_us, up_us))| {
             let (intent, target) = match log.intents[*place] {
                 None => ("", None),
                 Some(Intent::Tap) => ("tap", None),
@@ -103,7 +103,7 @@ pub fn redact(sessions: &[SessionLog], board: &Board, how: &Redaction) -> Vec<Re
             participant: format!("p{person}"),
             session: format!("s{session}"),
             presses: out.collect(),
-            left_out: (range.len() - kept.len()) as u64,
+            left_out: (range.len() - places.len()) as u64,
         });
     }
     redacted

@@ -131,8 +131,8 @@ mod tests {
         let mut report = LogReport { rows: 1, ..LogReport::default() };
         report.add(DefectKind::UnknownCode, 9, 1, Some(&"\u{1b}[2J".repeat(40)));
         assert!(report.balances());
-        let shown = report.to_string();
-        assert!(!shown.contains('\u{1b}') && shown.contains("line 9") && shown.contains('…'), "{shown}");
+        let text = report.to_string();
+        assert!(!text.contains('\u{1b}') && text.contains("line 9") && text.contains('…'), "{text}");
     }
 
     #[test]

@@ -111,8 +111,8 @@ impl Judged {
             scan.each(run, is_dual, hand, |at, encounter| {
                 let value = setting.critical_value(param.name, encounter).expect("a threshold of evidence");
                 match meant[at] {
-                    Some(Meant::Tap) => person.taps.push(param.kept(value) as i32),
-                    Some(Meant::Hold) => person.holds.push(param.kept(value) as i32),
+                    Some(Meant::Tap) => person.taps.push(param.to_steps(value) as i32),
+                    Some(Meant::Hold) => person.holds.push(param.to_steps(value) as i32),
                     None => {}
                 }
             });

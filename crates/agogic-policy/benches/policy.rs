@@ -33,7 +33,7 @@ struct Fixture {
 impl Fixture {
     fn new() -> Self {
         let task = TypingTask::new();
-        let sessions = task.shown(SESSIONS.0, SESSIONS.1);
+        let sessions = task.sessions(SESSIONS.0, SESSIONS.1);
         let fill = |session: &Session| {
             let mut encounters = Encounters::new();
             encounters.fill(&session.presses, 0, |code| task.is_dual(code), |code| task.hand(code));

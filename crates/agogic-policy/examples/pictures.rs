@@ -1,6 +1,6 @@
 //! Draws the committed pictures anew: `cargo run -p agogic-policy --example pictures`.
 
-#[path = "../tests/common/scenes.rs"]
+#[path = "../tests/all/common/scenes.rs"]
 mod scenes;
 
 fn main() -> std::io::Result<()> {

@@ -133,12 +133,12 @@ fn claims(setting: &Setting, story: &Story, draws: &mut Draws) -> Result<(), Bre
         let [a, b] = [draws.value(param, story.step), draws.value(param, story.step)];
         let at = |value| setting.with_value(param.name, value).map(|own| story.decide(&own).is_hold());
         let (Ok(low), Ok(high)) = (at(a.min(b)), at(a.max(b))) else { continue };
-        let kept = match param.monotone {
+        let in_order = match param.monotone {
             Some(Monotone::FewerHolds) => low || !high,
             Some(Monotone::MoreHolds) => !low || high,
             None => true,
         };
-        if !kept {
+        if !in_order {
             let case = format!("{story:?} between {} and {} of {}", a.min(b), a.max(b), param.name);
             return breach(setting, "raising a value does what it says that it does not", case);
         }
@@ -149,7 +149,7 @@ fn claims(setting: &Setting, story: &Story, draws: &mut Draws) -> Result<(), Bre
 fn critical_values(setting: &Setting, story: &Story, draws: &mut Draws) -> Result<(), Breach> {
     for param in setting.entry().params {
         let Some(critical) = story.show(|e| setting.critical_value(param.name, e)) else { continue };
-        let near = (-1..=1).map(|k| param.from_kept(param.kept(critical).saturating_add(k)));
+        let near = (-1..=1).map(|k| param.from_steps(param.to_steps(critical).saturating_add(k)));
         let values: Vec<f64> = near.chain((0..4).map(|_| draws.value(param, story.step))).collect();
         for value in values.into_iter().filter(|value| param.accepts(*value)) {
             let Ok(own) = setting.with_value(param.name, value) else { continue };

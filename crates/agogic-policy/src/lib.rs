@@ -53,11 +53,11 @@ pub use encounter::{Contact, Encounter, EncounterScan};
 pub use encounters::Encounters;
 pub use guards::{GUARDS, GuardEntry, Guards};
 pub use keyed::{
-    KEY_PRIOR_NATS, KEY_SLOTS, KEYS_CAUTION, KeyRung, KeySample, KeySlot, KeyTable, KeyedTables, LADDER,
-    PERSONAL_PRIOR_NATS, Rung, RungError, TIME_PRIOR_NATS, Term,
+    EntriesError, FittedSet, KEY_PRIOR_NATS, KEY_SLOTS, KEYS_CAUTION, KeySample, KeySlot, KeyTable, KeyedTables,
+    PERSONAL_PRIOR_NATS, TABLE_SETS, TIME_PRIOR_NATS, TableSet, Term,
 };
 pub use learned::{
-    BINS, CourseRow, EvidenceCounts, EvidenceTables, LadderRow, SummaryRow, TableCell, TableCost, TableListing,
+    BINS, CourseRow, EvidenceCounts, EvidenceTables, SummaryRow, TableCell, TableCost, TableListing, TableSetRow,
     TrainingError, bin_of, upper_edge,
 };
 pub use personal::{

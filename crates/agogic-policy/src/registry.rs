@@ -107,12 +107,12 @@ impl Param {
     }
 
     /// A threshold as it is kept: the nearest whole number of steps.
-    pub fn kept(&self, value: f64) -> i64 {
+    pub fn to_steps(&self, value: f64) -> i64 {
         libm::round(value * self.steps_per_unit()) as i64
     }
 
     /// The threshold that is kept as this many steps.
-    pub fn from_kept(&self, steps: i64) -> f64 {
+    pub fn from_steps(&self, steps: i64) -> f64 {
         steps as f64 / self.steps_per_unit()
     }
 

@@ -147,7 +147,7 @@ fn shows(question: &Question, people: impl Iterator<Item = Minute> + Clone, cent
         Aim::Equivalence { margin } => {
             let level = Level::new(1.0 - 2.0 * question.alpha).expect("checked");
             let margin = Interval { lo: centre - margin, hi: centre + margin };
-            tost_clusters(&first, &second, margin, level).is_ok_and(|found| found.shown(question.alpha))
+            tost_clusters(&first, &second, margin, level).is_ok_and(|found| found.is_equivalent(question.alpha))
         }
     }
 }

@@ -4,7 +4,7 @@ use agogic_policy::Setting;
 use agogic_stats::{Clusters, Estimate, Interval, StudentT, ratio};
 use serde::Serialize;
 
-use crate::pilot::{Refusal, climb};
+use crate::pilot::{Refusal, pilot};
 use crate::proposal::Proposal;
 use crate::simulator::{Batch, InOrder, Simulator, Visit};
 use crate::spec::RareSpec;
@@ -154,7 +154,7 @@ fn run<B: Batch>(simulator: &Simulator<'_>, batch: &B, keys: &mut u64) -> Result
         let rows = plain(simulator, batch, STAGE_FINAL, typists, keys);
         return Ok(counted(spec, &rows));
     }
-    let (pilot, used) = climb(simulator, batch, STAGE_PILOT);
+    let (pilot, used) = pilot(simulator, batch, STAGE_PILOT);
     *keys += used;
     let mut found = pilot?;
     let mut sized = None;

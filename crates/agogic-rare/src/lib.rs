@@ -19,7 +19,7 @@
 //! mean number of opportunities of ordinary sessions of other typists. Both mixtures hold a share of the model's
 //! own density, so W and w are bounded; typists drawn are independent, so the error is taken between them.
 //!
-//! The shifts are found by the cross-entropy method on a ladder of easier settings, from streams of their own;
+//! The shifts are found by the cross-entropy method over levels of easier settings, from streams of their own;
 //! how many typists the estimate needs is fixed by another run of its own. The estimate then uses fresh
 //! streams: nothing is looked at twice.
 //!
@@ -63,7 +63,7 @@
 //! ```
 
 mod estimate;
-mod ladder;
+mod levels;
 mod pilot;
 mod proposal;
 mod simulator;
@@ -73,7 +73,7 @@ mod ways;
 pub use estimate::{
     BruteForce, Diagnostics, RareEstimate, RareOutcome, Refused, plain_rate, rare_rate, rare_rate_on, rate_under,
 };
-pub use ladder::easier;
+pub use levels::easier;
 pub use pilot::Refusal;
 pub use proposal::{Proposal, TraitShift};
 pub use simulator::{Batch, InOrder};

@@ -3,25 +3,25 @@
 use agogic_policy::Setting;
 use serde::Serialize;
 
-use crate::ladder::{RUNGS, easier};
+use crate::levels::{FACTORS, easier};
 use crate::proposal::{Proposal, Way};
 use crate::simulator::{Batch, Simulator, Visit};
 use crate::ways::ways;
 
-/// Typists of the first step of the pilot, which draws from the model, of the steps on the ladder, and of those
+/// Typists of the first step of the pilot, which draws from the model, of the steps at easier levels, and of those
 /// with the setting itself.
 const TYPISTS: [u64; 3] = [1500, 300, 600];
 
 /// Steps after which the pilot gives up.
 const STEPS: u64 = 24;
 
-/// Steps with the setting itself, after the ladder.
+/// Steps with the setting itself, after the easier levels.
 const REFINEMENTS: usize = 2;
 
 /// Steps drawn from at a time: the latest ones with the setting itself.
 const STEPS_KEPT: usize = 3;
 
-/// Errors, and typists with errors, that a rung must have shown before a shift is read off it.
+/// Errors, and typists with errors, that a level must have brought before a shift is read off it.
 const ERRORS: usize = 60;
 const TYPISTS_WITH_ERRORS: usize = 25;
 
@@ -93,17 +93,17 @@ impl Found {
         Proposal::along(latest).expect("there are shifts, and they are bounded")
     }
 
-    /// Adds what these visits found under the hardest of `rungs` settings.
-    pub fn learn(&mut self, visits: &[Visit], rungs: usize) {
-        self.steps.push(ways(visits, rungs - 1));
+    /// Adds what these visits found under the hardest of so many levels.
+    pub fn learn(&mut self, visits: &[Visit], levels: usize) {
+        self.steps.push(ways(visits, levels - 1));
     }
 }
 
-/// Climbs the ladder to the setting itself; gives the proposal and the presses it took.
-pub(crate) fn climb<B: Batch>(simulator: &Simulator<'_>, batch: &B, first_stage: u64) -> (Result<Found, Refusal>, u64) {
+/// Goes from level to level to the setting itself; gives the proposal and the presses it took.
+pub(crate) fn pilot<B: Batch>(simulator: &Simulator<'_>, batch: &B, first_stage: u64) -> (Result<Found, Refusal>, u64) {
     let spec = simulator.spec;
     let eased: Vec<Setting> =
-        RUNGS[..RUNGS.len() - 1].iter().filter_map(|&factor| easier(spec.setting, spec.error, factor)).collect();
+        FACTORS[..FACTORS.len() - 1].iter().filter_map(|&factor| easier(spec.setting, spec.error, factor)).collect();
     let settings: Vec<&Setting> = eased.iter().chain([spec.setting]).collect();
     let top = settings.len() - 1;
     let (mut proposal, mut keys, mut reached, mut found) = (Proposal::nominal(), 0, None, Found::default());
@@ -112,30 +112,30 @@ pub(crate) fn climb<B: Batch>(simulator: &Simulator<'_>, batch: &B, first_stage:
         let visits =
             batch.each(0..typists, |number| simulator.visit(&proposal, &settings, first_stage + step, number, true));
         keys += visits.iter().map(|visit| visit.keys).sum::<u64>();
-        let enough = |rung: usize| {
-            let errors = |visit: &Visit| visit.found.iter().filter(|found| found.rung >= rung).count();
+        let enough = |level: usize| {
+            let errors = |visit: &Visit| visit.found.iter().filter(|found| found.level >= level).count();
             let counts: Vec<usize> = visits.iter().map(errors).collect();
             counts.iter().sum::<usize>() >= ERRORS
                 && counts.iter().filter(|count| **count > 0).count() >= TYPISTS_WITH_ERRORS
         };
-        let Some(rung) = (0..=top).rev().find(|&rung| enough(rung)) else {
+        let Some(level) = (0..=top).rev().find(|&level| enough(level)) else {
             let errors = visits.iter().map(|visit| visit.found.len() as u64).sum();
             let refusal = match reached {
                 None => Refusal::NothingFound { errors },
-                Some(rung) => Refusal::NotReached { share: 100.0 * RUNGS[rung] },
+                Some(level) => Refusal::NotReached { share: 100.0 * FACTORS[level] },
             };
             return (Err(refusal), keys);
         };
-        reached = Some(reached.map_or(rung, |before: usize| before.max(rung)));
-        if rung == top {
+        reached = Some(reached.map_or(level, |before: usize| before.max(level)));
+        if level == top {
             found.learn(&visits, settings.len());
             proposal = found.proposal();
             if found.steps.len() > REFINEMENTS {
                 return (Ok(found), keys);
             }
         } else {
-            proposal = Proposal::along(&[ways(&visits, rung)]).expect("shifts are bounded");
+            proposal = Proposal::along(&[ways(&visits, level)]).expect("shifts are bounded");
         }
     }
-    (Err(Refusal::NotReached { share: 100.0 * reached.map_or(0.0, |rung| RUNGS[rung]) }), keys)
+    (Err(Refusal::NotReached { share: 100.0 * reached.map_or(0.0, |level| FACTORS[level]) }), keys)
 }

@@ -32,7 +32,7 @@ impl Batch for InOrder {
 /// An error found in a branch.
 pub(crate) struct Found {
     /// The hardest of the settings tried under which it is one.
-    pub rung: usize,
+    pub level: usize,
     /// Weight of the branch.
     pub weight: f64,
     /// Its tilted noise.
@@ -177,15 +177,15 @@ impl<'a> Simulator<'a> {
                 visit.branch_weights += weight;
                 let encounter =
                     buffers.at(&branch.so_far().presses, press, |code| self.performer.movement().hand(code));
-                let rungs = settings.iter().take_while(|setting| self.is_error(setting, &encounter)).count();
-                if rungs == settings.len() {
+                let levels = settings.iter().take_while(|setting| self.is_error(setting, &encounter)).count();
+                if levels == settings.len() {
                     visit.halves[(visit.opportunities % 2) as usize] += weight;
                     visit.hits += 1;
                 }
-                if let Some(rung) = rungs.checked_sub(1)
+                if let Some(level) = levels.checked_sub(1)
                     && keep
                 {
-                    visit.found.push(Found { rung, weight, drawn: tilted.drawn().to_vec() });
+                    visit.found.push(Found { level, weight, drawn: tilted.drawn().to_vec() });
                 }
             }
         }

@@ -20,7 +20,7 @@ const EFFECTIVE: f64 = 40.0;
 /// Shifts that are drawn, at most.
 const FURTHEST: f64 = 6.0;
 
-/// The ways to errors at `rung` or harder, one for each press that may bring them about.
+/// The ways to errors at `level` or harder, one for each press that may bring them about.
 ///
 /// # Definition
 /// An error is laid to the press whose draws are the least likely of those that were tilted. The errors of one
@@ -30,10 +30,10 @@ const FURTHEST: f64 = 6.0;
 /// An earlier press to which too few errors were laid gets the way of the press itself, moved to it. Fingers that let go in
 /// order hand a long dwell on, and ordinary draws would hardly ever show it: without this way, most runs would
 /// miss such errors and not know it.
-pub(crate) fn ways(visits: &[Visit], rung: usize) -> Vec<Way> {
+pub(crate) fn ways(visits: &[Visit], level: usize) -> Vec<Way> {
     let mut by_press: [Vec<(usize, &Visit, &Found)>; Shift::PRESSES] = Default::default();
     for (typist, visit) in visits.iter().enumerate() {
-        for found in visit.found.iter().filter(|found| found.rung >= rung) {
+        for found in visit.found.iter().filter(|found| found.level >= level) {
             by_press[least_likely(&found.drawn)].push((typist, visit, found));
         }
     }

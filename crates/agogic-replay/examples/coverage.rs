@@ -74,7 +74,7 @@ fn main() {
         let (size, rest) = (at / (settings.len() * asked.len()), at % (settings.len() * asked.len()));
         let (policy, which) = (rest / asked.len(), rest % asked.len());
         let n = (PEOPLE * LOGS) as f64;
-        let shown = |method: usize| {
+        let cells = |method: usize| {
             let (hits, given) = cell.hits[method];
             if given == 0 {
                 return "–".to_owned();
@@ -89,9 +89,9 @@ fn main() {
             asked[which].name(),
             cell.events / n,
             cell.length / n,
-            shown(0),
-            shown(1),
-            shown(2)
+            cells(0),
+            cells(1),
+            cells(2)
         );
     }
 }

@@ -78,8 +78,8 @@ fn bounded(estimate: Estimate, series: &[f64], level: Level) -> Estimate {
 /// Totals by participant.
 fn clusters(series: &[Vec<f64>], share: bool) -> Clusters {
     let totals = series.iter().map(|one| (one.iter().sum::<f64>(), one.len() as f64));
-    let made = if share { Clusters::proportion(PARTICIPANT, totals) } else { Clusters::ratio(PARTICIPANT, totals) };
-    made.expect("flags are part of their number, and delays are finite")
+    let clusters = if share { Clusters::proportion(PARTICIPANT, totals) } else { Clusters::ratio(PARTICIPANT, totals) };
+    clusters.expect("flags are part of their number, and delays are finite")
 }
 
 fn scaled(estimate: Estimate, scale: f64) -> Estimate {

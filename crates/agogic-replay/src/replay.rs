@@ -104,7 +104,7 @@ pub fn replay(sessions: &[SessionLog], settings: &[(String, Setting)], plan: &Re
             let series: Vec<Vec<f64>> = courses.iter().map(|course| estimand.series(course, at)).collect();
             let address = (at * ESTIMANDS.len() + number) as u64;
             let (share, scale) = (estimand.is_share(), estimand.scale());
-            let told = |estimate: Estimate| match estimate.value {
+            let or_reason = |estimate: Estimate| match estimate.value {
                 None => estimate.because(estimand.nothing()),
                 Some(_) => estimate,
             };
@@ -113,7 +113,7 @@ pub fn replay(sessions: &[SessionLog], settings: &[(String, Setting)], plan: &Re
                 estimand,
                 unit: estimand.unit(),
                 minus,
-                estimate: told(estimate),
+                estimate: or_reason(estimate),
             };
             rows.push(row(None, ground.mean(&series, share, scale, address)));
             match firsts.get(&number) {

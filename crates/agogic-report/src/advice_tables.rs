@@ -14,7 +14,7 @@ pub(crate) fn figure_name(plan: &AdvicePlan) -> String {
 /// One row for each population: the setting to ship, its price, whom it fails.
 pub(crate) fn answer_table(plan: &AdvicePlan, advice: &[Recommendation]) -> Sheet {
     let rows = advice.iter().map(|own| {
-        let told = told(own);
+        let advised = advised_or_nearest(own);
         let setting = match &own.setting {
             Some(setting) => format!("`{setting}`"),
             None => "none is sure to do".to_owned(),
@@ -35,8 +35,9 @@ pub(crate) fn answer_table(plan: &AdvicePlan, advice: &[Recommendation]) -> Shee
         vec![
             Cell::Words(own.arm.clone()),
             Cell::Words(setting),
-            Cell::estimate(told.map(|listed| &listed.loss), 1),
-            told.and_then(|listed| listed.served_at_least_percent)
+            Cell::estimate(advised.map(|listed| &listed.loss), 1),
+            advised
+                .and_then(|listed| listed.served_at_least_percent)
                 .map_or(Cell::Nothing, |least| Cell::Number(least, 1)),
             Cell::Words(fails),
             Cell::Words(helps(own)),
@@ -63,7 +64,7 @@ pub(crate) fn answer_table(plan: &AdvicePlan, advice: &[Recommendation]) -> Shee
 }
 
 /// The advised setting, or the one that came nearest.
-fn told(own: &Recommendation) -> Option<&agogic_lab::Listed> {
+fn advised_or_nearest(own: &Recommendation) -> Option<&agogic_lab::Listed> {
     match &own.setting {
         Some(setting) => own.listed.iter().find(|listed| listed.setting == *setting),
         None => own.listed.iter().max_by(|a, b| {

@@ -26,11 +26,11 @@ use crate::{comparisons, tables};
 /// # Errors
 /// A file of the folder is missing or has another form; a figure cannot be drawn.
 pub fn bundle(folder: &ResultFolder, formats: &[Format]) -> Result<Files, ReportError> {
-    let shown = match folder.kind() {
+    let parts = match folder.kind() {
         FolderKind::Run => return Ok(run_bundle(&Results::read(folder)?, formats, &[])?),
         FolderKind::Sweep => {
             let (study, swept) = (folder.study()?, SweepRecord::read(folder)?);
-            Shown {
+            ReportParts {
                 page: sweep_page(&study, &swept)?,
                 sheets: swept.fronts.iter().map(front_table).collect(),
                 drawings: sweep_figures(&study, &swept),
@@ -39,36 +39,36 @@ pub fn bundle(folder: &ResultFolder, formats: &[Format]) -> Result<Files, Report
         FolderKind::Advice => {
             let (study, advice) = (folder.study()?, folder.advice()?);
             let page = advice_page(&study, &advice, &[])?;
-            Shown { page, ..of_advice(&study, &advice) }
+            ReportParts { page, ..of_advice(&study, &advice) }
         }
         FolderKind::Robust => {
             let (study, RobustRecord { advice, found }) = (folder.study()?, RobustRecord::read(folder)?);
             let page = page_of_robust(&study, &advice, &found)?;
-            let mut shown = Shown { page, ..of_advice(&study, &advice) };
-            shown.sheets.push(fate_table(&found));
-            shown
+            let mut parts = ReportParts { page, ..of_advice(&study, &advice) };
+            parts.sheets.push(fate_table(&found));
+            parts
         }
         FolderKind::Sensitivity => {
             let (study, indices) = (folder.study()?, folder.indices()?);
-            Shown {
+            ReportParts {
                 page: sensitivity_page(&study, &indices)?,
                 sheets: study.arms.iter().map(|arm| index_table(&indices, &arm.label)).collect(),
                 drawings: study.arms.iter().flat_map(|arm| index_figures(&study, &indices, &arm.label)).collect(),
             }
         }
     };
-    Ok(shown.files(formats)?)
+    Ok(parts.files(formats)?)
 }
 
 /// What a report shows, before it is cut into files.
 #[derive(Default)]
-struct Shown {
+struct ReportParts {
     page: String,
     sheets: Vec<Sheet>,
     drawings: Vec<Drawing>,
 }
 
-impl Shown {
+impl ReportParts {
     fn files(&self, formats: &[Format]) -> Result<Files, FigureFileError> {
         let mut files = vec![(PAGE.to_owned(), self.page.clone().into_bytes())];
         self.sheets.iter().for_each(|sheet| table(sheet, &mut |name, text| files.push((name, text.into_bytes()))));
@@ -80,8 +80,8 @@ impl Shown {
 }
 
 /// Tables and figures of advice; none without any.
-fn of_advice(study: &Study, advice: &[Recommendation]) -> Shown {
-    let Some(plan) = study.advice.as_ref().filter(|_| !advice.is_empty()) else { return Shown::default() };
+fn of_advice(study: &Study, advice: &[Recommendation]) -> ReportParts {
+    let Some(plan) = study.advice.as_ref().filter(|_| !advice.is_empty()) else { return ReportParts::default() };
     let mut sheets = vec![answer_table(plan, advice)];
     for own in advice {
         sheets.extend([list_table(plan, own), rules_table(plan, own), whom_table(own)]);
@@ -90,7 +90,7 @@ fn of_advice(study: &Study, advice: &[Recommendation]) -> Shown {
         }
     }
     let drawings = advice.iter().map(|own| short_list(study, plan, own)).collect();
-    Shown { page: String::new(), sheets, drawings }
+    ReportParts { page: String::new(), sheets, drawings }
 }
 
 /// A figure for one column and for two, in each form.

@@ -31,13 +31,13 @@
 //! "#;
 //! let study = Study::read(spec, std::path::Path::new("."))?;
 //! let result = run(&Engine::new(&study)?, &|_| ());
-//! let made = run_folder(&study, &result)?;
+//! let result = run_folder(&study, &result)?;
 //! let place = tempfile::tempdir()?;
 //! let out = place.path().join("a-first-look");
-//! made.folder.write(RunInfo::here(0, 0.0, 1), &out)?;
+//! result.folder.write(RunInfo::here(0, 0.0, 1), &out)?;
 //!
 //! let read = ResultFolder::open(&out)?;
-//! assert_eq!(read.files, made.folder.files);
+//! assert_eq!(read.files, result.folder.files);
 //! assert!(read.text(PAGE)?.contains("What each rule gets wrong"));
 //! let report = bundle(&read, &[Format::Svg])?;
 //! assert!(report.iter().any(|(name, _)| name == "tables/policies-volunteers.md"));

@@ -91,13 +91,13 @@ fn estimands(results: &Results) -> String {
         ["false_holds", "missed_holds", "wrong_keys", "harm", "tap_delay"].contains(&info.name)
             && results.rows.iter().any(|row| row.estimand == info.name)
     });
-    let told = present.map(|info| format!("{} ({}): {}", info.name.replace('_', " "), info.unit, info.doc));
-    let told: Vec<String> = told.collect();
+    let definitions = present.map(|info| format!("{} ({}): {}", info.name.replace('_', " "), info.unit, info.doc));
+    let definitions: Vec<String> = definitions.collect();
     format!(
         "The primary estimand, named before the study ran, is {}; all others are secondary. {}. Each is a ratio over all presses or words of all typists of an arm; its distribution over typists is \
          reported beside it. A rate without opportunities is unknown, not zero.",
         results.manifest.primary.replace('_', " "),
-        capital(&told.join("; "))
+        capital(&definitions.join("; "))
     )
 }
 

@@ -48,11 +48,11 @@ struct Head {
 #[derive(Clone, Debug, Serialize)]
 struct Line {
     marked: bool,
-    cells: Vec<Shown>,
+    cells: Vec<CellView>,
 }
 
 #[derive(Clone, Debug, Serialize)]
-struct Shown {
+struct CellView {
     html: String,
     numeric: bool,
     sort: Option<f64>,
@@ -135,7 +135,7 @@ impl Section {
                 _ => None,
             };
             let (html, sort) = (html(&cell.text()), cell.number());
-            Shown { html, numeric, sort: sort.filter(|_| numeric), why }
+            CellView { html, numeric, sort: sort.filter(|_| numeric), why }
         };
         let line = |row: &Vec<Cell>| {
             let marked = matches!((row.first(), marked), (Some(Cell::Words(name)), Some(wanted)) if name == wanted);

@@ -37,10 +37,10 @@ fn context(study: &Study, arm: &str) -> String {
 fn drawn(front: &Front) -> Vec<&FrontPoint> {
     let (policies, swept): (Vec<&FrontPoint>, Vec<&FrontPoint>) =
         front.points.iter().partition(|point| point.sweep == "policies");
-    let mut kept: Vec<&FrontPoint> = swept.into_iter().filter(|point| point.on_front).collect();
-    kept.sort_by(|a, b| a.goals[0].value.partial_cmp(&b.goals[0].value).expect("numbers"));
-    let most = MOST.min(kept.len());
-    let chosen = (0..most).map(|i| kept[i * (kept.len() - 1) / (most - 1).max(1)]);
+    let mut front: Vec<&FrontPoint> = swept.into_iter().filter(|point| point.on_front).collect();
+    front.sort_by(|a, b| a.goals[0].value.partial_cmp(&b.goals[0].value).expect("numbers"));
+    let most = MOST.min(front.len());
+    let chosen = (0..most).map(|i| front[i * (front.len() - 1) / (most - 1).max(1)]);
     policies.into_iter().chain(chosen).collect()
 }
 

@@ -314,11 +314,11 @@ pub fn kind_table(results: &Results, arm: &str, policy: &str, most: usize) -> Op
         cells.extend([Cell::Number(line.count as f64, 0), Cell::Number(100.0 * line.count as f64 / all as f64, 1)]);
         cells
     };
-    let shown = lines.len().min(most);
+    let rows = lines.len().min(most);
     Some(Sheet {
         name: format!("kinds-{}", slug(arm)),
         caption: format!(
-            "The {shown} wrong outcomes that happened most under `{policy}`, of {} kinds, over all typists of `{arm}`.",
+            "The {rows} wrong outcomes that happened most under `{policy}`, of {} kinds, over all typists of `{arm}`.",
             lines.len()
         ),
         columns: vec![

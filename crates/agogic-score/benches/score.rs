@@ -11,7 +11,8 @@ use std::hint::black_box;
 use agogic_keys::{Purpose, stream};
 use agogic_policy::{Encounters, Setting};
 use agogic_score::{
-    CostTable, Decided, Emulator, Kinds, Panel, Produced, Scorer, ScorerStream, TextError, Transcript, harm, tally,
+    CostTable, Decided, Emulator, Kinds, Produced, Scorer, ScorerStream, SessionJudge, TextError, Transcript, harm,
+    tally,
 };
 use agogic_typist::Session;
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
@@ -37,7 +38,7 @@ impl Fixture {
     fn new((typists, keys): (u64, usize)) -> Self {
         let task = TypingTask::new();
         let emulator = Emulator::new(task.performer.assignment());
-        let sessions = task.shown(typists, keys);
+        let sessions = task.sessions(typists, keys);
         Self { task, emulator, sessions, costs: CostTable::default() }
     }
 
@@ -60,10 +61,10 @@ impl Fixture {
         (all, decisions)
     }
 
-    fn judge(&self, panel: &mut Panel, transcripts: &[Transcript<'_>], settings: &[Setting]) {
+    fn judge(&self, judge: &mut SessionJudge, transcripts: &[Transcript<'_>], settings: &[Setting]) {
         for transcript in transcripts {
             let hand = |code| self.task.hand(code);
-            panel.judge(transcript, hand, settings, &self.costs, |_, score, _| _ = black_box(score));
+            judge.judge(transcript, hand, settings, &self.costs, |_, score, _| _ = black_box(score));
         }
     }
 }
@@ -148,17 +149,17 @@ fn one_pass(c: &mut Criterion<CpuTime>) {
 }
 
 /// Scan, decisions and scores of one and of eight settings; throughput in presses of any key.
-fn panel(c: &mut Criterion<CpuTime>) {
+fn judge_settings(c: &mut Criterion<CpuTime>) {
     let settings = eight();
-    let mut panel = Panel::new();
-    let mut group = c.benchmark_group("panel");
+    let mut judge = SessionJudge::new();
+    let mut group = c.benchmark_group("judge");
     for shape in SHAPES {
         let fixture = Fixture::new(shape);
         let transcripts: Vec<_> = fixture.sessions.iter().map(|session| fixture.transcript(session)).collect();
         group.throughput(Throughput::Elements(presses(&fixture.sessions)));
         for some in [&settings[..1], &settings[..]] {
             group.bench_function(format!("settings: {}/{}", some.len(), shape.1), |b| {
-                b.iter(|| fixture.judge(&mut panel, &transcripts, some));
+                b.iter(|| fixture.judge(&mut judge, &transcripts, some));
             });
         }
     }
@@ -177,5 +178,5 @@ fn yardstick(c: &mut Criterion<CpuTime>) {
     group.finish();
 }
 
-criterion_group! { name = benches; config = measure::short(); targets = session, one_pass, panel, yardstick }
+criterion_group! { name = benches; config = measure::short(); targets = session, one_pass, judge_settings, yardstick }
 criterion_main!(benches);

@@ -13,7 +13,7 @@ use std::hint::black_box;
 
 use agogic_keys::{Purpose, stream};
 use agogic_policy::{Encounters, Setting};
-use agogic_score::{CostTable, Emulator, Panel, Transcript};
+use agogic_score::{CostTable, Emulator, SessionJudge, Transcript};
 use agogic_typist::{Clock, Population, Session, SessionAddress};
 use cpu_time::ThreadTime;
 use rand_distr::{Distribution, LogNormal};
@@ -54,7 +54,7 @@ fn shape(task: &TypingTask, keys: usize, typists: u64) {
     let mut sessions: Vec<Session> = (0..typists).map(perform).collect();
     let presses = typing_task::presses(&sessions) as f64;
     let model = least(|| (0..typists).for_each(|number| _ = black_box(perform(number))));
-    let shown = least(|| {
+    let clocked = least(|| {
         for (number, session) in sessions.iter().enumerate() {
             black_box(clock.observe(session, number as u64, SessionAddress { seed: SEED, replicate: 0 }));
         }
@@ -66,14 +66,14 @@ fn shape(task: &TypingTask, keys: usize, typists: u64) {
         black_box(Transcript::new(&emulator, &session.presses, &session.truths, session.words)).first()
     };
     let meant = least(|| sessions.iter().for_each(|session| _ = black_box(transcript(session))));
-    let mut panel = Panel::new();
+    let mut judge = SessionJudge::new();
     let mut dual = 0;
     let mut judge = |settings: &[Setting]| {
         let time = least(|| {
             dual = 0;
             for session in &sessions {
                 let transcript = Transcript::new(&emulator, &session.presses, &session.truths, session.words);
-                panel.judge(
+                judge.judge(
                     &transcript,
                     |code| task.hand(code),
                     settings,
@@ -91,10 +91,10 @@ fn shape(task: &TypingTask, keys: usize, typists: u64) {
     println!("{presses:.0} presses of {typists} typists of {keys}; least of {ROUNDS} rounds, one thread, CPU time");
     let line = |what: &str, ns: f64| println!("{what:<44}{:8.1} ns per press", ns / presses);
     line("typist model", model);
-    line("clock (with a copy of the session)", shown);
+    line("clock (with a copy of the session)", clocked);
     line("what was meant", meant);
     line("8 policies and their scores", all);
-    line("the whole", model + shown + meant + all);
+    line("the whole", model + clocked + meant + all);
     let singles: Vec<(String, f64)> =
         eight.iter().map(|setting| (setting.label(), judge(std::slice::from_ref(setting)))).collect();
     let lone = dual as f64;
@@ -124,7 +124,7 @@ fn shape(task: &TypingTask, keys: usize, typists: u64) {
         black_box((0..presses as u64).map(|_| law.sample(&mut rng)).sum::<f64>());
     });
     line("one log-normal variate of rand_distr", draws);
-    let whole = (model + shown + meant + all) / draws;
+    let whole = (model + clocked + meant + all) / draws;
     println!("{:<44}{whole:8.2}", "the whole over one variate per press");
     println!("{:<44}{:8.2}", format!("the whole over {VARIATES} variates, as the model draws"), whole / VARIATES);
     println!();

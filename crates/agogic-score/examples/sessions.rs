@@ -11,7 +11,7 @@ mod typing_task;
 
 use agogic_keys::{Board, Purpose, TextPlan, Unsupported, stream};
 use agogic_policy::Setting;
-use agogic_score::{CostTable, Counts, Emulator, Panel, Transcript};
+use agogic_score::{CostTable, Counts, Emulator, SessionJudge, Transcript};
 use agogic_stats::{Clusters, Level, RateDistribution, paired_difference, quantile, ratio, share_at_most};
 use agogic_typist::{Clock, Population, SessionAddress, Typist};
 use rand::RngExt;
@@ -105,7 +105,7 @@ fn pool(settings: &[Setting], typists: u64) -> Pool {
     let planned = TEXTS.map(|text| TextPlan::new(text, &board, assignment, Unsupported::Refuse).expect("our own text"));
     let plan = TextPlan::several(planned).expect("six texts").cut_anywhere();
     let emulator = Emulator::new(assignment);
-    let (mut panel, costs, people) = (Panel::new(), CostTable::default(), Population::volunteers());
+    let (mut judge, costs, people) = (SessionJudge::new(), CostTable::default(), Population::volunteers());
     let mut pool: Pool = vec![vec![Vec::new(); settings.len()]; KEYS.len()];
     for number in 0..typists {
         let typist = Typist::draw(&people, SEED, number);
@@ -120,7 +120,7 @@ fn pool(settings: &[Setting], typists: u64) -> Pool {
             Clock::default().show(&mut session, number, SessionAddress { seed: SEED, replicate: 0 });
             let holds = session.truths.iter().filter(|truth| truth.hold).count() as u64;
             let transcript = Transcript::new(&emulator, &session.presses, &session.truths, session.words);
-            panel.judge(
+            judge.judge(
                 &transcript,
                 |code| task.hand(code),
                 settings,
@@ -187,10 +187,10 @@ fn shares_by_length(pool: &Pool, labels: &[String]) {
                     let seen = share_at_most(&seen, limit, Level::P95, "typist").expect("rates");
                     let found = RateDistribution::fit(&own).map(|rates| rates.share_at_most(limit, Level::P95));
                     let percent = |value: Option<f64>| value.map_or("–".into(), |v| format!("{:.1}", 100.0 * v));
-                    let shown = found.map_or("–".into(), |e| {
+                    let cell = found.map_or("–".into(), |e| {
                         format!("{} ({} to {})", percent(e.value), percent(e.lo), percent(e.hi))
                     });
-                    format!("{} | {shown}", percent(seen.value))
+                    format!("{} | {cell}", percent(seen.value))
                 });
                 let cells: Vec<String> = cells.collect();
                 println!("| {what} | `{label}` | {limit} | {} |", cells.join(" | "));

@@ -10,7 +10,7 @@ use std::path::Path;
 
 use agogic_keys::{Purpose, Span, stream};
 use agogic_policy::{Guards, Setting};
-use agogic_score::{CostTable, Emulator, Panel, Transcript};
+use agogic_score::{CostTable, Emulator, SessionJudge, Transcript};
 use agogic_stats::{
     Clusters, Estimate, Interval, Level, StudentT, Trials, clopper_pearson, least_ratio, moved_by, ratio,
     winners_optimism,
@@ -69,13 +69,13 @@ fn pool(settings: &[Setting]) -> Pool {
     let task = TypingTask::new();
     let emulator = Emulator::new(task.performer.assignment());
     let (population, clock, costs) = (Population::volunteers(), Clock::default(), CostTable::default());
-    let mut panel = Panel::new();
+    let mut judge = SessionJudge::new();
     let mut pool: Pool = vec![vec![Vec::new(); settings.len()]; FIGURES.len()];
     for number in 0..POOL {
         let mut session = task.perform(&population, number, KEYS);
         clock.show(&mut session, number, SessionAddress { seed: SEED, replicate: 0 });
         let transcript = Transcript::new(&emulator, &session.presses, &session.truths, session.words);
-        panel.judge(
+        judge.judge(
             &transcript,
             |code| task.hand(code),
             settings,
@@ -125,7 +125,7 @@ impl Tally {
         self.above += u64::from(truth > interval.hi);
     }
 
-    fn shown(&self, factor: f64) -> String {
+    fn cells(&self, factor: f64) -> String {
         let n = STUDIES as f64;
         let bias = self.error / n;
         let error = ((self.square / n - bias * bias) / n).sqrt();
@@ -197,7 +197,7 @@ fn main() -> std::io::Result<()> {
             writeln!(out, "\n## {n} typists\n\n| figure | | bias | coverage | above, below |\n|---|---|--:|---|---|");
         for ((name, unit, factor), tally) in FIGURES.iter().zip(&tallies) {
             for (kind, tally) in ["plain", "moved", "fixed"].iter().zip(tally) {
-                let _ = writeln!(out, "| {name}, {unit} | {kind} | {} |", tally.shown(*factor));
+                let _ = writeln!(out, "| {name}, {unit} | {kind} | {} |", tally.cells(*factor));
             }
         }
         let mut order: Vec<usize> = (0..settings.len()).collect();

@@ -81,36 +81,11 @@ pub enum CostLevel {
     High,
 }
 
-/// A mistake in a cost table.
+/// A mistake in a cost table. The text continues the key it is about.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum CostMistake {
-    /// The text is no TOML.
-    #[error("{0}")]
-    Toml(String),
-    /// A key that means nothing.
-    #[error("`{path}`: is not a key here")]
-    UnknownKey {
-        /// The key with its place.
-        path: String,
-    },
-    /// A key that is needed.
-    #[error("`{path}`: is missing")]
-    MissingKey {
-        /// The key with its place.
-        path: String,
-    },
-    /// A value of a wrong kind.
-    #[error("`{path}`: must be {wanted}, not {found}")]
-    Kind {
-        /// The key with its place.
-        path: String,
-        /// What may stand there.
-        wanted: &'static str,
-        /// What stands there.
-        found: String,
-    },
     /// No outcome of that name.
-    #[error("`cost[{row}].outcome`: `{name}` is no outcome; use false-hold, missed-hold, stray-chord or lost-chord")]
+    #[error("`{name}` is no outcome; use false-hold, missed-hold, stray-chord or lost-chord")]
     Outcome {
         /// The row, from 1.
         row: usize,
@@ -118,7 +93,7 @@ pub enum CostMistake {
         name: String,
     },
     /// No modifier of that name.
-    #[error("`cost[{row}].modifier`: `{name}` is no modifier; use Shift, Control, Alt, Meta or Layer")]
+    #[error("`{name}` is no modifier; use Shift, Control, Alt, Meta or Layer")]
     Modifier {
         /// The row, from 1.
         row: usize,
@@ -126,7 +101,7 @@ pub enum CostMistake {
         name: String,
     },
     /// No key of that name.
-    #[error("`cost[{row}].key`: `{name}` is not a W3C key code known here (examples: KeyA, Semicolon, Space)")]
+    #[error("`{name}` is not a W3C key code known here (examples: KeyA, Semicolon, Space)")]
     Key {
         /// The row, from 1.
         row: usize,
@@ -134,7 +109,7 @@ pub enum CostMistake {
         name: String,
     },
     /// A number that is no cost.
-    #[error("`cost[{row}].{field}`: must lie between 0 and {DEAREST_S} seconds, not {value}")]
+    #[error("must lie between 0 and {DEAREST_S} seconds, not {value}")]
     Value {
         /// The row, from 1.
         row: usize,
@@ -144,7 +119,7 @@ pub enum CostMistake {
         value: f64,
     },
     /// A range that does not hold the value.
-    #[error("`cost[{row}].seconds`: low ≤ seconds ≤ high must hold, not {low}, {seconds}, {high}")]
+    #[error("low ≤ seconds ≤ high must hold, not {low}, {seconds}, {high}")]
     Range {
         /// The row, from 1.
         row: usize,
@@ -156,7 +131,7 @@ pub enum CostMistake {
         high: f64,
     },
     /// Two rows for the same thing.
-    #[error("`cost[{second}]`: is about the same outcome, modifier and key as `cost[{first}]`")]
+    #[error("is about the same outcome, modifier and key as `cost[{first}]`")]
     Twice {
         /// The first of them, from 1.
         first: usize,
@@ -174,7 +149,7 @@ pub enum CostMistake {
 }
 
 impl CostMistake {
-    /// The row it is about, from 1; `None` for a mistake about the whole table or of form.
+    /// The row it is about, from 1; `None` for a mistake about the whole table.
     pub fn row(&self) -> Option<usize> {
         match self {
             Self::Outcome { row, .. }
@@ -183,22 +158,34 @@ impl CostMistake {
             | Self::Value { row, .. }
             | Self::Range { row, .. }
             | Self::Twice { second: row, .. } => Some(*row),
-            Self::Missing { .. }
-            | Self::Toml(_)
-            | Self::UnknownKey { .. }
-            | Self::MissingKey { .. }
-            | Self::Kind { .. } => None,
+            Self::Missing { .. } => None,
+        }
+    }
+
+    /// The key in the row; `None` for a mistake about the whole row or table.
+    pub fn field(&self) -> Option<&'static str> {
+        match self {
+            Self::Outcome { .. } => Some("outcome"),
+            Self::Modifier { .. } => Some("modifier"),
+            Self::Key { .. } => Some("key"),
+            Self::Value { field, .. } => Some(field),
+            Self::Range { .. } => Some("seconds"),
+            Self::Twice { .. } | Self::Missing { .. } => None,
         }
     }
 }
 
-/// Everything that is wrong with a cost table. The text continues "failed to read the costs: …".
+/// Everything that is wrong with a cost table, each with its key. The text continues "failed to read the costs: …".
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
-#[error("{}", list(.0))]
+#[error("{}", .0.iter().map(with_key).collect::<Vec<_>>().join("; "))]
 pub struct CostMistakes(pub Vec<CostMistake>);
 
-fn list(mistakes: &[CostMistake]) -> String {
-    mistakes.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")
+fn with_key(mistake: &CostMistake) -> String {
+    match (mistake.row(), mistake.field()) {
+        (None, _) => mistake.to_string(),
+        (Some(row), None) => format!("`cost[{row}]`: {mistake}"),
+        (Some(row), Some(field)) => format!("`cost[{row}].{field}`: {mistake}"),
+    }
 }
 
 /// A row whose names are understood.
@@ -403,9 +390,9 @@ mod tests {
         assert_eq!(is(|m| *m == CostMistake::Twice { first: 2, second: 3 }), 1);
         assert_eq!(is(|m| matches!(m, CostMistake::Missing { .. })), 19);
         assert_eq!(mistakes.len(), 27);
-        let shown = CostMistakes(mistakes).to_string();
-        assert!(shown.contains("`cost[3]`: is about the same outcome, modifier and key as `cost[2]`"), "{shown}");
-        assert!(shown.contains("no row without a key for stray-chord with Meta"), "{shown}");
+        let text = CostMistakes(mistakes).to_string();
+        assert!(text.contains("`cost[3]`: is about the same outcome, modifier and key as `cost[2]`"), "{text}");
+        assert!(text.contains("no row without a key for stray-chord with Meta"), "{text}");
     }
 
     #[test]

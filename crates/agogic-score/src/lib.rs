@@ -6,7 +6,7 @@
 //! error of the [`Produced`] text. This is the only place where decisions meet intents.
 //!
 //! [`tally`], [`Kinds::of`] and [`Produced::of`] are written to be read; a [`ScorerStream`] gives the same in one
-//! pass, decision by decision, for any number of policies that share a [`Transcript`]; a [`Panel`] scans a session
+//! pass, decision by decision, for any number of policies that share a [`Transcript`]; a [`SessionJudge`] scans a session
 //! once and feeds one to each policy.
 //!
 //! ```
@@ -90,9 +90,9 @@ mod emulator;
 mod harm;
 mod kinds;
 mod numbers;
-mod panel;
 mod quantile;
 mod scorer;
+mod session_judge;
 mod stream;
 mod target_class;
 mod text_error;
@@ -104,8 +104,8 @@ pub use counts::{Counts, tally};
 pub use emulator::{Arrival, Decided, Emulator, HostKey};
 pub use harm::{Harm, harm};
 pub use kinds::{KindRow, Kinds, Outcome};
-pub use panel::Panel;
 pub use scorer::Scorer;
+pub use session_judge::SessionJudge;
 pub use stream::{ScorerStream, TypistScore};
 pub use target_class::{ClassRow, TargetClass};
 pub use text_error::{Produced, TextError};

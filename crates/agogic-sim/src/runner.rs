@@ -3,7 +3,7 @@
 
 use agogic_keys::{Code, Press};
 use agogic_policy::{Encounter, EncounterScan, Setting};
-use agogic_score::{CostTable, Emulator, Kinds, Panel, Transcript, TypistScore};
+use agogic_score::{CostTable, Emulator, Kinds, SessionJudge, Transcript, TypistScore};
 use agogic_study::Arm;
 use agogic_typist::{Performer, Population, Session, SessionAddress, Typist};
 
@@ -32,7 +32,7 @@ pub struct Performed {
 /// Buffers of a thread, used again from session to session.
 #[derive(Default)]
 pub struct Buffers {
-    panel: Panel,
+    judge: SessionJudge,
     /// For a look at the encounters of a session.
     pub scan: EncounterScan,
 }
@@ -95,7 +95,7 @@ impl<'a> ArmRunner<'a> {
         visit: impl FnMut(usize, TypistScore, &Kinds),
     ) {
         let hand = |code: Code| self.performer.movement().hand(code);
-        buffers.panel.judge(transcript, hand, settings, costs, visit);
+        buffers.judge.judge(transcript, hand, settings, costs, visit);
     }
 
     /// Calls `visit` with the place and the encounter of every press of a dual-role key.

@@ -181,7 +181,7 @@ fn main() {
         100.0 * STOP
     );
     for ((rate, correlation), row) in cells.iter().zip(&rows) {
-        let told = row.stops.map(|(stops, missed, typists)| {
+        let cells = row.stops.map(|(stops, missed, typists)| {
             if stops == 0 {
                 return "0 % | – | –".to_owned();
             }
@@ -189,7 +189,7 @@ fn main() {
             let share = 100.0 * stops as f64 / replicates as f64;
             format!("{share:.0} % | {mean:.0} | {}", error_share(missed, stops))
         });
-        println!("| {rate} | {correlation} | {} |", told.join(" | "));
+        println!("| {rate} | {correlation} | {} |", cells.join(" | "));
     }
     println!(
         "\nThe exact sequence keeps its promise in every cell: that is a theorem, and the table a check of the code. It \

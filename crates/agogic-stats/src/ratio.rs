@@ -51,8 +51,8 @@ pub(crate) fn fit(clusters: &Clusters) -> Option<RatioFit> {
             let expected = ratio * x;
             let noise = 4.0 * f64::EPSILON * y.abs().max(expected.abs());
             let residual = y - expected;
-            let kept = if residual.abs() <= noise { 0.0 } else { residual };
-            (kept / total_x, noise / total_x)
+            let sure = if residual.abs() <= noise { 0.0 } else { residual };
+            (sure / total_x, noise / total_x)
         })
         .unzip();
     let used = clusters.used();

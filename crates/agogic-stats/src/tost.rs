@@ -57,7 +57,7 @@ impl Equivalence {
     ///
     /// # Undefined
     /// `false` where no test could be made: nothing was shown.
-    pub fn shown(&self, alpha: f64) -> bool {
+    pub fn is_equivalent(&self, alpha: f64) -> bool {
         self.p_value().is_some_and(|p| p <= alpha)
     }
 
@@ -146,7 +146,7 @@ mod tests {
         let touching = held(&A, &B, interval).unwrap();
         assert!((touching.p_lower.unwrap() - 0.05).abs() < 1e-12);
         assert!((touching.p_upper.unwrap() - 0.05).abs() < 1e-12);
-        assert!(p < 0.05 && test.shown(0.05) && !test.shown(1e-6));
+        assert!(p < 0.05 && test.is_equivalent(0.05) && !test.is_equivalent(1e-6));
     }
 
     #[test]
@@ -171,9 +171,9 @@ mod tests {
     #[test]
     fn nothing_is_shown_without_spread_or_by_nonsense() {
         let same = held(&A, &A, MARGIN).unwrap();
-        assert!(!same.shown(0.05) && same.p_value().is_none() && same.estimate.reason.is_some());
+        assert!(!same.is_equivalent(0.05) && same.p_value().is_none() && same.estimate.reason.is_some());
         let clusters = Clusters::counts("typist", [(0, 4), (0, 5)]).unwrap();
-        assert!(!tost_clusters(&clusters, &clusters, MARGIN, Level::P90).unwrap().shown(0.05));
+        assert!(!tost_clusters(&clusters, &clusters, MARGIN, Level::P90).unwrap().is_equivalent(0.05));
         let empty = Clusters::counts("typist", [(0, 0), (0, 0)]).unwrap();
         assert!(tost_clusters(&empty, &clusters, MARGIN, Level::P90).unwrap().estimate.value.is_none());
         for margin in [Interval { lo: 1.0, hi: 1.0 }, Interval { lo: f64::NAN, hi: 1.0 }] {

@@ -257,9 +257,9 @@ impl EstimandInfo {
 
     /// Numerators and denominators of all typists, in their order.
     pub fn clusters(&self, parts: impl IntoIterator<Item = (f64, f64)>) -> Clusters {
-        let made =
+        let clusters =
             if self.proportion { Clusters::proportion("typist", parts) } else { Clusters::ratio("typist", parts) };
-        made.expect("counts are finite, and a numerator needs its denominator")
+        clusters.expect("counts are finite, and a numerator needs its denominator")
     }
 
     /// The estimate of a ratio in the unit of this estimand.

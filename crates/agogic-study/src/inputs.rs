@@ -38,7 +38,7 @@ impl<'a> Inputs<'a> {
     }
 
     /// The file as it is shown to the user.
-    pub fn shown(&self, named: &str) -> PathBuf {
+    pub fn path(&self, named: &str) -> PathBuf {
         match self.source {
             Source::Folder(folder) => folder.join(named),
             Source::Held(_) => PathBuf::from(named),
@@ -68,21 +68,21 @@ impl<'a> Inputs<'a> {
 }
 
 fn from_disk(path: &Path, what: &str, largest: u64) -> Result<String, String> {
-    let shown = path.display();
-    let meta = std::fs::metadata(path).map_err(|e| format!("failed to open the {what} {shown}: {e}"))?;
+    let place = path.display();
+    let meta = std::fs::metadata(path).map_err(|e| format!("failed to open the {what} {place}: {e}"))?;
     if !meta.is_file() {
-        return Err(format!("{shown} is not a file"));
+        return Err(format!("{place} is not a file"));
     }
     let too_large = |bytes: u64| {
         let mb = |bytes: u64| bytes as f64 / 1_048_576.0;
-        format!("the {what} {shown} has {:.1} MB; the most is {} MB", mb(bytes), mb(largest))
+        format!("the {what} {place} has {:.1} MB; the most is {} MB", mb(bytes), mb(largest))
     };
     if meta.len() > largest {
         return Err(too_large(meta.len()));
     }
     let mut bytes = Vec::new();
     let read = File::open(path).and_then(|file| file.take(largest + 1).read_to_end(&mut bytes));
-    read.map_err(|e| format!("failed to read the {what} {shown}: {e}"))?;
+    read.map_err(|e| format!("failed to read the {what} {place}: {e}"))?;
     // Some files say that they are empty and are not, as those in which a system tells of itself.
     if bytes.len() as u64 > largest {
         return Err(too_large(bytes.len() as u64));
@@ -90,7 +90,7 @@ fn from_disk(path: &Path, what: &str, largest: u64) -> Result<String, String> {
     String::from_utf8(bytes).map_err(|e| {
         let before = &e.as_bytes()[..e.utf8_error().valid_up_to()];
         let line = 1 + before.iter().filter(|&&b| b == b'\n').count();
-        format!("the {what} {shown} is not UTF-8 in its line {line}; save it as UTF-8")
+        format!("the {what} {place} is not UTF-8 in its line {line}; save it as UTF-8")
     })
 }
 
@@ -105,9 +105,9 @@ mod tests {
         let first = Inputs::in_folder(folder.path());
         first.text("a.txt", "text file", 100).unwrap();
         first.text("a.txt", "text file", 100).unwrap();
-        let kept = first.finish();
-        assert_eq!(kept, [Input { named: "a.txt".into(), text: "high tide".into() }]);
-        let again = Inputs::held(&kept);
+        let inputs = first.finish();
+        assert_eq!(inputs, [Input { named: "a.txt".into(), text: "high tide".into() }]);
+        let again = Inputs::held(&inputs);
         assert_eq!(again.text("a.txt", "text file", 100).unwrap(), "high tide");
         assert!(again.text("b.txt", "text file", 100).unwrap_err().contains("no copy of the text file b.txt"));
     }

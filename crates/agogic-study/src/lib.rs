@@ -31,11 +31,10 @@ mod estimands;
 mod inference;
 mod inputs;
 mod plans;
-mod reader;
-mod shown;
 mod spec;
 mod study;
 
+pub use agogic_toml::{Mistake, Mistakes};
 pub use estimands::{ESTIMANDS, EstimandInfo, times};
 pub use inference::{Inference, IntervalMethod, Line};
 pub use inputs::Input;
@@ -43,6 +42,5 @@ pub use plans::{
     AdvicePlan, Axis, FloorPlan, FrontPlan, GOALS, Guarantee, OwnTablesPlan, PersonalPlan, PolicyPlan, RarePlan,
     RobustPlan, RulePlan, SensitivityPlan, StopPlan, SweepDesign, SweepPlan, TrainingPlan, TraitRange, setting_at,
 };
-pub use reader::{Mistake, Mistakes};
 pub use spec::{BUILT_IN_TEXTS, DEFAULTS_STUDY, MAIN_STUDY, OTHER_TEXTS, built_in_text, population_of};
 pub use study::{Arm, FEWEST_TEXTS, Study};

@@ -131,9 +131,9 @@ impl Clock {
 
     /// The session of a typist, by number, and an address as this clock shows it; what each press was meant to be is the same, press for press.
     pub fn observe(&self, session: &Session, typist: u64, address: SessionAddress) -> Session {
-        let mut shown = session.clone();
-        self.show(&mut shown, typist, address);
-        shown
+        let mut seen = session.clone();
+        self.show(&mut seen, typist, address);
+        seen
     }
 
     /// Replaces the times of the session of a typist, by number, and an address by those this clock shows.
@@ -200,9 +200,9 @@ mod tests {
     #[test]
     fn a_scan_delays_by_less_than_its_interval() {
         let exact = session(&[(10_123, 95_456), (61_789, 150_001)]);
-        let mut shown = exact.clone();
-        Clock::default().show(&mut shown, 2, SessionAddress { seed: 1, replicate: 0 });
-        for (a, b) in exact.presses.iter().zip(&shown.presses) {
+        let mut seen = exact.clone();
+        Clock::default().show(&mut seen, 2, SessionAddress { seed: 1, replicate: 0 });
+        for (a, b) in exact.presses.iter().zip(&seen.presses) {
             assert!(b.down.since(a.down).0 < 1000 && b.up.since(a.up).0 < 1000);
             assert!(b.down >= a.down && b.up >= a.up);
         }
@@ -213,11 +213,11 @@ mod tests {
 
     #[test]
     fn coarse_clocks_keep_the_order() {
-        let mut shown = session(&[(100, 200), (150, 260), (180, 90_000)]);
+        let mut seen = session(&[(100, 200), (150, 260), (180, 90_000)]);
         let clock = Clock { poll: Span(8000), clamp: Span(1000), ..Clock::default() };
-        clock.show(&mut shown, 2, SessionAddress { seed: 1, replicate: 0 });
-        assert!(shown.presses.windows(2).all(|pair| pair[0].down < pair[1].down));
-        assert!(shown.presses.iter().all(|press| press.up > press.down));
+        clock.show(&mut seen, 2, SessionAddress { seed: 1, replicate: 0 });
+        assert!(seen.presses.windows(2).all(|pair| pair[0].down < pair[1].down));
+        assert!(seen.presses.iter().all(|press| press.up > press.down));
     }
 
     #[test]
@@ -226,18 +226,18 @@ mod tests {
         exact.truths[1].hold = true;
         for preset in CLOCKS {
             assert_eq!(preset.name.parse(), Ok(preset.clock), "{}", preset.name);
-            let shown = preset.clock.observe(&exact, 4, SessionAddress { seed: 3, replicate: 5 });
-            assert_eq!(shown.truths, exact.truths);
-            assert_eq!(shown.presses.len(), exact.presses.len());
+            let seen = preset.clock.observe(&exact, 4, SessionAddress { seed: 3, replicate: 5 });
+            assert_eq!(seen.truths, exact.truths);
+            assert_eq!(seen.presses.len(), exact.presses.len());
             let clock = preset.clock;
             let late = clock.scan.0 + clock.poll.0 + clock.debounce_press.0;
-            for (a, b) in exact.presses.iter().zip(&shown.presses) {
+            for (a, b) in exact.presses.iter().zip(&seen.presses) {
                 assert_eq!(a.code, b.code);
                 assert!(b.down.0 <= a.down.0 + late && b.down.0 + clock.clamp.0 >= a.down.0, "{}", preset.name);
                 assert!(clock.clamp.0 == 0 || b.down.0 % clock.clamp.0 == 0, "{}", preset.name);
             }
-            assert_eq!(shown.presses == exact.presses, preset.name == "exact");
-            assert_eq!(shown.presses, clock.observe(&exact, 4, SessionAddress { seed: 3, replicate: 5 }).presses);
+            assert_eq!(seen.presses == exact.presses, preset.name == "exact");
+            assert_eq!(seen.presses, clock.observe(&exact, 4, SessionAddress { seed: 3, replicate: 5 }).presses);
         }
         assert_eq!(Clock::default(), "keyboard".parse().unwrap());
         let refused = "sundial".parse::<Clock>().unwrap_err().to_string();

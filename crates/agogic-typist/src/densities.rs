@@ -100,18 +100,18 @@ impl RollLaw {
         }
     }
 
-    /// The overlap that is made of one of `us` > 0.
-    pub fn made(&self, us: f64) -> f64 {
+    /// The overlap that fingers execute where one of `us` > 0 was planned.
+    pub fn executed(&self, us: f64) -> f64 {
         self.slope * us + self.gain_us * us / (us + self.half_us)
     }
 
-    /// The overlap that was to be where one of `made_us` ≥ 0 is seen, and its derivative by that.
-    pub fn meant(&self, made_us: f64) -> (f64, f64) {
-        // The positive root of slope·o² + (slope·half + gain − made)·o − made·half = 0.
-        let b = self.slope * self.half_us + self.gain_us - made_us;
-        let root = (b * b + 4.0 * self.slope * made_us * self.half_us).sqrt();
+    /// The overlap that was planned where one of `executed_us` ≥ 0 is seen, and its derivative by that.
+    pub fn planned(&self, executed_us: f64) -> (f64, f64) {
+        // The positive root of slope·o² + (slope·half + gain − executed)·o − executed·half = 0.
+        let b = self.slope * self.half_us + self.gain_us - executed_us;
+        let root = (b * b + 4.0 * self.slope * executed_us * self.half_us).sqrt();
         // Whichever form does not subtract two numbers that are nearly equal.
-        let us = if b > 0.0 { 2.0 * made_us * self.half_us / (b + root) } else { (root - b) / (2.0 * self.slope) };
+        let us = if b > 0.0 { 2.0 * executed_us * self.half_us / (b + root) } else { (root - b) / (2.0 * self.slope) };
         let by = us + self.half_us;
         (us, 1.0 / (self.slope + self.gain_us * self.half_us / (by * by)))
     }
@@ -267,16 +267,16 @@ mod tests {
     #[test]
     fn an_overlap_can_be_taken_back() {
         let same = RollLaw { slope: 1.0, gain_us: 0.0, half_us: 6e3 };
-        assert!((same.made(17e3) - 17e3).abs() < 1e-9);
+        assert!((same.executed(17e3) - 17e3).abs() < 1e-9);
         for law in [same, RollLaw { slope: 0.8, gain_us: 12e3, half_us: 6e3 }, RollLaw { slope: 0.3, ..same }] {
             for us in [1.0, 500.0, 6e3, 18e3, 90e3, 2e6] {
-                let (meant, slope) = law.meant(law.made(us));
+                let (meant, slope) = law.planned(law.executed(us));
                 assert!((meant / us - 1.0).abs() < 1e-9, "{law:?}: {us} {meant}");
                 let step = 1e-4 * us;
-                let rise = (law.made(us + step) - law.made(us - step)) / (2.0 * step);
+                let rise = (law.executed(us + step) - law.executed(us - step)) / (2.0 * step);
                 assert!((slope * rise - 1.0).abs() < 1e-6, "{law:?}, {us}: {slope} {rise}");
             }
-            assert_eq!(law.meant(0.0).0, 0.0);
+            assert_eq!(law.planned(0.0).0, 0.0);
         }
     }
 

@@ -183,7 +183,7 @@ impl<'a> Hands<'a> {
         let Some(before) = at.checked_sub(1) else { return };
         let first = &mut self.session.presses[before];
         if first.up.0 > down && !self.session.truths[before].hold {
-            let overlap = self.habits.roll.made((first.up.0 - down) as f64);
+            let overlap = self.habits.roll.executed((first.up.0 - down) as f64);
             first.up = Instant(down + (overlap as u64).max(1));
         }
     }

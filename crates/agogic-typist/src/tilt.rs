@@ -198,14 +198,14 @@ impl Tilted {
             odds / (1.0 + odds)
         };
         let raised = tilted(&self.tilt.components[self.component].1);
-        let made = u < raised;
+        let happens = u < raised;
         for (ratio, (_, shift)) in self.log_ratios.iter_mut().zip(&self.tilt.components) {
             let other = tilted(shift);
-            *ratio += libm::log(if made { other / chance } else { (1.0 - other) / (1.0 - chance) });
+            *ratio += libm::log(if happens { other / chance } else { (1.0 - other) / (1.0 - chance) });
         }
-        self.drawn.push(Drawn { press, channel, value: f64::from(u8::from(made)), chance });
+        self.drawn.push(Drawn { press, channel, value: f64::from(u8::from(happens)), chance });
         // Uniform within the part that was chosen, as the model has it.
-        if made { u / raised * chance } else { chance + (u - raised) / (1.0 - raised) * (1.0 - chance) }
+        if happens { u / raised * chance } else { chance + (u - raised) / (1.0 - raised) * (1.0 - chance) }
     }
 }
 

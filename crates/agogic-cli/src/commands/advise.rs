@@ -12,7 +12,7 @@ use serde_json::json;
 
 use super::advice_study;
 use super::place::Place;
-use super::run::{Timer, shown};
+use super::run::{Timer, absolute};
 use crate::args::Advise;
 use crate::failure::Failure;
 use crate::progress;
@@ -52,7 +52,7 @@ pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
             screen,
             "Hold-gesture timing is largely assumed: `agogic robust` says which of this survives other assumptions."
         )?;
-        writeln!(screen, "\n{seconds:.1} s. All tables: {}\nPage: {}", shown(&out), shown(&out.join(PAGE)))?;
+        writeln!(screen, "\n{seconds:.1} s. All tables: {}\nPage: {}", absolute(&out), absolute(&out.join(PAGE)))?;
     }
     let found = advice.iter().all(|arm| arm.setting.is_some());
     Ok(if found { ExitCode::SUCCESS } else { ExitCode::from(1) })
@@ -181,8 +181,8 @@ fn knobs(plan: &AdvicePlan, arm: &Recommendation) -> String {
     };
     let first = rows.first().map(|row| row.action.clone());
     let mut columns = vec![Column::words("turn")];
-    let shown = rows.iter().filter(|row| Some(&row.action) == first.as_ref() && wanted(row));
-    columns.extend(shown.map(|row| Column::numbers(&row.figure.replace('_', " "), &row.unit)));
+    let effects = rows.iter().filter(|row| Some(&row.action) == first.as_ref() && wanted(row));
+    columns.extend(effects.map(|row| Column::numbers(&row.figure.replace('_', " "), &row.unit)));
     let mut table = Sheet::new(columns);
     for rows in rows.chunk_by(|a, b| a.action == b.action) {
         let mut cells = vec![rows[0].action.clone()];

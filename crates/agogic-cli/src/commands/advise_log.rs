@@ -20,7 +20,7 @@ use agogic_typist::Population;
 use serde_json::json;
 
 use super::fit::person;
-use super::run::shown;
+use super::run::absolute;
 use super::{arm, layout, left_out, study};
 use crate::args::Advise;
 use crate::failure::Failure;
@@ -91,7 +91,7 @@ pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode,
         writeln!(screen, "Note: {note}.")?;
     }
     if let Some(out) = &args.out {
-        writeln!(screen, "\nPage: {}", shown(&out.join(PAGE)))?;
+        writeln!(screen, "\nPage: {}", absolute(&out.join(PAGE)))?;
     }
     Ok(ExitCode::SUCCESS)
 }

@@ -98,10 +98,10 @@ fn table(screen: &mut impl Write, args: &Policies, name: &str, as_json: bool) ->
                 "table": c.table, "row": c.row, "bin": c.bin, "above_ms": c.above_ms, "to_ms": c.to_ms, "units": c.units,
             })).collect::<Vec<_>>()
         });
-        let ladder = listing.as_ref().map(|listing| &listing.ladder);
+        let table_sets = listing.as_ref().map(|listing| &listing.table_sets);
         serde_json::to_writer_pretty(
             &mut *screen,
-            &json!({ "rule": name, "cost": entry.cost, "cells": cells, "ladder": ladder }),
+            &json!({ "rule": name, "cost": entry.cost, "cells": cells, "table_sets": table_sets }),
         )
         .map_err(std::io::Error::from)?;
         writeln!(screen)?;

@@ -21,8 +21,8 @@ pub fn record(args: &Record) -> Result<ExitCode, Failure> {
     }
     let mut page = match &args.page {
         None => RecordPage::default(),
-        Some(path) => toml::from_str(&text("page", path)?)
-            .map_err(|e| Failure::PageFile { path: path.clone(), message: e.to_string().trim_end().to_owned() })?,
+        Some(path) => RecordPage::from_toml(&text("page", path)?)
+            .map_err(|mistakes| Failure::PageFile { path: path.clone(), mistakes })?,
     };
     if let Some(path) = &args.consent {
         page.consent = paragraphs(&text("consent text", path)?);
@@ -115,6 +115,6 @@ mod tests {
     #[test]
     fn the_template_is_the_page() {
         let text = format!("{TEMPLATE_HEAD}{}", toml::to_string_pretty(&RecordPage::default()).unwrap());
-        assert_eq!(toml::from_str::<RecordPage>(&text).unwrap(), RecordPage::default());
+        assert_eq!(RecordPage::from_toml(&text).unwrap(), RecordPage::default());
     }
 }

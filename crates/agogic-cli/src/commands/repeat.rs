@@ -21,10 +21,10 @@ pub fn repeat(args: &Repeat, as_json: bool) -> Result<ExitCode, Failure> {
     let (spec, inputs) = folder.spec().map_err(refused)?;
     let name = format!("in {}", args.folder.join("manifest.json").display());
     let study = Study::read_held(spec, &inputs).map_err(|mistakes| Failure::Mistakes { name, mistakes })?;
-    let made = again(&study, folder.kind())?;
-    let now = &made.files;
+    let repeated = again(&study, folder.kind())?;
+    let now = &repeated.files;
     let found = differences(&folder.files, now);
-    let reasons = if found.is_empty() { Vec::new() } else { reasons(&folder, &made, &found) };
+    let reasons = if found.is_empty() { Vec::new() } else { reasons(&folder, &repeated, &found) };
     let mut screen = std::io::stdout().lock();
     if as_json {
         let all = json!({
@@ -89,8 +89,8 @@ fn again(study: &Study, kind: FolderKind) -> Result<ResultFolder, Failure> {
 }
 
 /// What may explain a difference, what is surest first.
-fn reasons(folder: &ResultFolder, made: &ResultFolder, found: &[Difference]) -> Vec<String> {
-    let (before, now) = (&folder.manifest, &made.manifest);
+fn reasons(folder: &ResultFolder, repeated: &ResultFolder, found: &[Difference]) -> Vec<String> {
+    let (before, now) = (&folder.manifest, &repeated.manifest);
     let mut reasons = Vec::new();
     if folder.spec_edited() {
         reasons.push("the spec in manifest.json was edited after the run: its hash is not the recorded one".to_owned());

@@ -80,8 +80,9 @@ pub fn replay(args: &Replay, as_json: bool) -> Result<ExitCode, Failure> {
 fn only(log: &mut Log, name: &str) -> Result<(), Failure> {
     let people: Vec<String> = log.by_participant().into_iter().map(|(known, _)| known.to_owned()).collect();
     if !people.iter().any(|known| known == name) {
-        let more = if people.len() > SHOWN { format!(" and {} more", people.len() - SHOWN) } else { String::new() };
-        let known = people[..people.len().min(SHOWN)].join(", ") + &more;
+        let more =
+            if people.len() > MOST_NAMED { format!(" and {} more", people.len() - MOST_NAMED) } else { String::new() };
+        let known = people[..people.len().min(MOST_NAMED)].join(", ") + &more;
         return Err(Failure::Name { what: "participant in the log", name: name.to_owned(), known });
     }
     log.sessions.retain(|session| session.participant == name);
@@ -89,7 +90,7 @@ fn only(log: &mut Log, name: &str) -> Result<(), Failure> {
 }
 
 /// Participants that a message names.
-const SHOWN: usize = 20;
+const MOST_NAMED: usize = 20;
 
 /// The policies that a log can be played to, and a word about each that it cannot.
 fn settings(study: &Study, arm: &TrainedArm<'_>) -> (Vec<(String, Setting)>, Vec<String>) {
@@ -131,15 +132,15 @@ fn head(estimand: Estimand) -> (&'static str, &'static str, usize) {
 fn table(found: &Found) -> String {
     let known =
         |estimand: &Estimand| found.rows.iter().any(|row| row.estimand == *estimand && row.estimate.value.is_some());
-    let shown: Vec<Estimand> = ESTIMANDS.into_iter().filter(known).collect();
+    let estimands: Vec<Estimand> = ESTIMANDS.into_iter().filter(known).collect();
     let first = &found.policies[0];
     let mut columns = vec![Column::words("policy")];
-    columns.extend(shown.iter().map(|estimand| Column::numbers(head(*estimand).0, head(*estimand).1)));
+    columns.extend(estimands.iter().map(|estimand| Column::numbers(head(*estimand).0, head(*estimand).1)));
     columns.push(Column::numbers("other than the first", "per 100 presses"));
     let mut table = Sheet::new(columns);
     for policy in &found.policies {
         let mut cells = vec![policy.clone()];
-        for estimand in &shown {
+        for estimand in &estimands {
             let row = found.row(policy, *estimand).expect("every policy has every number");
             cells.push(row.estimate.text(head(*estimand).2));
         }
@@ -211,16 +212,16 @@ fn compared(screen: &mut impl Write, found: &Found) -> std::io::Result<()> {
     for policy in &found.policies[1..] {
         let Some(row) = found.difference(policy, estimand) else { continue };
         let Some(interval) = row.estimate.interval() else { continue };
-        let shown = format!(
+        let cell = format!(
             "`{policy}` {:+.1} ({:+.1} to {:+.1})",
             row.estimate.value.unwrap_or_default(),
             interval.lo,
             interval.hi
         );
         if interval.hi < 0.0 {
-            fewer.push(shown);
+            fewer.push(cell);
         } else if interval.lo > 0.0 {
-            more.push(shown);
+            more.push(cell);
         }
     }
     for (list, word) in [(fewer, "Less"), (more, "More")] {

@@ -10,7 +10,7 @@ use serde_json::json;
 
 use super::advice_study;
 use super::place::Place;
-use super::run::{Timer, shown};
+use super::run::{Timer, absolute};
 use crate::args::Robust;
 use crate::failure::Failure;
 use crate::progress;
@@ -61,7 +61,7 @@ pub fn robust(args: &Robust, as_json: bool) -> Result<ExitCode, Failure> {
              spread evenly over the ranges, not a probability.",
             100.0 * study.inference.level.alpha()
         )?;
-        writeln!(screen, "\n{seconds:.1} s. All tables: {}\nPage: {}", shown(&out), shown(&out.join(PAGE)))?;
+        writeln!(screen, "\n{seconds:.1} s. All tables: {}\nPage: {}", absolute(&out), absolute(&out.join(PAGE)))?;
     }
     Ok(if broken { ExitCode::from(1) } else { ExitCode::SUCCESS })
 }

@@ -126,7 +126,7 @@ pub(super) fn report(
     for advice in results.advice.iter().filter(|_| assignments.is_none()) {
         writeln!(screen, "\n{}", advice.sentence)?;
     }
-    writeln!(screen, "\n{seconds:.1} s. Results: {}\nPage: {}", shown(out), shown(&out.join(PAGE)))?;
+    writeln!(screen, "\n{seconds:.1} s. Results: {}\nPage: {}", absolute(out), absolute(&out.join(PAGE)))?;
     Ok(ExitCode::SUCCESS)
 }
 
@@ -164,6 +164,6 @@ fn describe(screen: &mut impl Write, study: &Study, result: &StudyResult) -> std
     )
 }
 
-pub(super) fn shown(out: &Path) -> String {
+pub(super) fn absolute(out: &Path) -> String {
     std::path::absolute(out).unwrap_or_else(|_| PathBuf::from(out)).display().to_string()
 }

@@ -9,7 +9,7 @@ use agogic_sim::Engine;
 use serde_json::json;
 
 use super::place::Place;
-use super::run::{Timer, shown};
+use super::run::{Timer, absolute};
 use super::study;
 use crate::args::Sensitivity;
 use crate::failure::Failure;
@@ -54,6 +54,6 @@ pub fn sensitivity(args: &Sensitivity, as_json: bool) -> Result<ExitCode, Failur
     }
     let percent = study.inference.level.confidence() * 100.0;
     writeln!(screen, "{SENSITIVITY_NOTE}. Intervals: {percent} %, bootstrap over rows of the design.")?;
-    writeln!(screen, "\n{seconds:.1} s. All points: {}\nPage: {}", shown(&out), shown(&out.join(PAGE)))?;
+    writeln!(screen, "\n{seconds:.1} s. All points: {}\nPage: {}", absolute(&out), absolute(&out.join(PAGE)))?;
     Ok(ExitCode::SUCCESS)
 }

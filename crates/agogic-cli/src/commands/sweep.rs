@@ -10,14 +10,14 @@ use agogic_study::{GOALS, Study};
 use serde_json::json;
 
 use super::place::Place;
-use super::run::{Timer, shown, steps};
+use super::run::{Timer, absolute, steps};
 use super::study;
 use crate::args::Sweep;
 use crate::failure::Failure;
 use crate::progress;
 
 /// Settings of a sweep that are shown on the screen; the files have all of them.
-const SHOWN: usize = 9;
+const MOST_ON_SCREEN: usize = 9;
 
 /// Runs the sweeps of a study, writes their folder and prints the front.
 pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
@@ -55,7 +55,7 @@ pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
         screen,
         "Hold-gesture timing is largely assumed: see `agogic populations --register` before you rely on a difference."
     )?;
-    writeln!(screen, "\n{seconds:.1} s. All points: {}\nPage: {}", shown(&out), shown(&out.join(PAGE)))?;
+    writeln!(screen, "\n{seconds:.1} s. All points: {}\nPage: {}", absolute(&out), absolute(&out.join(PAGE)))?;
     Ok(ExitCode::SUCCESS)
 }
 
@@ -71,10 +71,10 @@ fn table(study: &Study, result: &SweepResult, front: &Front) -> String {
     ]);
     let of_arm: Vec<&SweepRow> = result.rows.iter().filter(|row| row.arm == front.arm).collect();
     let mut sweeps = vec![("policies", study.policies.len(), study.policies.len())];
-    sweeps.extend(study.sweeps.iter().map(|plan| (plan.label.as_str(), plan.points.len(), SHOWN)));
+    sweeps.extend(study.sweeps.iter().map(|plan| (plan.label.as_str(), plan.points.len(), MOST_ON_SCREEN)));
     for (sweep, points, most) in sweeps {
-        let shown = most.min(points);
-        for at in (0..shown).map(|i| i * (points - 1) / (shown - 1).max(1)) {
+        let count = most.min(points);
+        for at in (0..count).map(|i| i * (points - 1) / (count - 1).max(1)) {
             let rows: Vec<&&SweepRow> = of_arm.iter().filter(|row| row.sweep == sweep && row.point == at).collect();
             let Some(first) = rows.first() else { continue };
             let mut cells = vec![first.setting.clone()];

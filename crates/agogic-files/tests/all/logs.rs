@@ -147,16 +147,16 @@ fn the_format_is_told_by_the_content_or_the_name() {
     for name in ["log.jsonl", "log.txt", "log.csv"] {
         assert_eq!(file(name, json).unwrap().report.presses, 1, "{name}");
     }
-    let told = |name: &str, bytes: &[u8], wanted: &str| {
+    let refuses = |name: &str, bytes: &[u8], wanted: &str| {
         let refused = file(name, bytes).unwrap_err().to_string();
         assert!(refused.contains(wanted) && refused.contains(name), "{refused}");
     };
-    told("log.json", b" [{}]", "one object a line");
-    told("log.csv.gz", &[0x1f, 0x8b, 8, 0], "unpack it first");
-    told("log.xlsx", b"PK\x03\x04", "unpack it first");
-    told("empty.csv", b"", "the file is empty");
-    told("columns.csv", b"a,b\n1,2\n", "lacks the columns `session`");
-    told("short.parquet", b"PAR1", "damaged Parquet");
+    refuses("log.json", b" [{}]", "one object a line");
+    refuses("log.csv.gz", &[0x1f, 0x8b, 8, 0], "unpack it first");
+    refuses("log.xlsx", b"PK\x03\x04", "unpack it first");
+    refuses("empty.csv", b"", "the file is empty");
+    refuses("columns.csv", b"a,b\n1,2\n", "lacks the columns `session`");
+    refuses("short.parquet", b"PAR1", "damaged Parquet");
     let missing = read_log(&folder.path().join("no.csv"), &LogLayout::events()).unwrap_err();
     assert!(missing.to_string().contains("no.csv"), "{missing}");
 }

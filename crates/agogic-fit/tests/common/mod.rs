@@ -38,8 +38,8 @@ impl TypingTask {
         let typist = Typist::draw(&self.population, seed, number);
         let exact =
             self.performer.perform(&typist, &self.plan, &self.workload, SessionAddress { seed, replicate: 0 }, presses);
-        let shown = Clock::default().observe(&exact, number, SessionAddress { seed, replicate: 0 });
-        (typist, self.as_log(&shown))
+        let seen = Clock::default().observe(&exact, number, SessionAddress { seed, replicate: 0 });
+        (typist, self.as_log(&seen))
     }
 
     fn as_log(&self, session: &Session) -> SessionLog {

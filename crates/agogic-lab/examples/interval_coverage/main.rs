@@ -74,8 +74,8 @@ fn positions(all: usize, number: usize, rng: &mut Stream) -> Vec<usize> {
 /// The typists at some positions.
 fn clusters(parts: &[(f64, f64)], at: &[usize], proportion: bool) -> Clusters {
     let pairs = at.iter().map(|&i| parts[i]);
-    let made = if proportion { Clusters::proportion("typist", pairs) } else { Clusters::ratio("typist", pairs) };
-    made.expect("counts are finite, and a numerator needs its denominator")
+    let clusters = if proportion { Clusters::proportion("typist", pairs) } else { Clusters::ratio("typist", pairs) };
+    clusters.expect("counts are finite, and a numerator needs its denominator")
 }
 
 /// The rate of the whole pool; `None` without opportunities.

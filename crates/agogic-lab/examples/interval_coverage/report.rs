@@ -238,7 +238,7 @@ fn of_families(out: &mut String, families: &[Family]) {
     let percent = |count: u64, of: u64| 100.0 * count as f64 / of.max(1) as f64;
     let mut line = |family: &Family, population: &str| {
         let counted = family.studies - family.empty;
-        let shown = if counted == 0 {
+        let cell = if counted == 0 {
             "–".to_owned()
         } else {
             let interval = wilson(Trials::new(family.missed, counted).expect("a count"), Level::P95);
@@ -248,7 +248,7 @@ fn of_families(out: &mut String, families: &[Family]) {
         };
         writeln!(
             out,
-            "| {} | {} | {} | {population} | {} | {shown} | {:.0} | {:.0} | {:.1} | {} | {:.2} |",
+            "| {} | {} | {} | {population} | {} | {cell} | {:.0} | {:.0} | {:.1} | {} | {:.2} |",
             family.estimand,
             if family.against == Against::Reference { "reference" } else { "named" },
             family.typists,

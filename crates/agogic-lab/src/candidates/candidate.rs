@@ -77,10 +77,10 @@ impl Candidate {
             let step = step(plan, at) / f64::from(1_u32 << round);
             for moved in [values[at] - step, values[at] + step] {
                 // Nobody sets a threshold to six digits, and fewer of them can be read.
-                let kept = axis.param.from_kept(axis.param.kept(three_digits(moved).clamp(axis.from, axis.to)));
-                if kept != values[at] {
+                let rounded = axis.param.from_steps(axis.param.to_steps(three_digits(moved).clamp(axis.from, axis.to)));
+                if rounded != values[at] {
                     let mut point = values.clone();
-                    point[at] = kept;
+                    point[at] = rounded;
                     found.push(Self::point(plan, *sweep, plan.setting(base, &point), point, true));
                 }
             }

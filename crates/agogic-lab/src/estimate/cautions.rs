@@ -31,9 +31,9 @@ pub struct CautionNote {
 /// an estimate earns a caution is stated by [`Caution`]. That all sessions type one text is a note of the study.
 pub fn cautions_of(rows: &[ResultRow]) -> Vec<CautionNote> {
     let looked_at = |row: &&ResultRow| {
-        let told = matches!(row.statistic, Statistic::Pooled | Statistic::Difference);
+        let is_shown = matches!(row.statistic, Statistic::Pooled | Statistic::Difference);
         let whole = row.group == ALL && row.estimate.value.is_some();
-        told && whole && EstimandInfo::by_name(&row.estimand).is_some_and(|info| info.spread)
+        is_shown && whole && EstimandInfo::by_name(&row.estimand).is_some_and(|info| info.spread)
     };
     let mut notes: Vec<CautionNote> = Vec::new();
     for row in rows.iter().filter(looked_at) {

@@ -44,9 +44,9 @@ pub(crate) fn all(people: &[TypistSummary]) -> Vec<(&'static str, Vec<usize>)> {
 /// The clusters of some typists only, which come in the order of their numbers.
 pub(crate) fn only(all: &Clusters, members: &[usize]) -> Clusters {
     let pairs = members.iter().map(|&i| (all.numerators()[i], all.denominators()[i]));
-    let made =
+    let clusters =
         if all.is_proportion() { Clusters::proportion(all.unit(), pairs) } else { Clusters::ratio(all.unit(), pairs) };
-    made.expect("a part of clusters that were accepted")
+    clusters.expect("a part of clusters that were accepted")
 }
 
 #[cfg(test)]

@@ -71,9 +71,9 @@ pub(super) fn steps(study: &Study, arm: &TrainedArm<'_>, candidate: &Candidate) 
         let step =
             steps.iter().find(|(name, _)| *name == param.name).map_or_else(|| usual_step(&param, value), |s| s.1);
         for (word, moved) in [("lower", value - step), ("raise", value + step)] {
-            let kept = param.from_kept(param.kept(moved.clamp(param.min, param.max)));
-            if let Ok(turned) = setting.with_value(param.name, kept) {
-                add(param.name, format!("{word} {} from {} to {}", param.name, shown(value), shown(kept)), turned);
+            let rounded = param.from_steps(param.to_steps(moved.clamp(param.min, param.max)));
+            if let Ok(turned) = setting.with_value(param.name, rounded) {
+                add(param.name, format!("{word} {} from {} to {}", param.name, number(value), number(rounded)), turned);
             }
         }
         if setting.entry().params.iter().all(|own| own.name != param.name) {
@@ -95,7 +95,7 @@ fn usual_step(param: &Param, value: f64) -> f64 {
     }
 }
 
-fn shown(value: f64) -> String {
+fn number(value: f64) -> String {
     let text = format!("{value:.3}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

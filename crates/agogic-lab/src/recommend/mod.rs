@@ -192,19 +192,19 @@ fn for_arm(study: &Study, plan: &AdvicePlan, arm: &TrainedArm<'_>, judge: Judge<
     let tallies: Vec<Tally> = (0..list.len()).map(|at| tally(plan, &rows, at)).collect();
     let found = confirm(&search.rules, &demands(plan), &tallies.iter().collect::<Vec<_>>());
     // Where nothing is confirmed, whom it fails is told of the one that served most.
-    let told = found.chosen.unwrap_or_else(|| nearest(&tallies));
-    let steps = effects::steps(study, arm, list[told]);
+    let best_place = found.chosen.unwrap_or_else(|| nearest(&tallies));
+    let steps = effects::steps(study, arm, list[best_place]);
     let best = rules::best_of_each(plan, &search, arm);
     let of_rules: Vec<&Candidate> = best.iter().map(|(_, at, _)| &search.candidates[*at]).collect();
     // The best of each rule, then the turns: one pass over the typists for both.
     let others: Vec<&Candidate> = of_rules.iter().copied().chain(steps.iter().map(|step| &step.candidate)).collect();
     let judged = judge.rows(&others, fresh);
-    let rules = rules::rows(study, plan, (&rows, told), &best, (&of_rules, &judged));
-    let effects = effects::rows(study, plan, (&rows, told), &steps, (&judged, best.len()));
-    let subgroups = subgroups::rows(study, plan, &rows, told);
+    let rules = rules::rows(study, plan, (&rows, best_place), &best, (&of_rules, &judged));
+    let effects = effects::rows(study, plan, (&rows, best_place), &steps, (&judged, best.len()));
+    let subgroups = subgroups::rows(study, plan, &rows, best_place);
     let listed = listed(study, plan, &search, &found, &rows, &tallies);
     let for_them = effects::for_them(plan, &subgroups, &effects);
-    let (first_in_search, what_ifs) = what_if::what_ifs(plan, &search, list[told]);
+    let (first_in_search, what_ifs) = what_if::what_ifs(plan, &search, list[best_place]);
     let ends = if found.chosen.is_some() { at_ends(study, arm, &list) } else { Vec::new() };
     let mut advice = Recommendation {
         arm: arm.arm().label.clone(),

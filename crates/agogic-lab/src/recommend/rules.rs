@@ -26,7 +26,7 @@ pub struct RuleRow {
     pub loss: Estimate,
     /// Typists within the limits per 100, with an exact interval for itself; `None` where no limit asks.
     pub served: Option<Estimate>,
-    /// Its loss less that of the setting told of, with an interval for itself.
+    /// Its loss less that of the setting advised, with an interval for itself.
     pub more_loss: Estimate,
 }
 
@@ -55,12 +55,12 @@ pub(super) fn best_of_each(
 pub(super) fn rows(
     study: &Study,
     plan: &AdvicePlan,
-    told: (&[TypistRow], usize),
+    chosen: (&[TypistRow], usize),
     best: &[(&'static str, usize, bool)],
     judged: (&[&Candidate], &[TypistRow]),
 ) -> Vec<RuleRow> {
     let (inference, objective) = (&study.inference, plan.objective);
-    let own = clusters(told.0, objective, told.1);
+    let own = clusters(chosen.0, objective, chosen.1);
     let mut rows: Vec<RuleRow> = best
         .iter()
         .enumerate()

@@ -19,8 +19,8 @@ pub(super) struct Search {
     pub candidates: Vec<Candidate>,
     pub race: Race,
     pub list: Shortlist,
-    /// The estimands that were kept of each search typist.
-    pub kept: Vec<&'static EstimandInfo>,
+    /// The estimands that are held of each search typist.
+    pub estimands: Vec<&'static EstimandInfo>,
     /// Their parts, candidate by candidate and typist by typist.
     pub parts: Vec<Vec<Vec<(f64, f64)>>>,
 }
@@ -43,18 +43,18 @@ impl Search {
             fresh: plan.confirm_typists,
         };
         let mut race = Race::new(rules, demands(plan));
-        let kept = kept(plan);
+        let estimands = estimands(plan);
         let mut parts: Vec<Vec<Vec<(f64, f64)>>> = vec![Vec::new(); candidates.len()];
-        race.enter(candidates.iter().map(|_| tally(plan, &kept, &[])));
+        race.enter(candidates.iter().map(|_| tally(plan, &estimands, &[])));
         for (round, &typists) in looks.iter().enumerate() {
             let seen = race.run_to(typists, |running, units| {
                 let own: Vec<&Candidate> = running.iter().map(|&at| &candidates[at]).collect();
-                let found = see(judge, &kept, &own, units.start..units.end);
+                let found = see(judge, &estimands, &own, units.start..units.end);
                 running
                     .iter()
                     .zip(found)
                     .map(|(&at, more)| {
-                        let tally = tally(plan, &kept, &more);
+                        let tally = tally(plan, &estimands, &more);
                         parts[at].extend(more);
                         tally
                     })
@@ -75,13 +75,13 @@ impl Search {
                 }
             }
             // They meet the same typists as the others, from the first one on.
-            let found = see(judge, &kept, &entering.iter().collect::<Vec<_>>(), 0..typists);
-            race.enter(found.iter().map(|own| tally(plan, &kept, own)));
+            let found = see(judge, &estimands, &entering.iter().collect::<Vec<_>>(), 0..typists);
+            race.enter(found.iter().map(|own| tally(plan, &estimands, own)));
             parts.extend(found);
             candidates.extend(entering);
         }
         let list = race.shortlist();
-        let mut search = Self { rules, candidates, race, list, kept, parts };
+        let mut search = Self { rules, candidates, race, list, estimands, parts };
         if search.list.chosen.is_empty() {
             // All went home: the ones that came nearest are shown, so that the reader learns by how much they fail.
             search.list.chosen = search.nearest(plan.shortlist, |_| true);
@@ -104,35 +104,35 @@ impl Search {
         order
     }
 
-    /// Place of an estimand among those kept.
+    /// Place of an estimand among those of the search.
     pub fn place(&self, name: &str) -> Option<usize> {
-        self.kept.iter().position(|info| info.name == name)
+        self.estimands.iter().position(|info| info.name == name)
     }
 }
 
 /// The objective, then other objectives, then what is limited; each once.
-fn kept(plan: &AdvicePlan) -> Vec<&'static EstimandInfo> {
+fn estimands(plan: &AdvicePlan) -> Vec<&'static EstimandInfo> {
     let others = OBJECTIVES.iter().filter_map(|name| EstimandInfo::by_name(name));
     let limited = plan.limits.iter().chain(&plan.limits_of_all).map(|line| line.info);
-    let mut kept: Vec<&'static EstimandInfo> = Vec::new();
+    let mut estimands: Vec<&'static EstimandInfo> = Vec::new();
     for info in std::iter::once(plan.objective).chain(others).chain(limited) {
-        if !kept.iter().any(|known| known.name == info.name) {
-            kept.push(info);
+        if !estimands.iter().any(|known| known.name == info.name) {
+            estimands.push(info);
         }
     }
-    kept
+    estimands
 }
 
-/// Parts of the kept estimands: candidate by candidate, typist by typist.
+/// Parts of the estimands: candidate by candidate, typist by typist.
 fn see(
     judge: &Judge<'_>,
-    kept: &[&'static EstimandInfo],
+    estimands: &[&'static EstimandInfo],
     candidates: &[&Candidate],
     units: std::ops::Range<u64>,
 ) -> Vec<Vec<Vec<(f64, f64)>>> {
     let typists = SEARCH + units.start..SEARCH + units.end;
     let by_typist: Vec<Vec<Vec<(f64, f64)>>> = judge.each(candidates, typists, |row| {
-        row.scores.iter().map(|score| kept.iter().map(|info| (info.parts)(score)).collect()).collect()
+        row.scores.iter().map(|score| estimands.iter().map(|info| (info.parts)(score)).collect()).collect()
     });
     let mut by_candidate: Vec<Vec<Vec<(f64, f64)>>> = vec![Vec::with_capacity(by_typist.len()); candidates.len()];
     for typist in by_typist {
@@ -143,9 +143,11 @@ fn see(
     by_candidate
 }
 
-/// What typists say, from their kept parts.
-fn tally(plan: &AdvicePlan, kept: &[&'static EstimandInfo], typists: &[Vec<(f64, f64)>]) -> Tally {
-    let place = |info: &EstimandInfo| kept.iter().position(|own| own.name == info.name).expect("kept");
+/// What typists say, from their parts.
+fn tally(plan: &AdvicePlan, estimands: &[&'static EstimandInfo], typists: &[Vec<(f64, f64)>]) -> Tally {
+    let place = |info: &EstimandInfo| {
+        estimands.iter().position(|own| own.name == info.name).expect("an estimand of the search")
+    };
     let gathered = |info: &'static EstimandInfo| -> Clusters {
         let at = place(info);
         info.clusters(typists.iter().map(|parts| parts[at]))

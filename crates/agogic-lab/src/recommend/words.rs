@@ -8,7 +8,7 @@ use super::Recommendation;
 use crate::elsewhere::{self, ElsewhereRow};
 
 /// A number with its interval, with as many digits as it can do with.
-pub(super) fn shown(estimate: &Estimate) -> String {
+pub(super) fn in_sentence(estimate: &Estimate) -> String {
     let digits = match estimate.value.map(f64::abs) {
         Some(value) if value < 10.0 => 2,
         Some(value) if value < 100.0 => 1,
@@ -64,7 +64,7 @@ pub(super) fn sentence(plan: &AdvicePlan, advice: &Recommendation, chosen: Optio
         let nearest = advice.listed.iter().max_by(|a, b| share(a).total_cmp(&share(b)));
         let nearest = nearest.map_or_else(String::new, |own| match &own.served {
             Some(served) => {
-                format!(" The nearest is `{}`, which serves {} of 100 typists.", own.setting, shown(served))
+                format!(" The nearest is `{}`, which serves {} of 100 typists.", own.setting, in_sentence(served))
             }
             None => format!(" The nearest is `{}`.", own.setting),
         });
@@ -79,7 +79,7 @@ pub(super) fn sentence(plan: &AdvicePlan, advice: &Recommendation, chosen: Optio
         "For `{}`, use `{}`: {} {objective} {}",
         advice.arm,
         own.setting,
-        shown(&own.loss),
+        in_sentence(&own.loss),
         plan.objective.unit
     );
     match own.served_at_least_percent {

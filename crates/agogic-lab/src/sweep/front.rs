@@ -165,9 +165,9 @@ fn candidates<'a>(study: &'a Study, arm: &'a ArmSweep) -> (Vec<Candidate<'a>>, V
 
 /// Which of the points no other dominates.
 fn members(places: &[[f64; 3]]) -> Vec<bool> {
-    let kept = non_dominated(places).expect("rates are finite");
+    let front = non_dominated(places).expect("rates are finite");
     let mut is = vec![false; places.len()];
-    kept.into_iter().for_each(|at| is[at] = true);
+    front.into_iter().for_each(|at| is[at] = true);
     is
 }
 

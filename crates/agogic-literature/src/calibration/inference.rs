@@ -19,7 +19,7 @@ pub struct WeakDirection {
 }
 
 /// Shares of a direction below this are not listed.
-const SHOWN: f64 = 0.3;
+const LEAST_SHARE: f64 = 0.3;
 /// Singular values below this part of the largest count as zero.
 const ZERO: f64 = 1e-6;
 
@@ -71,7 +71,7 @@ impl Inference {
             }
             if value * RIDGE < 1.0 {
                 let mut named: Vec<(String, f64)> = (0..n).map(|j| (parameters[j].name(), axis[j])).collect();
-                named.retain(|(_, share)| share.abs() >= SHOWN);
+                named.retain(|(_, share)| share.abs() >= LEAST_SHARE);
                 named.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
                 weak.push(WeakDirection { singular_value: value * RIDGE, parameters: named });
             }

@@ -36,7 +36,7 @@ pub fn simulated_training(sample: &Sample, runs: Runs, sides_known: bool, step: 
         let (mut training, mut scan) = (Training::new(), EncounterScan::new());
         let session = match step {
             None => seen(sample, person, runs),
-            Some(step) => shown(sample, person, stepped(step)),
+            Some(step) => through(sample, person, stepped(step)),
         };
         for run in cut(&session, runs) {
             training.add(&mut scan, run, hand);
@@ -52,10 +52,10 @@ pub fn simulated_training(sample: &Sample, runs: Runs, sides_known: bool, step: 
 
 /// The session of a person through a clock like those of the people it is held against.
 fn seen(sample: &Sample, person: &Person, runs: Runs) -> Session {
-    shown(sample, person, clock(person.number, runs))
+    through(sample, person, clock(person.number, runs))
 }
 
-fn shown(sample: &Sample, person: &Person, clock: Clock) -> Session {
+fn through(sample: &Sample, person: &Person, clock: Clock) -> Session {
     let mut session = person.session.clone();
     clock.show(&mut session, person.number, SessionAddress { seed: sample.seed, replicate: 0 });
     session

@@ -30,11 +30,11 @@ impl Summary {
             let level = self.across[0].quartiles[1].level * 100.0;
             let _ = writeln!(text, "\nBetween participants: quartile, median, quartile [{level:.0} % interval]");
             for across in &self.across {
-                let shown: Vec<String> = across.quartiles.iter().map(number).collect();
+                let quartiles: Vec<String> = across.quartiles.iter().map(number).collect();
                 let n = across.participants;
                 let why = across.quartiles[1].reason.as_ref().map_or(String::new(), |reason| format!("; {reason}"));
-                let shown = shown.join("   ");
-                let _ = writeln!(text, "  {:<20} {shown} (unit: participant, n = {n}{why})", across.quantity);
+                let quartiles = quartiles.join("   ");
+                let _ = writeln!(text, "  {:<20} {quartiles} (unit: participant, n = {n}{why})", across.quantity);
             }
         }
         text

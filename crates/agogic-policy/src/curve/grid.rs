@@ -94,7 +94,7 @@ struct Side {
 pub struct GridCurve {
     name: &'static str,
     /// The grid in steps, rising.
-    kept: Vec<i64>,
+    steps: Vec<i64>,
     steps_per_unit: f64,
     taps: Side,
     holds: Side,
@@ -119,13 +119,13 @@ impl GridCurve {
             let Param { name, min, max, .. } = param;
             return Err(SettingError::OutOfRange { name, value, min, max }.into());
         }
-        let kept: Vec<i64> = grid.iter().map(|&value| param.kept(value)).collect();
-        if let Some(at) = (1..kept.len()).find(|&at| kept[at] <= kept[at - 1]) {
+        let steps: Vec<i64> = grid.iter().map(|&value| param.to_steps(value)).collect();
+        if let Some(at) = (1..steps.len()).find(|&at| steps[at] <= steps[at - 1]) {
             return Err(CurveError::Order(grid[at], grid[at - 1]));
         }
-        let side = || Side { n: 0, holds: vec![0; kept.len() + 1], delays: timed.then(|| Delays::new(kept.len())) };
+        let side = || Side { n: 0, holds: vec![0; steps.len() + 1], delays: timed.then(|| Delays::new(steps.len())) };
         let (taps, holds) = (side(), side());
-        Ok(Self { name: param.name, kept, steps_per_unit: param.steps_per_unit(), taps, holds, scratch: Vec::new() })
+        Ok(Self { name: param.name, steps, steps_per_unit: param.steps_per_unit(), taps, holds, scratch: Vec::new() })
     }
 
     /// Adds an encounter that was meant as a hold or as a tap. `setting` is the one the curve was made for.
@@ -138,7 +138,7 @@ impl GridCurve {
                 assert!(known, "the setting is the one the curve was made for");
                 let mut from = 0;
                 for piece in &self.scratch {
-                    let to = from + self.kept[from..].partition_point(|&threshold| threshold <= piece.to);
+                    let to = from + self.steps[from..].partition_point(|&threshold| threshold <= piece.to);
                     if to > from {
                         delays.add(from, to, piece.after);
                         if piece.role == Role::Hold {
@@ -152,7 +152,7 @@ impl GridCurve {
             None => {
                 let value = setting.critical_value(self.name, encounter).expect("it has critical values");
                 let value = libm::round(value * self.steps_per_unit);
-                let to = self.kept.partition_point(|&threshold| threshold as f64 <= value);
+                let to = self.steps.partition_point(|&threshold| threshold as f64 <= value);
                 side.holds[0] += 1;
                 side.holds[to] -= 1;
             }
@@ -164,7 +164,7 @@ impl GridCurve {
     /// # Panics
     /// If the grids differ: the caller mixed up curves.
     pub fn merge(&mut self, other: &Self) {
-        assert!(self.name == other.name && self.kept == other.kept, "curves of one grid");
+        assert!(self.name == other.name && self.steps == other.steps, "curves of one grid");
         for (mine, theirs) in [(&mut self.taps, &other.taps), (&mut self.holds, &other.holds)] {
             mine.n += theirs.n;
             mine.holds.iter_mut().zip(&theirs.holds).for_each(|(mine, theirs)| *mine += theirs);
@@ -182,12 +182,12 @@ impl GridCurve {
     /// The points of the grid, in order.
     pub fn points(&self) -> impl Iterator<Item = GridPoint> + '_ {
         let (mut taps, mut holds) = (Running::new(&self.taps), Running::new(&self.holds));
-        self.kept.iter().enumerate().map(move |(at, &kept)| {
-            let (false_holds, tap_delay_us) = taps.step(at, kept);
-            let (true_holds, hold_delay_us) = holds.step(at, kept);
+        self.steps.iter().enumerate().map(move |(at, &steps)| {
+            let (false_holds, tap_delay_us) = taps.step(at, steps);
+            let (true_holds, hold_delay_us) = holds.step(at, steps);
             let errors =
                 Errors { taps: self.taps.n, false_holds, holds: self.holds.n, missed_holds: self.holds.n - true_holds };
-            GridPoint { threshold: kept as f64 / self.steps_per_unit, errors, tap_delay_us, hold_delay_us }
+            GridPoint { threshold: steps as f64 / self.steps_per_unit, errors, tap_delay_us, hold_delay_us }
         })
     }
 }
@@ -205,12 +205,12 @@ impl<'a> Running<'a> {
         Self { side, holds: 0, fixed: 0, lines: 0 }
     }
 
-    fn step(&mut self, at: usize, kept: i64) -> (u64, Option<u64>) {
+    fn step(&mut self, at: usize, steps: i64) -> (u64, Option<u64>) {
         self.holds += self.side.holds[at];
         let delay = self.side.delays.as_ref().map(|delays| {
             self.fixed += delays.fixed[at];
             self.lines += delays.lines[at];
-            (self.fixed + self.lines * kept) as u64
+            (self.fixed + self.lines * steps) as u64
         });
         (self.holds as u64, delay)
     }

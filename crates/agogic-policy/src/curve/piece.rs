@@ -20,7 +20,7 @@ pub enum TimeOf {
 /// threshold holds.
 ///
 /// # Units
-/// `to` counts the whole steps in which a threshold is kept; see [`Param::kept`](crate::Param::kept).
+/// `to` counts the whole steps in which a threshold is kept; see [`Param::to_steps`](crate::Param::to_steps).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Piece {
     /// The largest threshold of the piece.

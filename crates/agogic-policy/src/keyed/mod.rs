@@ -11,7 +11,7 @@ mod terms;
 pub use personal::PERSONAL_PRIOR_NATS;
 pub use sample::{KEY_PRIOR_NATS, KeySample, TIME_PRIOR_NATS};
 pub use slots::{KEY_SLOTS, KeySlot};
-pub use tables::{KEYS_CAUTION, KeyRung, KeyTable, KeyedTables, LADDER, Rung, RungError};
+pub use tables::{EntriesError, FittedSet, KEYS_CAUTION, KeyTable, KeyedTables, TABLE_SETS, TableSet};
 pub use terms::Term;
 
 pub(crate) use cells::KeyCells;

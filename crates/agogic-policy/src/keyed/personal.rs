@@ -3,7 +3,7 @@
 use super::fit::{Column, Regression};
 use super::sample::KeySample;
 use super::slots::KEY_SLOTS;
-use super::tables::{Entries, KeyRung, KeyTable, KeyedTables};
+use super::tables::{Entries, FittedSet, KeyTable, KeyedTables};
 use crate::learned::UNITS_PER_NAT;
 
 /// How far a person's weights lie from everybody's, in nats: the standard deviation of the prior.
@@ -27,23 +27,27 @@ impl KeyedTables {
         let map = self.row_map();
         let ridge = 1.0 / (prior_nats * prior_nats).max(1e-6);
         let columns: Vec<Column> = KeyTable::ALL.iter().map(|table| sample.cells_of(*table, &map, ridge)).collect();
-        let rungs = self.rungs.iter().map(|rung| updated(rung, sample, &map, &columns)).collect();
-        Self { rungs, ..self.clone() }
+        let sets = self.sets.iter().map(|set| updated(set, sample, &map, &columns)).collect();
+        Self { sets, ..self.clone() }
     }
 }
 
-fn updated(rung: &KeyRung, sample: &KeySample, map: &[u8; KEY_SLOTS], columns: &[Column]) -> KeyRung {
-    let kept = rung.kept();
-    let mut weights: Vec<Vec<f64>> = kept.iter().map(|table| vec![0.0; table.len()]).collect();
-    let used: Vec<&Column> = columns[..kept.len()].iter().collect();
-    let mut fit = Regression::new(sample.intents(), sample.sums(rung, map));
+fn updated(set: &FittedSet, sample: &KeySample, map: &[u8; KEY_SLOTS], columns: &[Column]) -> FittedSet {
+    let tables = set.tables();
+    let mut weights: Vec<Vec<f64>> = tables.iter().map(|table| vec![0.0; table.len()]).collect();
+    let used: Vec<&Column> = columns[..tables.len()].iter().collect();
+    let mut fit = Regression::new(sample.intents(), sample.sums(set, map));
     fit.fit(&used, &mut weights);
-    for (table, weights) in kept.iter().zip(&mut weights) {
-        let before = rung.entries(*table).iter().map(|entry| f64::from(*entry) / UNITS_PER_NAT);
+    for (table, weights) in tables.iter().zip(&mut weights) {
+        let before = set.entries(*table).iter().map(|entry| f64::from(*entry) / UNITS_PER_NAT);
         weights.iter_mut().zip(before).for_each(|(weight, before)| *weight += before);
     }
-    let start = f64::from(rung.constant()) / UNITS_PER_NAT + fit.constant;
-    KeyRung { start: rung.set().kept_wide(start), entries: Entries::kept(rung.set(), &weights), ..rung.clone() }
+    let start = f64::from(set.constant()) / UNITS_PER_NAT + fit.constant;
+    FittedSet {
+        start: set.table_set().in_wide_units(start),
+        entries: Entries::of_weights(set.table_set(), &weights),
+        ..set.clone()
+    }
 }
 
 #[cfg(test)]

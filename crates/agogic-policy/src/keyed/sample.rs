@@ -5,7 +5,7 @@ use agogic_keys::Code;
 use super::cells::KeyCells;
 use super::fit::{Column, NOWHERE, Regression};
 use super::slots::{KEY_SLOTS, KeySlot};
-use super::tables::{Entries, KeyRung, KeyTable, KeyedTables, LADDER, NO_ROW, SequentialEntries};
+use super::tables::{Entries, FittedSet, KeyTable, KeyedTables, NO_ROW, SequentialEntries, TABLE_SETS};
 use crate::learned::UNITS_PER_NAT;
 use crate::{BINS, Encounter, EvidenceTables, TrainingError};
 
@@ -60,7 +60,7 @@ impl KeySample {
         self.holds.is_empty()
     }
 
-    /// The tables of this sample, for every set of [`LADDER`] and for the sequential form.
+    /// The tables of this sample, for every set of [`TABLE_SETS`] and for the sequential form.
     ///
     /// `readings` is how often the text was typed in the sample: keys are weighed as if it had been typed once, since
     /// many typists say no more of a language than the one text they type. `tables` are those of
@@ -88,25 +88,25 @@ impl KeySample {
         let columns: Vec<Column> = KeyTable::ALL.iter().map(|table| self.column(*table, &map, readings, own)).collect();
         let mut weights: Vec<Vec<f64>> = columns.iter().map(|column| vec![0.0; column.len]).collect();
         let mut fit = Regression::new(&self.holds, vec![0.0; self.len()]);
-        let mut rungs: Vec<KeyRung> = Vec::with_capacity(LADDER.len());
+        let mut sets: Vec<FittedSet> = Vec::with_capacity(TABLE_SETS.len());
         let mut fitted = 0;
-        for rung in LADDER {
-            if rung.tables > fitted {
-                let used: Vec<&Column> = columns[..rung.tables].iter().collect();
-                fit.fit(&used, &mut weights[..rung.tables]);
-                fitted = rung.tables;
+        for set in TABLE_SETS {
+            if set.tables > fitted {
+                let used: Vec<&Column> = columns[..set.tables].iter().collect();
+                fit.fit(&used, &mut weights[..set.tables]);
+                fitted = set.tables;
             }
             let sure = fit.sureness();
             let loss = libm::round(1e6 * fit.loss(sure) / self.len() as f64) as u64;
-            rungs.push(KeyRung {
-                bytes: rung.bytes(),
+            sets.push(FittedSet {
+                bytes: set.bytes(),
                 loss,
-                start: rung.kept_wide(sure.of(fit.constant)),
-                entries: Entries::kept(rung, &scaled(&weights, sure.slope)),
+                start: set.in_wide_units(sure.of(fit.constant)),
+                entries: Entries::of_weights(set, &scaled(&weights, sure.slope)),
             });
         }
         let sequential = self.sequential(&columns, tables);
-        Ok(KeyedTables { rows, rungs, sequential })
+        Ok(KeyedTables { rows, sets, sequential })
     }
 
     /// Terms of keys beside the course.
@@ -153,8 +153,8 @@ impl KeySample {
         weights[OwnContact as usize] = own.pop().expect("two columns");
         weights[Contact as usize] = own.pop().expect("two columns");
         SequentialEntries {
-            start: SequentialEntries::RUNG.kept_wide(start),
-            entries: Entries::kept(SequentialEntries::RUNG, &weights),
+            start: SequentialEntries::SET.in_wide_units(start),
+            entries: Entries::of_weights(SequentialEntries::SET, &weights),
         }
     }
 
@@ -190,12 +190,12 @@ impl KeySample {
     }
 
     /// The log odds of every press under a set of tables, in nats.
-    pub(super) fn sums(&self, rung: &KeyRung, map: &[u8; KEY_SLOTS]) -> Vec<f64> {
+    pub(super) fn sums(&self, set: &FittedSet, map: &[u8; KEY_SLOTS]) -> Vec<f64> {
         let sum = |cells: &KeyCells| {
             let entry = |table: &KeyTable| {
-                cells.place(*table, row_of(map, cells)).map_or(0, |place| i32::from(rung.entries(*table)[place]))
+                cells.place(*table, row_of(map, cells)).map_or(0, |place| i32::from(set.entries(*table)[place]))
             };
-            let units = i32::from(rung.constant()) + rung.kept().iter().map(entry).sum::<i32>();
+            let units = i32::from(set.constant()) + set.tables().iter().map(entry).sum::<i32>();
             f64::from(units) / UNITS_PER_NAT
         };
         self.cells.iter().map(sum).collect()

@@ -1,4 +1,4 @@
-//! The tables of the rules that know keys, and the ladder of sets of them that fit into so much memory.
+//! The tables of the rules that know keys, and the sets of them that fit into so much memory.
 
 use agogic_keys::Code;
 use serde::{Deserialize, Serialize};
@@ -137,14 +137,14 @@ pub(crate) const ENTRIES: usize = KeyTable::OwnPrevious.start() + KeyTable::OwnP
 
 /// A set of tables, and how wide their entries are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Rung {
+pub struct TableSet {
     /// How many of [`KeyTable::ALL`] are kept, from the first.
     pub tables: usize,
     /// One byte an entry, in 1/16 nat; else two, in 1/256 nat.
     pub narrow: bool,
 }
 
-impl Rung {
+impl TableSet {
     /// The tables of it.
     pub fn tables(self) -> &'static [KeyTable] {
         &KeyTable::ALL[..self.tables]
@@ -164,12 +164,12 @@ impl Rung {
     }
 
     /// A constant in nats in 1/256 nat: it has two bytes in every set.
-    pub(crate) fn kept_wide(self, nats: f64) -> i16 {
-        Self { narrow: false, ..self }.kept(nats)
+    pub(crate) fn in_wide_units(self, nats: f64) -> i16 {
+        Self { narrow: false, ..self }.in_units(nats)
     }
 
     /// An entry in nats, in 1/256 nat as this width keeps it.
-    pub(crate) fn kept(self, nats: f64) -> i16 {
+    pub(crate) fn in_units(self, nats: f64) -> i16 {
         let units = nats * UNITS_PER_NAT;
         let step = if self.narrow { NARROW } else { 1.0 };
         let most = if self.narrow { f64::from(i8::MAX) } else { f64::from(i16::MAX) };
@@ -182,14 +182,14 @@ pub(crate) const NARROW: f64 = 16.0;
 
 /// Sets of tables from the smallest to the largest. Tables are added in the order in which they pay on simulated people;
 /// entries become wide where all tables are kept and memory is left.
-pub const LADDER: [Rung; 7] = [
-    Rung { tables: 3, narrow: true },
-    Rung { tables: 4, narrow: true },
-    Rung { tables: 5, narrow: true },
-    Rung { tables: 6, narrow: true },
-    Rung { tables: 7, narrow: true },
-    Rung { tables: 8, narrow: true },
-    Rung { tables: 8, narrow: false },
+pub const TABLE_SETS: [TableSet; 7] = [
+    TableSet { tables: 3, narrow: true },
+    TableSet { tables: 4, narrow: true },
+    TableSet { tables: 5, narrow: true },
+    TableSet { tables: 6, narrow: true },
+    TableSet { tables: 7, narrow: true },
+    TableSet { tables: 8, narrow: true },
+    TableSet { tables: 8, narrow: false },
 ];
 
 /// Entries of all tables, in 1/256 nat, those of tables that are not kept zero.
@@ -203,11 +203,11 @@ impl Entries {
     }
 
     /// Weights in nats as a set keeps them; tables beyond those it keeps stay zero.
-    pub fn kept(rung: Rung, weights: &[Vec<f64>]) -> Self {
+    pub fn of_weights(set: TableSet, weights: &[Vec<f64>]) -> Self {
         let mut entries = Self::none();
-        for (table, weights) in rung.tables().iter().zip(weights) {
-            let kept = weights.iter().map(|nats| rung.kept(*nats));
-            entries.of_mut(*table).iter_mut().zip(kept).for_each(|(entry, kept)| *entry = kept);
+        for (table, weights) in set.tables().iter().zip(weights) {
+            let units = weights.iter().map(|nats| set.in_units(*nats));
+            entries.of_mut(*table).iter_mut().zip(units).for_each(|(entry, units)| *entry = units);
         }
         entries
     }
@@ -225,16 +225,16 @@ impl Entries {
 /// Entries that are too few or too many.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 #[error("tables of keys have {ENTRIES} entries, not {count}")]
-pub struct RungError {
+pub struct EntriesError {
     /// How many there are.
     pub count: usize,
 }
 
 impl TryFrom<Vec<i16>> for Entries {
-    type Error = RungError;
-    fn try_from(entries: Vec<i16>) -> Result<Self, RungError> {
+    type Error = EntriesError;
+    fn try_from(entries: Vec<i16>) -> Result<Self, EntriesError> {
         let count = entries.len();
-        Box::try_from(entries).map(Self).map_err(|_| RungError { count })
+        Box::try_from(entries).map(Self).map_err(|_| EntriesError { count })
     }
 }
 
@@ -251,7 +251,7 @@ impl From<Entries> for Vec<i16> {
 /// entry of each table is the log odds of a hold.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct KeyRung {
+pub struct FittedSet {
     /// Bytes that the set takes.
     pub bytes: usize,
     /// Log loss in the training sample, in 1/1000 nat per 1000 dual-role presses: what a table gains is how much it falls.
@@ -261,24 +261,24 @@ pub struct KeyRung {
     pub(crate) entries: Entries,
 }
 
-impl KeyRung {
+impl FittedSet {
     /// The entries of a table; all zero where the set does not keep it.
     pub fn entries(&self, table: KeyTable) -> &[i16] {
         self.entries.of(table)
     }
 
     /// The tables that are kept.
-    pub fn kept(&self) -> &'static [KeyTable] {
-        self.set().tables()
+    pub fn tables(&self) -> &'static [KeyTable] {
+        self.table_set().tables()
     }
 
     /// Bytes of an entry.
     pub fn entry_bytes(&self) -> usize {
-        if self.set().narrow { 1 } else { 2 }
+        if self.table_set().narrow { 1 } else { 2 }
     }
 
-    pub(crate) fn set(&self) -> Rung {
-        LADDER.into_iter().find(|rung| rung.bytes() == self.bytes).expect("a set of the ladder")
+    pub(crate) fn table_set(&self) -> TableSet {
+        TABLE_SETS.into_iter().find(|set| set.bytes() == self.bytes).expect("one of the sets")
     }
 
     /// The constant that entries are added to.
@@ -297,7 +297,7 @@ pub(crate) struct SequentialEntries {
 
 impl SequentialEntries {
     /// All tables, narrow.
-    pub const RUNG: Rung = Rung { tables: KeyTable::ALL.len(), narrow: true };
+    pub const SET: TableSet = TableSet { tables: KeyTable::ALL.len(), narrow: true };
 }
 
 /// What whoever passes tables of keys on should know.
@@ -314,8 +314,8 @@ pub const KEYS_CAUTION: &str = "These tables tell keys. Learned from a text, the
 pub struct KeyedTables {
     /// Own keys with a row in the tables of pairs: those that are held most, eight at most.
     pub rows: Vec<Code>,
-    /// One set for each of [`LADDER`].
-    pub rungs: Vec<KeyRung>,
+    /// One set for each of [`TABLE_SETS`].
+    pub sets: Vec<FittedSet>,
     pub(crate) sequential: SequentialEntries,
 }
 
@@ -325,19 +325,20 @@ impl KeyedTables {
     pub fn stated(rows: &[Code], constant: f64, mut entry: impl FnMut(KeyTable, usize) -> f64) -> Self {
         let of = |table: &KeyTable| (0..table.len()).map(|cell| entry(*table, cell)).collect();
         let nats: Vec<Vec<f64>> = KeyTable::ALL.iter().map(of).collect();
-        let start = LADDER[0].kept_wide(constant);
-        let set = |rung: Rung| KeyRung { bytes: rung.bytes(), loss: 0, start, entries: Entries::kept(rung, &nats) };
+        let start = TABLE_SETS[0].in_wide_units(constant);
+        let set =
+            |set: TableSet| FittedSet { bytes: set.bytes(), loss: 0, start, entries: Entries::of_weights(set, &nats) };
         Self {
             rows: rows.iter().take(ROWS).copied().collect(),
-            rungs: LADDER.into_iter().map(set).collect(),
-            sequential: SequentialEntries { start, entries: Entries::kept(SequentialEntries::RUNG, &nats) },
+            sets: TABLE_SETS.into_iter().map(set).collect(),
+            sequential: SequentialEntries { start, entries: Entries::of_weights(SequentialEntries::SET, &nats) },
         }
     }
 
     /// The largest set that fits into so many bytes, or the smallest there is.
-    pub fn within(&self, bytes: usize) -> &KeyRung {
-        let fitting = self.rungs.iter().rev().find(|rung| rung.bytes <= bytes);
-        fitting.or(self.rungs.first()).expect("a fit makes every set")
+    pub fn within(&self, bytes: usize) -> &FittedSet {
+        let fitting = self.sets.iter().rev().find(|set| set.bytes <= bytes);
+        fitting.or(self.sets.first()).expect("a fit makes every set")
     }
 
     /// Rows by the place of the own key.
@@ -355,8 +356,8 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_ladder_rises_and_has_a_step_for_each_budget() {
-        let bytes: Vec<usize> = LADDER.iter().map(|rung| rung.bytes()).collect();
+    fn the_sets_grow_and_there_is_one_for_each_budget() {
+        let bytes: Vec<usize> = TABLE_SETS.iter().map(|set| set.bytes()).collect();
         // By hand: 62 + 150 + 120 entries of time and two bytes; 64 a table of keys; 400 pairs and 64 rows; 512 pairs.
         assert_eq!(bytes, [334, 398, 462, 526, 990, 1502, 2938]);
         let within = |most: usize| bytes.iter().filter(|bytes| **bytes <= most).count();
@@ -365,10 +366,10 @@ mod tests {
 
     #[test]
     fn narrow_entries_are_whole_sixteenths_of_a_nat() {
-        let (narrow, wide) = (LADDER[0], LADDER[6]);
-        assert_eq!((narrow.kept(100.0 / 256.0), wide.kept(100.4 / 256.0)), (96, 100));
-        assert_eq!((narrow.kept(1e9), narrow.kept(-1e9)), (2032, -2032));
-        assert_eq!(wide.kept(1e9), i16::MAX);
+        let (narrow, wide) = (TABLE_SETS[0], TABLE_SETS[6]);
+        assert_eq!((narrow.in_units(100.0 / 256.0), wide.in_units(100.4 / 256.0)), (96, 100));
+        assert_eq!((narrow.in_units(1e9), narrow.in_units(-1e9)), (2032, -2032));
+        assert_eq!(wide.in_units(1e9), i16::MAX);
     }
 
     #[test]
@@ -383,7 +384,7 @@ mod tests {
 
     #[test]
     fn entries_of_another_number_are_refused() {
-        assert_eq!(Entries::try_from(vec![0; 3]), Err(RungError { count: 3 }));
+        assert_eq!(Entries::try_from(vec![0; 3]), Err(EntriesError { count: 3 }));
         let text = serde_json::to_string(&Entries::none()).unwrap();
         assert_eq!(serde_json::from_str::<Entries>(&text).unwrap(), Entries::none());
         assert!(serde_json::from_str::<Entries>("[1, 2]").is_err());

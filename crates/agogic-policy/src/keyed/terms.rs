@@ -4,7 +4,7 @@ use agogic_keys::{Code, Span};
 
 use super::cells::KeyCells;
 use super::slots::KeySlot;
-use super::tables::{KeyRung, KeyTable};
+use super::tables::{FittedSet, KeyTable};
 use crate::{Encounter, SummaryRow};
 
 /// One addend of a decision.
@@ -17,12 +17,12 @@ pub struct Term {
 }
 
 /// The terms of a press under a set of tables, the constant first: their sum is the log odds of a hold.
-pub fn terms(rung: &KeyRung, rows: &[Code], encounter: &Encounter<'_>) -> Vec<Term> {
+pub fn terms(set: &FittedSet, rows: &[Code], encounter: &Encounter<'_>) -> Vec<Term> {
     let cells = KeyCells::of(encounter);
     let row = rows.iter().position(|code| *code == encounter.code);
-    let mut terms = vec![Term { words: "how often keys are held".to_owned(), units: i32::from(rung.constant()) }];
+    let mut terms = vec![Term { words: "how often keys are held".to_owned(), units: i32::from(set.constant()) }];
     for table in KeyTable::ALL {
-        let Some(units) = cells.place(table, row).map(|place| i32::from(rung.entries(table)[place])) else { continue };
+        let Some(units) = cells.place(table, row).map(|place| i32::from(set.entries(table)[place])) else { continue };
         // A table that is not kept, or a cell that says nothing, needs no line, but for times, which everybody sees.
         if units != 0 || !table.tells_keys() {
             terms.push(Term { words: seen(table, &cells, encounter), units });

@@ -21,12 +21,12 @@ pub struct TableListing {
     /// Holds in the training sample.
     pub holds: u64,
     /// What each set of tables loses on the training sample, for the rule whose memory is chosen; else empty.
-    pub ladder: Vec<LadderRow>,
+    pub table_sets: Vec<TableSetRow>,
 }
 
 /// One set of tables of a rule whose memory is chosen.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct LadderRow {
+pub struct TableSetRow {
     /// Bytes it takes.
     pub bytes: usize,
     /// Bytes of an entry.
@@ -47,7 +47,7 @@ impl TableListing {
     pub fn within(rule: &RuleEntry, tables: &EvidenceTables, bytes: usize) -> Option<Self> {
         let mut cost = rule.cost.tables?;
         let mut cells = tables.cells();
-        let mut ladder = Vec::new();
+        let mut table_sets = Vec::new();
         match rule.name {
             "evidence" => cells.retain(|cell| matches!(cell.table, "lull" | "summary")),
             "sequential-evidence" => cells.retain(|cell| matches!(cell.table, "lull" | "course")),
@@ -55,8 +55,8 @@ impl TableListing {
                 let keyed = tables.keyed.as_ref()?;
                 let set = keyed.within(bytes);
                 cost.bytes = set.bytes;
-                ladder = rows_of_ladder(keyed);
-                cells = keyed_cells(keyed, set.kept(), set.constant(), |table| set.entries(table), set.entry_bytes());
+                table_sets = rows_of_sets(keyed);
+                cells = keyed_cells(keyed, set.tables(), set.constant(), |table| set.entries(table), set.entry_bytes());
             }
             _ => {
                 let keyed = tables.keyed.as_ref()?;
@@ -66,7 +66,7 @@ impl TableListing {
                 cells.extend(keyed_cells(keyed, &SequentialKeyEvidence::TABLES, own.start, of, 1));
             }
         }
-        Some(Self { rule: rule.name, cells, cost, taps: tables.taps, holds: tables.holds, ladder })
+        Some(Self { rule: rule.name, cells, cost, taps: tables.taps, holds: tables.holds, table_sets })
     }
 
     /// Rows of cells, in order: each with its table, its name and its cells.
@@ -119,12 +119,12 @@ impl TableListing {
                 let _ = writeln!(text, "| {} | {} | {} |", cell.table, cell.row, cell.units);
             }
         }
-        if !self.ladder.is_empty() {
+        if !self.table_sets.is_empty() {
             text.push_str(
                 "\n| bytes | bytes an entry | adds | log loss in the training sample, nats per 1000 presses |\n\
                  | ---: | ---: | --- | ---: |\n",
             );
-            for row in &self.ladder {
+            for row in &self.table_sets {
                 let adds = row.adds.unwrap_or("nothing: wider entries");
                 let _ = writeln!(text, "| {} | {} | {adds} | {:.2} |", row.bytes, row.entry_bytes, row.loss_nats);
             }
@@ -175,21 +175,21 @@ impl TableListing {
     }
 }
 
-fn rows_of_ladder(keyed: &KeyedTables) -> Vec<LadderRow> {
+fn rows_of_sets(keyed: &KeyedTables) -> Vec<TableSetRow> {
     let mut before: Option<usize> = None;
-    let row = |set: &crate::KeyRung| {
-        let tables = set.kept().len();
+    let row = |set: &crate::FittedSet| {
+        let tables = set.tables().len();
         let adds = (before != Some(tables)).then(|| KeyTable::ALL[tables - 1].words());
         let first = before.is_none();
         before = Some(tables);
-        LadderRow {
+        TableSetRow {
             bytes: set.bytes,
             entry_bytes: set.entry_bytes(),
             adds: if first { Some("times") } else { adds },
             loss_nats: set.loss as f64 / 1e3,
         }
     };
-    keyed.rungs.iter().map(row).collect()
+    keyed.sets.iter().map(row).collect()
 }
 
 /// Cells of tables of keys: a constant, the tables, and the rows of own keys where a table has them.
@@ -295,17 +295,17 @@ mod tests {
     }
 
     #[test]
-    fn tables_of_keys_are_listed_with_their_keys_and_the_ladder() {
+    fn tables_of_keys_are_listed_with_their_keys_and_the_sets() {
         let listing = listing("key-evidence");
         let (arrays, markdown, csv) = (listing.arrays(), listing.markdown(), listing.csv());
         assert!(arrays.contains("const int8_t own_contact[400] = {\n"), "{arrays}");
         assert!(arrays.contains("const int16_t constant[1] = {\n"), "{arrays}");
         assert!(csv.contains("own,KeyF,0,,,"), "{csv}");
         assert!(markdown.contains("| 990 | 1 | the own key with the key that came down meanwhile |"), "{markdown}");
-        assert_eq!(listing.ladder.len(), crate::LADDER.len());
-        assert_eq!((listing.ladder[0].adds, listing.ladder[6].adds), (Some("times"), None));
+        assert_eq!(listing.table_sets.len(), crate::TABLE_SETS.len());
+        assert_eq!((listing.table_sets[0].adds, listing.table_sets[6].adds), (Some("times"), None));
         // A set more is no worse in the sample it was fitted to.
-        let losses: Vec<f64> = listing.ladder.iter().map(|row| row.loss_nats).collect();
+        let losses: Vec<f64> = listing.table_sets.iter().map(|row| row.loss_nats).collect();
         assert!(losses.windows(2).all(|pair| pair[1] <= pair[0] + 0.01), "{losses:?}");
         let wide = TableListing::within(rule("key-evidence").unwrap(), &trained(), 4096).unwrap();
         assert_eq!(wide.cost.bytes, 2938);

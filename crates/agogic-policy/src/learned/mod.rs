@@ -11,7 +11,7 @@ mod units;
 pub use bins::{BINS, bin_of, upper_edge};
 pub use counts::{EvidenceCounts, TrainingError};
 pub use course::CourseRow;
-pub use listing::{LadderRow, TableListing};
+pub use listing::{TableListing, TableSetRow};
 pub use summary::SummaryRow;
 pub use tables::{EvidenceTables, TableCell, TableCost};
 

@@ -152,17 +152,17 @@ impl ThresholdFit {
     /// One curve per guard value, in both.
     pub fn fit(&self, sample: &PairCurves, population: Option<&PairCurves>) -> Fitted {
         let param = &self.param;
-        let start = param.kept(self.default);
-        let seen = |guard, steps| sample.at(guard, param.from_kept(steps));
+        let start = param.to_steps(self.default);
+        let seen = |guard, steps| sample.at(guard, param.from_steps(steps));
         let bound = self.costs.of(&seen(self.guard_default, start));
         let mut best: Option<(Place, f64)> = None;
         for guard in 0..self.guard_grid.len() {
             let mut walk = sample.curves[guard].walk();
             let mut average = population.map(|population| population.curves[guard].walk());
-            let mut from = param.kept(param.min);
+            let mut from = param.to_steps(param.min);
             for to in self.ends(guard, sample, population) {
                 // All of a stretch costs the same, and thresholds hold up to its end.
-                let end = param.from_kept(to);
+                let end = param.from_steps(to);
                 let errors = walk.at(end);
                 let cost = self.cost(&errors, average.as_mut().map(|walk| walk.at(end)).as_ref());
                 let place = Place { guard, steps: start.clamp(from, to), from, to };
@@ -178,9 +178,9 @@ impl ThresholdFit {
         }
         let (Place { guard, steps, from, to }, expected_cost) = best.expect("the default itself is a candidate");
         Fitted {
-            value: param.from_kept(steps),
+            value: param.from_steps(steps),
             guard,
-            flat: (param.from_kept(from), param.from_kept(to)),
+            flat: (param.from_steps(from), param.from_steps(to)),
             errors: seen(guard, steps),
             errors_of_default: seen(self.guard_default, start),
             expected_cost,
@@ -188,7 +188,7 @@ impl ThresholdFit {
                 sample,
                 population,
                 self.guard_default,
-                param.from_kept(start),
+                param.from_steps(start),
             ),
         }
     }
@@ -201,11 +201,11 @@ impl ThresholdFit {
         population: Option<&'a PairCurves>,
     ) -> impl Iterator<Item = i64> + 'a {
         let param = self.param;
-        let (min, max) = (param.kept(param.min), param.kept(param.max));
+        let (min, max) = (param.to_steps(param.min), param.to_steps(param.max));
         // A threshold holds up to the critical value itself, so a stretch ends there.
         let ends = move |curves: &'a PairCurves| {
             let values = curves.curves[guard].values().filter(|value| value.is_finite());
-            values.map(move |value| param.kept(value)).filter(move |to| (min..max).contains(to))
+            values.map(move |value| param.to_steps(value)).filter(move |to| (min..max).contains(to))
         };
         let mut own = ends(sample).peekable();
         let mut others = population.map(ends).into_iter().flatten().peekable();
@@ -234,7 +234,7 @@ impl ThresholdFit {
     /// How far a place is from the defaults: in the guard first.
     fn distance(&self, place: &Place) -> (f64, u64) {
         let guard = (self.guard_grid[place.guard] - self.guard_grid[self.guard_default]).abs();
-        (guard, place.steps.abs_diff(self.param.kept(self.default)))
+        (guard, place.steps.abs_diff(self.param.to_steps(self.default)))
     }
 }
 

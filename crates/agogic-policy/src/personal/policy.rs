@@ -156,10 +156,10 @@ impl Personal {
         }
         let default = self.base.value(guard)?.unwrap_or(0.0);
         let mut grid: Vec<f64> =
-            grid.iter().chain([&default]).map(|&value| param.from_kept(param.kept(value))).collect();
+            grid.iter().chain([&default]).map(|&value| param.from_steps(param.to_steps(value))).collect();
         grid.sort_by(f64::total_cmp);
         grid.dedup();
-        let default = param.from_kept(param.kept(default));
+        let default = param.from_steps(param.to_steps(default));
         self.fit.guard_default = grid.iter().position(|&value| value == default).expect("it has just joined");
         self.fit.guard_grid = grid;
         self.guard = Some(param);

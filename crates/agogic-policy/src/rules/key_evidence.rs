@@ -5,7 +5,7 @@ use std::sync::Arc;
 use agogic_keys::Span;
 
 use crate::cost::{HAND_BYTES, RuleCost, Work};
-use crate::keyed::{Entries, KEY_SLOTS, KeyCells, LADDER, NO_ROW, Term, WRITING, terms};
+use crate::keyed::{Entries, KEY_SLOTS, KeyCells, NO_ROW, TABLE_SETS, Term, WRITING, terms};
 use crate::learned::{UNITS_PER_NAT, units};
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
 use crate::{Decision, Encounter, EvidenceTables, KeyTable, KeyedTables, Piece, SettingError, Sight, TableCost};
@@ -20,7 +20,7 @@ use crate::{Decision, Encounter, EvidenceTables, KeyTable, KeyedTables, Piece, S
 /// are held most. The key before tells whether a word has just ended.
 ///
 /// How many tables are kept, and how wide their entries are, follows from `bytes`: the largest set of
-/// [`LADDER`](crate::LADDER) that fits.
+/// [`TABLE_SETS`](crate::TABLE_SETS) that fits.
 ///
 /// The sum is the log odds with the share of holds of the training sample in it, so the threshold is that of costs alone:
 /// with a false hold k times as dear as a missed one it is ln k.
@@ -109,7 +109,7 @@ impl KeyEvidence {
     /// What deciding costs with the set of one KiB, the default: lull, lead, overlap, three keys, the row of the own key
     /// and its pair with the contact.
     pub const COST: TableCost =
-        TableCost { bytes: LADDER[4].bytes(), lookups: 8, additions: 7, comparisons: 2, lookups_at_once: 5 };
+        TableCost { bytes: TABLE_SETS[4].bytes(), lookups: 8, additions: 7, comparisons: 2, lookups_at_once: 5 };
 
     /// The rule with the largest set of these tables that fits into so many bytes, and a threshold in nats.
     ///
@@ -117,13 +117,13 @@ impl KeyEvidence {
     /// The tables hold none of keys.
     pub fn new(tables: &Arc<EvidenceTables>, bytes: usize, threshold_nats: f64) -> Self {
         let keyed = Self::keyed(tables);
-        let rung = keyed.within(bytes);
-        let set = keyed.rungs.iter().position(|other| other.bytes == rung.bytes).unwrap_or(0);
+        let fitted = keyed.within(bytes);
+        let set = keyed.sets.iter().position(|other| other.bytes == fitted.bytes).unwrap_or(0);
         Self {
             set,
-            entries: rung.entries.clone(),
+            entries: fitted.entries.clone(),
             rows: keyed.row_map(),
-            start: i32::from(rung.start),
+            start: i32::from(fitted.start),
             threshold: units(threshold_nats),
             tables: Arc::clone(tables),
         }
@@ -189,7 +189,7 @@ impl Policy for KeyEvidence {
 
     fn terms(&self, encounter: &Encounter<'_>) -> Option<(Vec<Term>, i32)> {
         let keyed = Self::keyed(&self.tables);
-        let terms = terms(&keyed.rungs[self.set], &keyed.rows, encounter);
+        let terms = terms(&keyed.sets[self.set], &keyed.rows, encounter);
         debug_assert_eq!(terms.iter().map(|term| term.units).sum::<i32>(), self.sum(encounter).0);
         Some((terms, self.threshold))
     }

@@ -191,7 +191,7 @@ mod tests {
         keys_each = 300\n[floor]\ntypists = 20\nrehearsal_keys = 2000\n[[policy]]\nrule = \"enclosed\"\n[[policy]]\n\
         rule = \"first-contact\"\n";
 
-    fn made() -> (Study, BlockPlace, Block) {
+    fn example() -> (Study, BlockPlace, Block) {
         let study = Study::read(SPEC, Path::new(".")).unwrap();
         let place = BlockPlace { arm: 0, typists: 19..23 };
         let engine = Engine::new(&study).unwrap();
@@ -201,7 +201,7 @@ mod tests {
 
     #[test]
     fn a_block_comes_back_as_it_was() {
-        let (study, place, block) = made();
+        let (study, place, block) = example();
         assert_eq!((block.typists.len(), block.odds.len(), block.kinds.len()), (4, 1, 2));
         let print = Fingerprint::of(&study);
         let bytes = encode(print, &place, &block);
@@ -211,7 +211,7 @@ mod tests {
 
     #[test]
     fn every_changed_bit_and_every_cut_is_noticed() {
-        let (study, place, block) = made();
+        let (study, place, block) = example();
         let print = Fingerprint::of(&study);
         let bytes = encode(print, &place, &block);
         for at in 0..bytes.len() {
@@ -224,7 +224,7 @@ mod tests {
 
     #[test]
     fn other_studies_and_other_places_are_told_apart() {
-        let (study, place, block) = made();
+        let (study, place, block) = example();
         let print = Fingerprint::of(&study);
         let bytes = encode(print, &place, &block);
         let changed = Study::read(&SPEC.replace("seed = 3", "seed = 4"), Path::new(".")).unwrap();
@@ -248,7 +248,7 @@ mod tests {
 
     #[test]
     fn impossible_counts_are_refused() {
-        let (study, place, block) = made();
+        let (study, place, block) = example();
         let print = Fingerprint::of(&study);
         let read = |block: &Block| decode(&encode(print, &place, block), &study, print, &place);
         assert!(read(&rescored(&block, |_| ())).is_ok());

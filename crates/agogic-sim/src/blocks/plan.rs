@@ -13,11 +13,11 @@ const LEAST_BLOCKS: u64 = 64;
 
 /// Judged presses, each counted once for each setting that judged it, from which finished work is kept in files: fewer
 /// are done in a moment.
-const KEPT_FROM: u64 = 2_000_000;
+const LEAST_PRESSES_TO_STORE: u64 = 2_000_000;
 
 /// Whether so many judged presses are worth files: the one rule of every analysis.
 pub fn worth_keeping(judged: u64) -> bool {
-    judged >= KEPT_FROM
+    judged >= LEAST_PRESSES_TO_STORE
 }
 
 /// The place of a block in a study.
@@ -42,7 +42,7 @@ pub struct BlockPlan {
     window: u64,
     typists: u64,
     arms: usize,
-    kept: bool,
+    is_kept: bool,
 }
 
 impl BlockPlan {
@@ -52,13 +52,13 @@ impl BlockPlan {
         let all = study.typists * study.arms.len() as u64;
         let size = (BLOCK_PRESSES / keys).min(all / LEAST_BLOCKS).max(1);
         let window = study.stop.as_ref().map_or(study.typists, |stop| stop.block).max(1);
-        let kept = worth_keeping(study.presses() * study.policies.len() as u64) && !study.is_more_than_its_spec();
-        Self { size, window, typists: study.typists, arms: study.arms.len(), kept }
+        let is_kept = worth_keeping(study.presses() * study.policies.len() as u64) && !study.is_more_than_its_spec();
+        Self { size, window, typists: study.typists, arms: study.arms.len(), is_kept }
     }
 
     /// Whether a run of this size keeps its blocks.
     pub fn is_kept(&self) -> bool {
-        self.kept
+        self.is_kept
     }
 
     /// The windows of typists after which a run looks whether it may stop.
@@ -143,7 +143,7 @@ mod tests {
     use super::*;
 
     fn plan(size: u64, window: u64, typists: u64, arms: usize) -> BlockPlan {
-        BlockPlan { size, window, typists, arms, kept: true }
+        BlockPlan { size, window, typists, arms, is_kept: true }
     }
 
     #[test]

@@ -42,11 +42,11 @@ pub fn run_blocks(
     };
     // Blocks are put together as they come, neighbours with neighbours: the order stays, and few of them wait.
     let each = |places: Vec<BlockPlace>| -> Result<ByArm, FileError> {
-        let made = places.into_par_iter().map_init(Buffers::default, |buffers, place| {
+        let blocks = places.into_par_iter().map_init(Buffers::default, |buffers, place| {
             let block = one(buffers, &place)?;
             Ok(ByArm::from([(place.arm, block)]))
         });
-        made.try_reduce(ByArm::new, |mut all, later| {
+        blocks.try_reduce(ByArm::new, |mut all, later| {
             for (arm, block) in later {
                 match all.entry(arm) {
                     Entry::Vacant(free) => drop(free.insert(block)),

@@ -123,10 +123,10 @@ impl Store {
         if let Some(there) = fs::read(&path).ok().and_then(|bytes| store.unpacked(&bytes, &key)).filter(sound) {
             return there;
         }
-        let made = make();
+        let value = make();
         // Where it cannot be kept it may still be used; whether results can be written shows at the end.
-        let _ = store.write(&path, &pack(store.fingerprint, &key, &made));
-        made
+        let _ = store.write(&path, &pack(store.fingerprint, &key, &value));
+        value
     }
 
     fn unpacked<T: DeserializeOwned>(&self, bytes: &[u8], key: &str) -> Option<T> {

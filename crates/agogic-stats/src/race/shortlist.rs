@@ -10,10 +10,10 @@ use crate::ratio::ratio_standard_error;
 /// A candidate is a safe choice if the fresh units will confirm it with this probability.
 pub(super) const SAFE: f64 = 0.9;
 
-/// Log odds of the lowest rung, a probability of 0.02.
+/// Log odds of the lowest step, a probability of 0.02.
 const BOLD: f64 = -3.89182;
 
-/// Log odds of the highest rung, a probability of 0.9999.
+/// Log odds of the highest step, a probability of 0.9999.
 const CAREFUL: f64 = 9.21024;
 
 /// Who goes on to fresh units.
@@ -30,14 +30,14 @@ pub struct Shortlist {
     pub most_missed: Option<f64>,
 }
 
-/// Chooses who goes on to fresh units: a ladder from bold to careful.
+/// Chooses who goes on to fresh units: step by step from bold to careful.
 ///
 /// # Definition
 /// For each candidate the probability p is worked out that the fresh units will confirm every demand: for a share
 /// from the beta–binomial law with Jeffreys' prior, for a pooled limit from the normal law with the
-/// errors of both samples. The places are rungs: at each of them stands the candidate with the least loss among those
-/// with p of at least the rung, from 0.02 up to 0.9999 in equal steps of log odds. Whoever is lucky here is not safe
-/// there, so the list also holds candidates that are sure to be confirmed, at the price of more loss. Places that rungs
+/// errors of both samples. The places are steps of p: at each of them stands the candidate with the least loss among those
+/// with p of at least the step, from 0.02 up to 0.9999 in equal steps of log odds. Whoever is lucky here is not safe
+/// there, so the list also holds candidates that are sure to be confirmed, at the price of more loss. Places that steps
 /// share are filled with the next candidates of p ≥ 0.9, then with the boldest. Nothing here is a claim, except
 /// `most_missed`: the largest upper limit of the difference "loss of the safe choice less loss of one left out" on the
 /// units of the race, at error q ⁄ (K (K − 1)) each, which covers every pair and so also the one that the data chose.
@@ -56,10 +56,10 @@ pub fn shortlist(rules: &RaceRules, demands: &Demands, tallies: &[&Tally]) -> Sh
         }
     };
     let safe = least(SAFE);
-    // The safe choice has its place whatever else there is; the other rungs go from careful to bold.
+    // The safe choice has its place whatever else there is; the other steps go from careful to bold.
     safe.into_iter().for_each(&mut add);
-    for rung in (0..places).rev() {
-        let share = if places > 1 { rung as f64 / (places - 1) as f64 } else { 1.0 };
+    for step in (0..places).rev() {
+        let share = if places > 1 { step as f64 / (places - 1) as f64 } else { 1.0 };
         let log_odds = BOLD + (CAREFUL - BOLD) * share;
         least(1.0 / (1.0 + (-log_odds).exp())).into_iter().for_each(&mut add);
     }

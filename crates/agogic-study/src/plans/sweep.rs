@@ -80,7 +80,7 @@ impl Axis {
     pub fn at(&self, share: f64) -> f64 {
         let value = self.from + (self.to - self.from) * share;
         // Rounding must not leave the range.
-        self.param.from_kept(self.param.kept(value)).clamp(self.param.min, self.param.max)
+        self.param.from_steps(self.param.to_steps(value)).clamp(self.param.min, self.param.max)
     }
 
     /// All its steps.

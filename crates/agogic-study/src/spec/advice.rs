@@ -3,7 +3,7 @@
 use super::inference::{lines, named};
 use crate::EstimandInfo;
 use crate::plans::AdvicePlan;
-use crate::reader::Section;
+use agogic_toml::Section;
 
 /// `None` only where a mistake was logged.
 pub(super) fn read(section: Section<'_, '_>) -> Option<AdvicePlan> {

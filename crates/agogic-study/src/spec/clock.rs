@@ -1,9 +1,8 @@
 //! The table `[clock]`: how coarse the times are that a policy sees.
 
 use agogic_keys::Span;
+use agogic_toml::Section;
 use agogic_typist::Clock;
-
-use crate::reader::Section;
 
 /// Slowest stage accepted, in ms; anything slower is no clock for typing.
 const SLOWEST_MS: f64 = 100.0;

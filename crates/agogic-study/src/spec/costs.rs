@@ -1,9 +1,9 @@
 //! The table `[harm]`: what wrong outcomes cost.
 
 use agogic_score::{CostLevel, CostSpec, CostTable};
+use agogic_toml::Section;
 
 use crate::inputs::Inputs;
-use crate::reader::Section;
 
 /// Largest cost table accepted, in bytes.
 const LARGEST: u64 = 1024 * 1024;
@@ -33,8 +33,8 @@ pub(super) fn read(section: Option<Section<'_, '_>>, inputs: &Inputs<'_>) -> Opt
 
 fn read_file(named: &str, level: CostLevel, inputs: &Inputs<'_>) -> Result<CostTable, String> {
     let text = inputs.text(named, "cost table", LARGEST)?;
-    let shown = inputs.shown(named);
-    let shown = shown.display();
+    let path = inputs.path(named);
+    let path = path.display();
     let read = CostSpec::read(&text, level).map(|(_, table)| table);
-    read.map_err(|mistakes| format!("the cost table {shown} has mistakes: {mistakes}"))
+    read.map_err(|mistakes| format!("the cost table {path} has mistakes: {}", mistakes.in_one_line()))
 }

@@ -1,10 +1,10 @@
 //! The table `[floor]`: how the ideal observer is asked.
 
 use agogic_policy::{ErrorCosts, PERSONAL, Sight};
+use agogic_toml::{Diagnostics, Found, Section, hint};
 
 use super::typists::MOST_KEYS;
 use crate::plans::FloorPlan;
-use crate::reader::{Diagnostics, Found, Section, nearest};
 
 /// The table before it is known what the rules of the study see.
 pub(super) struct Draft {
@@ -49,7 +49,7 @@ fn named(log: &Diagnostics, found: Found<String>) -> Option<Found<Sight>> {
         Some(sight) => Some(Found { value: sight, line, key }),
         None => {
             let names = Sight::ALL.map(Sight::name);
-            let hint = nearest(&value, &names).map_or(String::new(), |near| format!("; did you mean `{near}`?"));
+            let hint = hint(&value, &names);
             let message = format!("is no sight of the observer{hint} (sights: {})", names.join(", "));
             log.at(&Found { value, line, key }, message);
             None

@@ -1,8 +1,8 @@
 //! The table `[inference]`: how results are estimated, and what they are held against.
 
 use agogic_stats::Level;
+use agogic_toml::{Diagnostics, Found, Section, hint};
 
-use crate::reader::{Diagnostics, Found, Section, nearest};
 use crate::{ESTIMANDS, EstimandInfo, Inference, IntervalMethod, Line};
 
 /// Resamples accepted: fewer give no 99 % interval, more only take time.
@@ -96,7 +96,7 @@ pub(super) fn lines(section: &Section<'_, '_>, key: &'static str) -> Vec<Line> {
 pub(super) fn named(name: &str) -> Result<&'static EstimandInfo, String> {
     ESTIMANDS.iter().find(|info| info.name == name).ok_or_else(|| {
         let names: Vec<&str> = ESTIMANDS.iter().map(|info| info.name).collect();
-        let hint = nearest(name, &names).map_or(String::new(), |near| format!("; did you mean `{near}`?"));
+        let hint = hint(name, &names);
         format!("is no estimand{hint} (estimands: {})", names.join(", "))
     })
 }

@@ -1,8 +1,7 @@
 //! The tables `[keyboard]` and `[[assignment]]`: which keys have two roles.
 
 use agogic_keys::{Assignment, Board, Code, Modifier, NamedAssignment};
-
-use crate::reader::{Found, Section};
+use agogic_toml::{Found, Section};
 
 /// The default order of modifiers from little to index finger. Shift, by far the most used, goes to the
 /// index finger; it is an assumption that studies of assignments vary.

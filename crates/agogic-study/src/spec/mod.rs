@@ -24,12 +24,11 @@ use std::path::Path;
 use std::sync::Arc;
 
 use agogic_policy::{KEYS_CAUTION, RuleEntry, Sight};
+use agogic_toml::{Diagnostics, Mistakes, Section};
 use agogic_typist::{Clock, Population};
-use toml::de::DeTable;
 
 use crate::inputs::{Input, Inputs};
 use crate::plans::{SensitivityPlan, TrainingPlan};
-use crate::reader::{Diagnostics, Mistakes, Section};
 use crate::study::{Arm, Study, text_caution};
 use keyboard::Keyboard;
 use policies::Draft;
@@ -71,20 +70,7 @@ impl Study {
     }
 
     fn read_from(spec: &str, inputs: Inputs<'_>) -> Result<Self, Mistakes> {
-        let log = Diagnostics::new(spec);
-        let (table, faults) = DeTable::parse_recoverable(spec);
-        for fault in &faults {
-            let line = fault.span().map_or(1, |span| log.line_of(span.start));
-            log.add(line, "", format!("this is not TOML: {}", fault.message()));
-        }
-        if !faults.is_empty() {
-            return Err(log.finish().expect_err("faults were logged"));
-        }
-        let root = Section::root(&table, &log);
-        let study = read_root(&root, spec, &inputs);
-        root.finish();
-        log.finish()?;
-        let mut study = study.expect("a spec without mistakes gives a study");
+        let mut study = agogic_toml::read(spec, |root| read_root(root, spec, &inputs))?;
         study.inputs = inputs.finish();
         Ok(study)
     }

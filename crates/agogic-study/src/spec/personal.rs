@@ -1,9 +1,9 @@
 //! The table `personal` of a policy: which values are fitted to each typist.
 
 use agogic_policy::{ErrorCosts, PERSONAL, Personal, Setting};
+use agogic_toml::{Diagnostics, Found, Section};
 
 use crate::plans::{OwnTablesPlan, PersonalPlan};
-use crate::reader::{Diagnostics, Found, Section};
 
 /// The table as it stands: checked, but not yet joined with a setting.
 #[derive(Debug)]

@@ -2,9 +2,9 @@
 
 use agogic_keys::Span;
 use agogic_policy::{GUARDS, Guards, RULES, rule};
+use agogic_toml::{Diagnostics, Found, Section, hint};
 
 use crate::plans::{PolicyPlan, RulePlan};
-use crate::reader::{Diagnostics, Found, Section, nearest};
 
 use super::personal;
 
@@ -51,7 +51,7 @@ pub(super) fn read_rule(section: &Section<'_, '_>) -> Option<RulePlan> {
     let name = name?;
     let Some(entry) = rule(&name.value).copied() else {
         let names: Vec<&str> = RULES.iter().map(|entry| entry.name).collect();
-        let hint = nearest(&name.value, &names).map_or(String::new(), |near| format!("; did you mean `{near}`?"));
+        let hint = hint(&name.value, &names);
         log.at(&name, format!("no rule `{}`{hint} (rules: {})", name.value, names.join(", ")));
         return None;
     };

@@ -3,11 +3,10 @@
 use std::path::Path;
 
 use agogic_keys::one_line;
-use agogic_typist::{Population, PopulationDraft, PopulationMistake, PopulationProblem};
-use serde::Deserialize;
+use agogic_toml::{Section, nearest};
+use agogic_typist::{Population, PopulationDraft, PopulationMistake, PopulationProblem, TraitDraft};
 
 use crate::inputs::Inputs;
-use crate::reader::{Section, nearest, toml_refused};
 
 /// Largest population file accepted, in bytes.
 const LARGEST: u64 = 1024 * 1024;
@@ -18,32 +17,48 @@ pub(super) fn read_all(root: &Section<'_, '_>) -> Vec<(String, Option<Population
 }
 
 fn read(section: Section<'_, '_>) -> (String, Option<Population>) {
-    let log = section.diagnostics();
     let name = section.text("name").map(|found| found.value).unwrap_or_default();
-    let (line, key) = section.place_of(&[]);
-    let places = |mistake: &PopulationMistake| section.place_of(&mistake.path);
-    let table = section.plain_copy();
-    match PopulationDraft::deserialize(toml::Value::Table(table)) {
-        Err(refused) => {
-            // What has the wrong type or is no key at all carries no place of its own.
-            log.add(line, key, format!("failed to read the population: {}", refused.message()));
-            (name, None)
-        }
-        Ok(draft) => match draft.build() {
-            Ok(population) => (name, Some(population)),
-            Err(mistakes) => {
-                for mistake in &mistakes {
-                    let (line, key) = places(mistake);
-                    log.add(line, key, said(mistake));
-                }
-                (name, None)
-            }
-        },
+    let population = population(&section);
+    section.finish();
+    (name, population)
+}
+
+/// `None` only where a mistake was logged.
+fn population(section: &Section<'_, '_>) -> Option<Population> {
+    let before = section.diagnostics().count();
+    let built = draft(section).build();
+    if let Err(mistakes) = &built {
+        mistakes.iter().for_each(|mistake| section.refuse(&mistake.path, reason(mistake)));
     }
+    built.ok().filter(|_| section.diagnostics().count() == before)
+}
+
+/// What can be read of a population; the rest is logged and left out.
+fn draft(section: &Section<'_, '_>) -> PopulationDraft {
+    if !section.contains("name") {
+        section.missing("name", "is missing; give the population a name of small letters, digits, `-` and `_`");
+    }
+    // The name stands for one that is missing or no text, so that the numbers can be looked through.
+    let name = section.text("name").map_or("nameless".to_owned(), |found| found.value);
+    let text = |key| section.text(key).map(|found| found.value);
+    let mut draft = PopulationDraft::new(&name, Population::NAMES[0]);
+    draft.about = text("about").unwrap_or_default();
+    draft.base = text("base").unwrap_or(draft.base);
+    draft.dwell_family = text("dwell_family");
+    for (place, table) in section.named_sections("traits") {
+        let number = |key| table.number(key).map(|found| found.value);
+        draft.traits.insert(place.value, TraitDraft { median: number("median"), spread: number("spread") });
+        table.finish();
+    }
+    draft.constants = section.numbers("constants").into_iter().map(|found| found.value).collect();
+    for (place, table) in section.named_sections("correlations") {
+        draft.correlations.insert(place.value, table.all_numbers().into_iter().map(|found| found.value).collect());
+    }
+    draft
 }
 
 /// What is wrong, with the nearest name where one is unknown.
-fn said(mistake: &PopulationMistake) -> String {
+fn reason(mistake: &PopulationMistake) -> String {
     let hint = match &mistake.problem {
         PopulationProblem::Unknown { given, known, .. } => match nearest(given, known) {
             Some(near) => format!("; did you mean `{near}`?"),
@@ -75,12 +90,8 @@ pub fn population_of(name: &str) -> Result<Population, String> {
 /// A population from a file of its own, or every mistake in it, line by line.
 pub(super) fn read_file(named: &str, inputs: &Inputs<'_>) -> Result<Population, String> {
     let text = inputs.text(named, "population file", LARGEST)?;
-    let shown = inputs.shown(named);
-    let shown = shown.display();
-    let draft: PopulationDraft = toml::from_str(&text)
-        .map_err(|e| format!("failed to read the population file {shown}: {}", toml_refused(&text, &e)))?;
-    draft.build().map_err(|mistakes| {
-        let said: Vec<String> = mistakes.iter().map(|m| format!("`{}`: {}", m.path.join("."), said(m))).collect();
-        format!("the population file {shown} has mistakes: {}", said.join("; "))
-    })
+    let path = inputs.path(named);
+    let path = path.display();
+    let read = agogic_toml::read(&text, population);
+    read.map_err(|mistakes| format!("the population file {path} has mistakes: {}", mistakes.in_one_line()))
 }

@@ -2,7 +2,7 @@
 
 use super::inference::named;
 use crate::plans::RobustPlan;
-use crate::reader::Section;
+use agogic_toml::Section;
 
 /// The default without the table.
 pub(super) fn read(section: Option<Section<'_, '_>>) -> RobustPlan {

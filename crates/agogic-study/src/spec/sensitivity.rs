@@ -1,12 +1,12 @@
 //! The table `[sensitivity]`: which values and traits vary, and how often they are tried.
 
 use agogic_stats::sobol::MAX_DIMENSIONS;
+use agogic_toml::{Section, hint};
 use agogic_typist::{TRAITS, TraitInfo};
 
 use super::policies;
 use super::sweep::read_axes;
 use crate::plans::{SensitivityPlan, TraitRange};
-use crate::reader::{Section, nearest};
 
 /// Rows accepted: fewer say nothing, more only take time.
 const ROWS: std::ops::RangeInclusive<u64> = 8..=65_536;
@@ -70,7 +70,7 @@ fn read_traits(section: &Section<'_, '_>) -> Option<Vec<TraitRange>> {
     for (name, table) in section.named_sections("traits") {
         let Some(info) = TRAITS.iter().find(|info| info.name == name.value) else {
             let known: Vec<&str> = TRAITS.iter().map(|info| info.name).collect();
-            let hint = nearest(&name.value, &known).map_or(String::new(), |near| format!("; did you mean `{near}`?"));
+            let hint = hint(&name.value, &known);
             log.at(&name, format!("is no trait{hint} (traits: {})", known.join(", ")));
             sound = false;
             continue;

@@ -1,10 +1,10 @@
 //! The tables `[stop]` and `[rare]`: when a run is precise enough, and what is done about errors too rare for it.
 
 use agogic_stats::confseq::{LEAST_CLUSTERS, Precision};
+use agogic_toml::{Diagnostics, Found, Section, hint};
 
 use crate::EstimandInfo;
 use crate::plans::{Guarantee, RarePlan, StopPlan};
-use crate::reader::{Diagnostics, Found, Section, nearest};
 
 /// The table `[stop]` before its policies are looked up.
 pub(super) struct Draft {
@@ -85,7 +85,7 @@ fn named(log: &Diagnostics, found: &Found<String>) -> Option<&'static EstimandIn
     let info = EstimandInfo::by_name(&found.value);
     if info.is_none() {
         let names: Vec<&str> = crate::ESTIMANDS.iter().map(|info| info.name).collect();
-        let hint = nearest(&found.value, &names).map_or(String::new(), |near| format!("; did you mean `{near}`?"));
+        let hint = hint(&found.value, &names);
         log.at(found, format!("is no estimand{hint} (estimands: {})", names.join(", ")));
     }
     info

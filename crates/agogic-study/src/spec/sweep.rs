@@ -1,10 +1,10 @@
 //! The tables `[[sweep]]` and `[front]`: over which values a rule is swept, and what the front is held against.
 
 use agogic_policy::{CurveError, GRID_MOST, GUARDS, GridCurve, Param, RuleEntry};
+use agogic_toml::{Diagnostics, Found, Section, hint};
 
 use super::policies;
 use crate::plans::{Axis, FrontPlan, GOALS, RulePlan, SweepDesign, SweepPlan};
-use crate::reader::{Diagnostics, Found, Section, nearest};
 
 /// Points of a sweep times typists, at most: counts of each are kept until the end.
 const MOST_COUNTS: u64 = 5_000_000;
@@ -65,7 +65,7 @@ pub(super) fn read_axes(section: &Section<'_, '_>, rule: &RulePlan, stepped: boo
     for (name, table) in tables {
         let Some((place, param)) = param_of(rule.entry, &name.value) else {
             let known: Vec<&str> = params(rule.entry).map(|param| param.name).collect();
-            let hint = nearest(&name.value, &known).map_or(String::new(), |near| format!("; did you mean `{near}`?"));
+            let hint = hint(&name.value, &known);
             log.at(&name, format!("is no number of {}{hint} (numbers: {})", rule.entry.name, known.join(", ")));
             sound = false;
             continue;
@@ -97,7 +97,7 @@ fn read_axis(table: Section<'_, '_>, param: Param, stepped: bool) -> Option<Axis
     let log = table.diagnostics();
     let Param { min, max, unit, .. } = param;
     let outside = || format!("lie between {min} and {max} {unit}");
-    let ends = table.range(unit, |end| (!param.accepts(end)).then(outside), |end| param.kept(end));
+    let ends = table.range(unit, |end| (!param.accepts(end)).then(outside), |end| param.to_steps(end));
     let mut sound = true;
     let steps = if stepped { table.whole("steps") } else { None };
     if let Some(found) = &steps

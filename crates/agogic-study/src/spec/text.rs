@@ -1,9 +1,9 @@
 //! The table `[text]`: what is typed.
 
 use agogic_keys::{Assignment, Board, TextPlan, Unsupported};
+use agogic_toml::{Diagnostics, Found, Section};
 
 use crate::inputs::Inputs;
-use crate::reader::{Diagnostics, Found, Section};
 
 /// The texts that come with the program, by name.
 const TEXTS: [(&str, &str); 6] = [

@@ -1,9 +1,9 @@
 //! The tables `[typists]` and `[[population]]`: who types, how many and how much.
 
+use agogic_toml::{Found, Section, hint};
 use agogic_typist::Population;
 
 use crate::inputs::Inputs;
-use crate::reader::{Found, Section, nearest};
 
 use super::population;
 
@@ -102,6 +102,6 @@ fn named(name: &str, own: &[(String, Option<Population>)], inputs: &Inputs<'_>) 
         return Ok(Some(population));
     }
     let known: Vec<&str> = Population::NAMES.iter().copied().chain(own.iter().map(|(name, _)| name.as_str())).collect();
-    let hint = nearest(name, &known).map_or(String::new(), |near| format!("; did you mean `{near}`?"));
+    let hint = hint(name, &known);
     Err(format!("no population `{name}`{hint} (populations: {}; or a file ending in .toml)", known.join(", ")))
 }

@@ -1,8 +1,7 @@
 //! The table `[workload]`: what interrupts the text.
 
 use agogic_keys::{Assignment, Board, Code, Modifier, Rates, Shortcut, Workload};
-
-use crate::reader::{Diagnostics, Found, Section};
+use agogic_toml::{Diagnostics, Found, Section};
 
 /// What interrupts the text, before it is resolved to the keys of a keyboard.
 pub(super) struct Interruptions {

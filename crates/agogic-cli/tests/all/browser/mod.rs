@@ -1,0 +1,133 @@
+//! A browser driven over the W3C WebDriver protocol.
+
+use std::net::TcpListener;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::time::Duration;
+
+use serde_json::{Value, json};
+
+/// A headless browser with one page.
+pub struct Browser {
+    driver: Child,
+    agent: ureq::Agent,
+    session: String,
+}
+
+impl Browser {
+    /// Starts one that keeps its profile in `folder`; `None` when the machine has none.
+    pub fn start(folder: &Path) -> Option<Self> {
+        let port = TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
+        let mut command = Command::new("chromedriver");
+        let driver = command.arg(format!("--port={port}")).stdout(Stdio::null()).stderr(Stdio::null()).spawn().ok()?;
+        let agent = ureq::Agent::config_builder().http_status_as_error(false).build().into();
+        let mut browser = Self { driver, agent, session: format!("http://127.0.0.1:{port}") };
+        let base = browser.session.clone();
+        let answers = || browser.agent.get(format!("{base}/status")).call().is_ok();
+        let waited = (0..100).any(|_| {
+            answers() || {
+                std::thread::sleep(Duration::from_millis(50));
+                false
+            }
+        });
+        assert!(waited, "chromedriver started but does not answer");
+        let profile = format!("--user-data-dir={}", folder.display());
+        let args = ["--headless=new", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-sync", &profile];
+        let wanted = json!({
+            "goog:chromeOptions": { "args": args, "excludeSwitches": ["enable-automation"] },
+            "goog:loggingPrefs": { "browser": "ALL" },
+        });
+        let reply = browser.post("/session", &json!({ "capabilities": { "alwaysMatch": wanted } }));
+        let id = reply["sessionId"].as_str()?;
+        browser.session = format!("{base}/session/{id}");
+        Some(browser)
+    }
+
+    fn post(&self, path: &str, body: &Value) -> Value {
+        let mut answer = self.agent.post(format!("{}{path}", self.session)).send_json(body).unwrap();
+        answer.body_mut().with_config().limit(64 << 20).read_json::<Value>().unwrap()["value"].take()
+    }
+
+    fn call(&self, path: &str, body: Value) -> Value {
+        let value = self.post(path, &body);
+        assert!(value.get("error").is_none(), "{path}: {value}");
+        value
+    }
+
+    fn tools(&self, command: &str, params: Value) -> Value {
+        self.call("/goog/cdp/execute", json!({ "cmd": command, "params": params }))
+    }
+
+    /// Opens a file.
+    pub fn open(&self, file: &Path) {
+        self.call("/url", json!({ "url": format!("file://{}", file.canonicalize().unwrap().display()) }));
+    }
+
+    /// Runs a script.
+    pub fn script(&self, script: &str) -> Value {
+        self.call("/execute/sync", json!({ "script": script, "args": [] }))
+    }
+
+    /// Runs a script that calls its last argument when it is done.
+    pub fn script_async(&self, script: &str) -> Value {
+        self.call("/execute/async", json!({ "script": script, "args": [] }))
+    }
+
+    /// Makes the page as wide and high as a screen, below 600 px as that of a phone.
+    pub fn size(&self, width: u32, height: u32) {
+        let screen = json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": width < 600 });
+        self.tools("Emulation.setDeviceMetricsOverride", screen);
+    }
+
+    /// Lets the system ask for light or dark.
+    pub fn prefer(&self, scheme: &str) {
+        let features = json!([{ "name": "prefers-color-scheme", "value": scheme }]);
+        self.tools("Emulation.setEmulatedMedia", json!({ "features": features }));
+    }
+
+    /// The whole page as PNG.
+    pub fn screenshot(&self) -> Vec<u8> {
+        let done = self.tools("Page.captureScreenshot", json!({ "captureBeyondViewport": true }));
+        from_base64(done["data"].as_str().unwrap())
+    }
+
+    /// The page as PDF.
+    pub fn print(&self) -> Vec<u8> {
+        from_base64(self.call("/print", json!({})).as_str().unwrap())
+    }
+
+    /// What stands in the console.
+    pub fn console(&self) -> Vec<Value> {
+        self.call("/se/log", json!({ "type": "browser" })).as_array().unwrap().clone()
+    }
+}
+
+impl Drop for Browser {
+    fn drop(&mut self) {
+        let _ = self.agent.delete(&self.session).call();
+        let _ = self.driver.kill();
+        let _ = self.driver.wait();
+    }
+}
+
+/// Decodes base 64 (RFC 4648, section 4); what is none of its letters is passed over.
+fn from_base64(text: &str) -> Vec<u8> {
+    let value = |c: u8| match c {
+        b'A'..=b'Z' => Some(c - b'A'),
+        b'a'..=b'z' => Some(c - b'a' + 26),
+        b'0'..=b'9' => Some(c - b'0' + 52),
+        b'+' => Some(62),
+        b'/' => Some(63),
+        _ => None,
+    };
+    let (mut out, mut bits, mut count) = (Vec::with_capacity(text.len() * 3 / 4), 0u32, 0);
+    for six in text.bytes().filter_map(value) {
+        bits = bits << 6 | u32::from(six);
+        count += 6;
+        if count >= 8 {
+            count -= 8;
+            out.push((bits >> count) as u8);
+        }
+    }
+    out
+}

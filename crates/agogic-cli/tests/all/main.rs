@@ -1,0 +1,9 @@
+//! The command as a user meets it, its pages in a browser, and the notebooks.
+
+mod browser;
+mod commands;
+mod common;
+mod logs;
+mod notebooks;
+mod page_in_browser;
+mod results;
