@@ -47,6 +47,7 @@ fn main() -> ExitCode {
         Command::Inspect(inspect) => commands::inspect::inspect(&inspect, args.json),
         Command::Redact(redact) => commands::redact::redact(&redact, args.json),
         Command::Fit(asked) => commands::fit::fit(&asked, args.json),
+        Command::Compare(asked) => commands::compare::compare(&asked, args.json),
         Command::Replay(replay) => commands::replay::replay(&replay, args.json),
     };
     done.unwrap_or_else(|failure| {

@@ -55,6 +55,22 @@ pub struct KeyPlace {
 }
 
 impl KeyPlace {
+    /// The finger in words, such as `left little`; `thumb` for a key of either.
+    pub fn finger_in_words(&self) -> String {
+        let finger = match self.finger {
+            Finger::Little => "little",
+            Finger::Ring => "ring",
+            Finger::Middle => "middle",
+            Finger::Index => "index",
+            Finger::Thumb => "thumb",
+        };
+        match self.hand {
+            Hand::Left => format!("left {finger}"),
+            Hand::Right => format!("right {finger}"),
+            Hand::Either => finger.to_owned(),
+        }
+    }
+
     /// A small number for the finger of the hand: 0–4 left little to thumb, 5–9 right, 10 either thumb.
     pub fn digit(&self) -> usize {
         match self.hand {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use agogic_keys::{Board, Code, Finger, Hand};
+use agogic_keys::{Board, Code};
 use serde::Serialize;
 
 use crate::choice::Decided;
@@ -52,7 +52,7 @@ pub(crate) fn by_key(board: &Board, decided: &[Decided], row: usize) -> (Vec<Key
     for own in decided {
         keys.entry(own.code).or_default().add(own, own.after[row]);
         if let Some(place) = board.place(own.code) {
-            fingers.entry(finger_name(place.finger, place.hand)).or_default().add(own, own.after[row]);
+            fingers.entry(place.finger_in_words()).or_default().add(own, own.after[row]);
         }
     }
     let named = |(name, errors): (String, KeyErrors)| KeyErrors { name, ..errors };
@@ -62,20 +62,4 @@ pub(crate) fn by_key(board: &Board, decided: &[Decided], row: usize) -> (Vec<Key
         all.sort_by_key(|own| std::cmp::Reverse(own.wrong()[0]));
     }
     (keys, fingers)
-}
-
-/// A finger in words, such as `left little`.
-pub(crate) fn finger_name(finger: Finger, hand: Hand) -> String {
-    let finger = match finger {
-        Finger::Little => "little",
-        Finger::Ring => "ring",
-        Finger::Middle => "middle",
-        Finger::Index => "index",
-        Finger::Thumb => "thumb",
-    };
-    match hand {
-        Hand::Left => format!("left {finger}"),
-        Hand::Right => format!("right {finger}"),
-        Hand::Either => finger.to_owned(),
-    }
 }

@@ -1,6 +1,6 @@
 //! One participant's presses of dual-role keys in order, with what every policy makes of them.
 
-use agogic_keys::{Assignment, Board, Hand};
+use agogic_keys::{Assignment, Board, Code, Hand, Instant};
 use agogic_log::SessionLog;
 use agogic_policy::{EncounterScan, Setting};
 
@@ -26,6 +26,10 @@ pub struct Course {
     pub participant: String,
     /// Presses of any key.
     pub keys: u64,
+    /// The key of each dual-role press.
+    pub codes: Vec<Code>,
+    /// When it went down, on the clock of its session.
+    pub downs: Vec<Instant>,
     /// What each dual-role press was meant as.
     pub meant: Vec<Meant>,
     /// Whether each policy decided on a hold.
@@ -51,6 +55,8 @@ impl Course {
         let mut course = Self {
             participant: participant.to_owned(),
             keys: 0,
+            codes: Vec::new(),
+            downs: Vec::new(),
             meant: Vec::new(),
             holds: vec![Vec::new(); policies],
             after_us: vec![Vec::new(); policies],
@@ -66,6 +72,8 @@ impl Course {
                     |code| assignment.modifier(code).is_some(),
                     |code| board.place(code).map_or(Hand::Either, |place| place.hand),
                     |press, encounter| {
+                        course.codes.push(encounter.code);
+                        course.downs.push(encounter.press);
                         course.meant.push(match truths[first + press] {
                             None => Meant::Unstated,
                             Some(truth) if truth.hold => Meant::Hold,

@@ -37,6 +37,8 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod by_key;
+mod compare;
 mod course;
 mod differ;
 mod estimand;
@@ -44,8 +46,10 @@ mod interval;
 mod judged;
 mod replay;
 
+pub use by_key::PartRow;
+pub use compare::{ComparePlan, Compared, Comparison, Helped, compare};
 pub use course::{Course, Meant};
 pub use differ::Differ;
 pub use estimand::{ESTIMANDS, Estimand};
 pub use judged::Judged;
-pub use replay::{Replay, ReplayPlan, ReplayRow, replay};
+pub use replay::{Replay, ReplayPlan, ReplayRow, courses, replay};

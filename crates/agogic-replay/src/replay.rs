@@ -8,6 +8,7 @@ use agogic_policy::Setting;
 use agogic_stats::{Estimate, Level};
 use serde::Serialize;
 
+use crate::by_key::{PartRow, by_part};
 use crate::course::{Course, Meant};
 use crate::differ::Differ;
 use crate::estimand::{ESTIMANDS, Estimand};
@@ -65,6 +66,10 @@ pub struct Replay {
     pub rows: Vec<ReplayRow>,
     /// Every pair of policies.
     pub differ: Vec<Differ>,
+    /// Presses and errors of each key, policy by policy.
+    pub by_key: Vec<PartRow>,
+    /// The same of each finger.
+    pub by_finger: Vec<PartRow>,
 }
 
 impl Replay {
@@ -131,6 +136,7 @@ pub fn replay(sessions: &[SessionLog], settings: &[(String, Setting)], plan: &Re
     let pairs = (0..labels.len()).flat_map(|first| (first + 1..labels.len()).map(move |second| (first, second)));
     let differ = pairs.map(|(first, second)| Differ::of(&courses, first, second, &labels, ground)).collect();
     let count = |meant| courses.iter().map(|course| course.count(meant)).sum();
+    let (by_key, by_finger) = by_part(&courses, &labels, plan.board);
     Replay {
         participants: courses.iter().filter(|course| course.presses() > 0).count() as u64,
         keys: courses.iter().map(|course| course.keys).sum(),
@@ -141,11 +147,13 @@ pub fn replay(sessions: &[SessionLog], settings: &[(String, Setting)], plan: &Re
         judged: Judged::all(&courses),
         rows,
         differ,
+        by_key,
+        by_finger,
     }
 }
 
 /// One course for each participant with a press of a dual-role key; an empty one where nobody has any.
-fn courses(sessions: &[SessionLog], settings: &[(String, Setting)], plan: &ReplayPlan<'_>) -> Vec<Course> {
+pub fn courses(sessions: &[SessionLog], settings: &[(String, Setting)], plan: &ReplayPlan<'_>) -> Vec<Course> {
     let mut people: Vec<(&str, Vec<&SessionLog>)> = Vec::new();
     let mut places: BTreeMap<&str, usize> = BTreeMap::new();
     for session in sessions {

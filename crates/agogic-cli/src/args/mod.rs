@@ -18,7 +18,7 @@ pub use figures::{FigureFormat, Picture, PictureWidth, Report};
 pub use lists::{Completions, Manual, Policies, Populations, TableFormat};
 pub use logs::{Inspect, LogFile, Record, Redact, RedactClasses, Simulate};
 pub use model::{Calibrate, Check, People};
-pub use one_log::{Fit, Replay};
+pub use one_log::{Compare, Fit, Replay};
 pub use plan::{Plan, PlanDesign, PlanErrors};
 pub use studies::{MakeShard, Merge, Repeat, Run};
 
@@ -105,6 +105,8 @@ Examples:
     Fit(Fit),
     /// Play a recorded log to every policy: decisions, delays, and errors where intents are known.
     Replay(Replay),
+    /// Say whether a change of setting helped: a log from before it and one from after it.
+    Compare(Compare),
     /// Draw one press with the keys around it, and what each policy makes of it, and when.
     Picture(Picture),
     /// Make the page, figures, tables, methods and sources of a result folder.

@@ -37,6 +37,7 @@ Examples:
   agogic people logs/*.tsv --layout layout.toml --name my-set
   agogic people all.tsv --layout layout.toml --name my-set --half held-out --out my-set-held-out.json
   agogic people all.tsv --layout layout.toml --name my-set --half held-out --learned
+  agogic people all.tsv --layout layout.toml --name my-set --whole --advised
 
 The people of such logs never had a key with two roles: a press of Shift with a target stands for a hold, a press of a
 resting key for a tap. Use logs within their licence, and publish figures about many people only.")]
@@ -65,8 +66,12 @@ pub struct People {
     pub learned: bool,
     /// Step of the logs' clock in ms: simulated people from whom rules learn are seen through such a clock; absent, through
     /// clocks as those that figures are made with.
-    #[arg(long, value_name = "MS", requires = "learned", value_parser = clap::value_parser!(u64).range(1..=50))]
+    #[arg(long, value_name = "MS", value_parser = clap::value_parser!(u64).range(1..=50))]
     pub clock_ms: Option<u64>,
+    /// Instead advise each person on all but the last third of their sessions, as `advise --log` would, and judge the advice on
+    /// the rest: people with three sessions take part.
+    #[arg(long, conflicts_with = "learned")]
+    pub advised: bool,
     /// Typists to simulate.
     #[arg(long, default_value_t = 5000, value_parser = clap::value_parser!(u64).range(50..=1_000_000))]
     pub typists: u64,

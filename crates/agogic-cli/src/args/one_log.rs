@@ -74,4 +74,45 @@ pub struct Replay {
     /// Show every pair of policies.
     #[arg(long)]
     pub pairs: bool,
+    /// Show presses and errors by key and by finger.
+    #[arg(long)]
+    pub by_key: bool,
+    /// Write every press of a dual-role key and what each policy makes of it into a CSV file. It says which keys were pressed.
+    #[arg(long, value_name = "FILE")]
+    pub decisions: Option<PathBuf>,
+}
+
+/// Arguments of `compare`.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic compare before.csv after.csv --was \"enclosed\" --now \"enclosed, lull 150\"
+  agogic compare before.csv after.csv --was \"dwell-cutoff 200\" --now \"dwell-cutoff 260\" --json
+
+Each log is judged under the setting that was in use, on presses whose meaning it states; where none does, corrections speak.
+Who types for longer errs less often with any setting: go back and forth between both to tell a setting from practice.
+The exit code is 0 whatever the answer.")]
+pub struct Compare {
+    /// The log from before the change.
+    pub before: PathBuf,
+    /// The log from after it.
+    pub after: PathBuf,
+    /// The setting in use before, such as "enclosed".
+    #[arg(long, value_name = "SETTING")]
+    pub was: String,
+    /// The setting in use after.
+    #[arg(long, value_name = "SETTING")]
+    pub now: String,
+    /// How both logs are laid out, as for `inspect`.
+    #[arg(long, value_name = "FILE|NAME", default_value = "events")]
+    pub layout: String,
+    /// The participant; needed where a log has several.
+    #[arg(long, value_name = "NAME")]
+    pub participant: Option<String>,
+    /// Study spec in TOML whose keyboard is used; the built-in main study if absent.
+    #[arg(long, value_name = "SPEC")]
+    pub spec: Option<PathBuf>,
+    /// Label of the arm whose keyboard it is; the first of the study if absent.
+    #[arg(long)]
+    pub arm: Option<String>,
 }

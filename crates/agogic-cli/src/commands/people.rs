@@ -38,7 +38,7 @@ struct Learned {
 const LEARNED: [&str; 2] = ["evidence", "key-evidence"];
 
 /// Simulated people from whom rules learn, at most.
-const TEACHERS: u64 = 2000;
+pub(super) const TEACHERS: u64 = 2000;
 
 /// Plays people's logs to the settings of the test bed, and lets simulated people do the same.
 pub fn people(args: &People, as_json: bool) -> Result<ExitCode, Failure> {
@@ -53,6 +53,9 @@ pub fn people(args: &People, as_json: bool) -> Result<ExitCode, Failure> {
     let half = args.half.map(Half::from);
     let of = |half: Half| everybody.only(|person| Half::of(&args.name, person) == half);
     let crowd = half.map_or_else(|| everybody.only(|_| true), of);
+    if args.advised {
+        return super::people_advised::people_advised(args, &population, &crowd, as_json);
+    }
     let people = crowd.people();
     let counted: Vec<&Person> = people.iter().filter(|person| person.counts()).collect();
     if counted.len() < 3 {

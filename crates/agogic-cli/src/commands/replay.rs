@@ -5,8 +5,11 @@ use std::process::ExitCode;
 
 use agogic_log::Log;
 use agogic_policy::Setting;
-use agogic_replay::{ESTIMANDS, Estimand, Replay as Found, ReplayPlan, replay as replay_log};
+use agogic_replay::{
+    Course, ESTIMANDS, Estimand, Meant, PartRow, Replay as Found, ReplayPlan, courses, replay as replay_log,
+};
 use agogic_report::{Column, Sheet, Style};
+use agogic_sim::disk::write_file;
 use agogic_sim::{Decider, TrainedArm};
 use agogic_study::Study;
 use serde_json::json;
@@ -43,6 +46,9 @@ pub fn replay(args: &Replay, as_json: bool) -> Result<ExitCode, Failure> {
             mend: "name a study whose [keyboard] has two roles for keys that were typed",
         });
     }
+    if let Some(path) = &args.decisions {
+        write_file(path, decisions_csv(&courses(&log.sessions, &settings, &plan), &found.policies).as_bytes())?;
+    }
     let mut notes: Vec<String> = left_out(&log).into_iter().collect();
     if settings.iter().any(|(_, setting)| setting.entry().needs_training) {
         notes.push(format!(
@@ -64,6 +70,9 @@ pub fn replay(args: &Replay, as_json: bool) -> Result<ExitCode, Failure> {
     compared(&mut screen, &found)?;
     if args.pairs {
         writeln!(screen, "\nEvery pair of policies:\n\n{}", pairs(&found))?;
+    }
+    if args.by_key {
+        writeln!(screen, "\nBy key:\n\n{}\n\nBy finger:\n\n{}", parts(&found.by_key), parts(&found.by_finger))?;
     }
     writeln!(screen)?;
     for outcome in &found.judged {
@@ -169,6 +178,53 @@ fn pairs(found: &Found) -> String {
         ]);
     }
     table.text(Style::Screen)
+}
+
+fn parts(rows: &[PartRow]) -> String {
+    let mut table = Sheet::new(vec![
+        Column::words("policy"),
+        Column::words("part"),
+        Column::numbers("presses", ""),
+        Column::numbers("decided holds", ""),
+        Column::numbers("taps", ""),
+        Column::numbers("false holds", ""),
+        Column::numbers("holds", ""),
+        Column::numbers("missed holds", ""),
+    ]);
+    for row in rows {
+        let counts = [row.presses, row.decided_holds, row.taps, row.false_holds, row.holds, row.missed_holds];
+        let cells = [row.policy.clone(), row.part.clone()].into_iter();
+        table.push(cells.chain(counts.map(|count| count.to_string())));
+    }
+    table.text(Style::Screen)
+}
+
+/// One row for each press of a dual-role key and each policy.
+fn decisions_csv(courses: &[Course], policies: &[String]) -> String {
+    let quoted = |text: &str| format!("\"{}\"", text.replace('"', "\"\""));
+    let mut text = "participant,press,t_us,code,meant,policy,decided,after_ms\n".to_owned();
+    for course in courses {
+        for at in 0..course.presses() {
+            let meant = match course.meant[at] {
+                Meant::Tap => "tap",
+                Meant::Hold => "hold",
+                Meant::Unstated => "",
+            };
+            for (policy, label) in policies.iter().enumerate() {
+                let decided = if course.holds[policy][at] { "hold" } else { "tap" };
+                let after = f64::from(course.after_us[policy][at]) / 1e3;
+                text.push_str(&format!(
+                    "{},{},{},{},{meant},{},{decided},{after}\n",
+                    quoted(&course.participant),
+                    at + 1,
+                    course.downs[at].0,
+                    course.codes[at].name(),
+                    quoted(label)
+                ));
+            }
+        }
+    }
+    text
 }
 
 /// How the intervals came about.
