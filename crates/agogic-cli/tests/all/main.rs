@@ -5,5 +5,6 @@ mod commands;
 mod common;
 mod logs;
 mod notebooks;
+mod one_person;
 mod page_in_browser;
 mod results;
