@@ -154,7 +154,7 @@ mod tests {
     }
 
     #[test]
-    fn stretched_axes_begin_with_zero_and_keep_ticks() {
+    fn stretched_axes_begin_with_zero_and_keep_ticks_apart() {
         for scale in [Scale::SquareRoot, Scale::FromZero { knee: 0.5 }] {
             let axis = Axis::new(scale, 0.0, 320.0, "");
             let ticks = axis.ticks(0.08);
