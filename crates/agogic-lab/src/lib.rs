@@ -80,6 +80,7 @@ mod robust;
 mod run;
 mod sensitivity;
 mod sweep;
+mod transfer;
 
 pub use advice::{Advice, Contender, advise};
 pub use elsewhere::{ElsewhereRow, elsewhere};
@@ -97,3 +98,4 @@ pub use robust::{Against, Conclusion, Robustness, Verdict, robust, variants_of};
 pub use run::{ArmResult, StudyResult, merge, run, run_kept};
 pub use sensitivity::{IndexRow, OUTCOMES, PointRow, SENSITIVITY_NOTE, SensitivityResult, sensitivity};
 pub use sweep::{ArmSweep, Dominator, Front, FrontPoint, SweepResult, SweepRow, Swept, run_sweep};
+pub use transfer::{JudgedOn, Transfer, TransferRow};

@@ -18,6 +18,7 @@ use crate::sheet::Sheet;
 use crate::stop::stop_table;
 use crate::sweep_figures::sweep_figures;
 use crate::sweep_page::{front_table, sweep_page};
+use crate::transfer_tables::transfer_table;
 use crate::{comparisons, tables};
 
 /// The files of a report of a result folder of any kind, from what it holds: names, with `/` between folder and file, and
@@ -124,6 +125,7 @@ pub fn run_bundle(results: &Results, formats: &[Format], more: &[Section]) -> Re
             tables::group_table(results, &arm.label),
             tables::text_table(results, &arm.label),
             tables::ends_table(results, &arm.label),
+            results.transfer(&arm.label).map(transfer_table),
             stop_table(results, &arm.label),
             Some(tables::spread_table(results, &arm.label)),
         ];

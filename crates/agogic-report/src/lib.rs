@@ -78,6 +78,7 @@ mod stop;
 mod sweep_figures;
 mod sweep_page;
 mod tables;
+mod transfer_tables;
 mod words;
 
 pub use advice_page::{advice_page, robust_page};
@@ -108,3 +109,4 @@ pub use tables::{
     assignment_table, caution_notes, ends_table, floor_note, group_table, hand_table, kind_table, policy_table,
     policy_table_on_paper, register_table, slug, spread_table, text_table,
 };
+pub use transfer_tables::{transfer_in_short, transfer_table};

@@ -280,7 +280,7 @@ impl Parts {
         if self.rules().any(|entry| entry.needs_training && entry.sight >= Sight::Keys) {
             notes.push(
                 "rules that know keys learned from the very text and shortcuts that they are judged on, and do worse on \
-                 others; a study with a table [advice] says by how much"
+                 others; the table of rules that learn says by how much"
                     .into(),
             );
         }

@@ -1,0 +1,117 @@
+//! Rules that learn, trained on, judged on.
+
+use std::path::Path;
+
+use agogic_lab::{Statistic, StudyResult, Transfer, TransferRow, run};
+use agogic_sim::Engine;
+use agogic_study::Study;
+
+const SPEC: &str = r#"
+name = "transfer"
+seed = 31
+[text]
+built_in = "tide-station"
+[workload]
+shortcuts_per_1000_keys = 20
+[typists]
+populations = ["slow", "trained"]
+number = 40
+keys_each = 500
+at_the_ends = 30
+[floor]
+typists = 0
+[[policy]]
+rule = "enclosed"
+[[policy]]
+rule = "evidence"
+values = { threshold_nats = 2 }
+"#;
+
+fn found(spec: &str) -> (Study, StudyResult) {
+    let mut study = Study::read(spec, Path::new(".")).unwrap();
+    (study.training.typists, study.training.keys) = (40, 1500);
+    let result = run(&Engine::new(&study).unwrap(), &|_| ());
+    (study, result)
+}
+
+fn row<'a>(result: &'a StudyResult, arm: &str, policy: &str) -> (&'a Transfer, &'a TransferRow) {
+    let transfer = result.arms.iter().find(|own| own.label == arm).unwrap().transfer.as_ref().unwrap();
+    (transfer, transfer.rows.iter().find(|row| row.policy == policy).unwrap())
+}
+
+fn value(row: &TransferRow, world: &str) -> f64 {
+    row.on.iter().find(|own| own.world == world).unwrap_or_else(|| panic!("{world}")).estimate.value.unwrap()
+}
+
+#[test]
+fn a_rule_is_judged_where_it_did_not_learn() {
+    let (_, result) = found(SPEC);
+    let (transfer, of_slow) = row(&result, "slow", "evidence 2");
+    assert_eq!(of_slow.trained_on.as_deref(), Some("slow"));
+    let worlds: Vec<&str> = of_slow.on.iter().map(|own| own.world.as_str()).collect();
+    assert_eq!(
+        worlds,
+        ["slow", "trained", "volunteers", "people who hold as they hold Shift", "people who are fully adapted"]
+    );
+    // Trained on slow people and judged on trained ones it is neither what it is at home nor what one trained there is.
+    let elsewhere = value(of_slow, "trained");
+    let (_, of_trained) = row(&result, "trained", "evidence 2");
+    assert_ne!(elsewhere, value(of_slow, "slow"));
+    assert_ne!(elsewhere, value(of_trained, "trained"));
+    // A rule that learns nothing is the same wherever it comes from.
+    let (_, simple) = row(&result, "slow", "enclosed");
+    let (_, there) = row(&result, "trained", "enclosed");
+    assert_eq!(simple.trained_on, None);
+    assert_eq!(value(simple, "trained"), value(there, "trained"));
+    assert_eq!(transfer.best_simple().unwrap().policy, "enclosed");
+    // The worst is the largest of all worlds, inside limits that hold for all of them.
+    for own in &transfer.rows {
+        let worst = own.worst.as_ref().unwrap();
+        let largest = own.on.iter().filter_map(|own| own.estimate.value).fold(f64::MIN, f64::max);
+        assert_eq!(worst.estimate.value, Some(largest));
+        let alone = own.on.iter().find(|own| own.world == worst.world).unwrap();
+        assert!(worst.estimate.hi >= alone.estimate.hi && worst.estimate.lo.unwrap() <= largest);
+    }
+}
+
+#[test]
+fn where_a_rule_learned_its_figure_is_that_of_the_run() {
+    let (study, result) = found(SPEC);
+    for arm in &study.arms {
+        for policy in &study.policies {
+            let (_, own) = row(&result, &arm.label, policy);
+            let pooled = result.rows.iter().find(|row| {
+                row.arm == arm.label
+                    && row.policy == *policy
+                    && row.estimand == study.primary.name
+                    && row.statistic == Statistic::Pooled
+                    && row.group == agogic_lab::ALL
+            });
+            let mut pooled = pooled.unwrap().estimate.clone();
+            pooled.cautions.retain(|caution| *caution != agogic_stats::Caution::OneText);
+            assert_eq!(own.own().unwrap().estimate, pooled, "{} {policy}", arm.label);
+        }
+    }
+    let elsewhere = result.rows.iter().filter(|row| row.statistic == Statistic::PooledElsewhere).count();
+    assert_eq!(elsewhere, 2 * 2 * 4, "two arms, two policies, four worlds beside their own");
+}
+
+#[test]
+fn rules_that_know_keys_are_judged_on_other_texts_too() {
+    let spec = SPEC.replace("rule = \"evidence\"\nvalues = { threshold_nats = 2 }", "rule = \"key-evidence\"");
+    let (_, result) = found(&spec.replace("[\"slow\", \"trained\"]", "[\"volunteers\"]"));
+    let (_, own) = row(&result, "volunteers", "key-evidence 0 1024");
+    let worlds: Vec<&str> = own.on.iter().map(|own| own.world.as_str()).collect();
+    for world in ["slow", "German text", "program text", "other shortcuts", "four times the shortcuts"] {
+        assert!(worlds.contains(&world), "{worlds:?}");
+    }
+    assert!(value(own, "program text") > value(own, "volunteers"), "keys say less of a text that was not learned");
+}
+
+#[test]
+fn a_study_in_which_nothing_learns_has_no_such_table() {
+    let spec = SPEC.replace("rule = \"evidence\"\nvalues = { threshold_nats = 2 }", "rule = \"first-contact\"");
+    let (_, result) = found(&spec);
+    assert!(result.arms.iter().all(|arm| arm.transfer.is_none()));
+    assert!(result.rows.iter().all(|row| row.statistic != Statistic::WorstElsewhere));
+}
