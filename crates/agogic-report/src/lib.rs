@@ -109,4 +109,4 @@ pub use tables::{
     assignment_table, caution_notes, ends_table, floor_note, group_table, hand_table, kind_table, policy_table,
     policy_table_on_paper, register_table, slug, spread_table, text_table,
 };
-pub use transfer_tables::{transfer_in_short, transfer_table};
+pub use transfer_tables::{transfer_in_short, transfer_table, world_table};

@@ -25,7 +25,7 @@ pub fn transfer_table(transfer: &Transfer) -> Sheet {
         name: format!("trained-on-judged-on-{}", slug(&transfer.arm)),
         caption: format!(
             "{} of rules where they learned (first) and elsewhere, then of rules that learn nothing. {}",
-            crate::words::capital(&transfer.estimand.replace('_', " ")),
+            figure(transfer),
             intervals(transfer)
         ),
         columns,
@@ -57,6 +57,36 @@ pub fn transfer_in_short(transfer: &Transfer) -> Sheet {
         ],
         rows: transfer.learned().chain(transfer.best_simple()).map(row).collect(),
     }
+}
+
+/// Every world down, policies across: for many worlds.
+pub fn world_table(transfer: &Transfer) -> Sheet {
+    let mut columns = vec![Column::words("judged on")];
+    columns.extend(transfer.rows.iter().map(|row| {
+        let title = row.trained_on.as_ref().map_or(row.policy.clone(), |on| format!("{}, trained on {on}", row.policy));
+        Column::numbers(&title, &transfer.unit)
+    }));
+    let mut rows: Vec<Vec<Cell>> = Vec::new();
+    for world in worlds(transfer) {
+        let on = |row: &TransferRow| {
+            let own = row.on.iter().find(|own| own.world == world);
+            Cell::estimate(own.map(|own| &own.estimate), 1)
+        };
+        rows.push(std::iter::once(Cell::Words(world.to_owned())).chain(transfer.rows.iter().map(on)).collect());
+    }
+    let worst = transfer.rows.iter().map(|row| Cell::estimate(row.worst.as_ref().map(|worst| &worst.estimate), 1));
+    rows.push(std::iter::once(Cell::Words("at worst".into())).chain(worst).collect());
+    Sheet {
+        name: format!("trained-on-judged-on-{}", slug(&transfer.arm)),
+        caption: format!("{} in every world. {}", figure(transfer), intervals(transfer)),
+        columns,
+        rows,
+    }
+}
+
+/// The estimand at the beginning of a sentence.
+fn figure(transfer: &Transfer) -> String {
+    crate::words::capital(&transfer.estimand.replace('_', " "))
 }
 
 /// The worlds in which some policy was judged, in order.

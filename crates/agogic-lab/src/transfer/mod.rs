@@ -9,6 +9,7 @@ mod of_run;
 mod worlds;
 
 pub(crate) use of_run::{WithEnds, transfers};
+pub(crate) use worlds::{World, judge, people};
 
 use agogic_stats::{Clusters, Estimate, Level};
 use agogic_study::{EstimandInfo, Study};
@@ -122,6 +123,15 @@ pub struct Transfer {
 }
 
 impl Transfer {
+    /// Adds rows of policies that are not there yet.
+    pub(crate) fn add(&mut self, other: Self) {
+        for row in other.rows {
+            if !self.rows.iter().any(|known| known.policy == row.policy) {
+                self.rows.push(row);
+            }
+        }
+    }
+
     /// The rules that learn.
     pub fn learned(&self) -> impl Iterator<Item = &TransferRow> {
         self.rows.iter().filter(|row| row.trained_on.is_some())

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use agogic_lab::{Statistic, StudyResult, Transfer, TransferRow, run};
+use agogic_lab::{Recommendation, Statistic, StudyResult, Transfer, TransferRow, recommend, run};
 use agogic_sim::Engine;
 use agogic_study::Study;
 
@@ -114,4 +114,33 @@ fn a_study_in_which_nothing_learns_has_no_such_table() {
     let (_, result) = found(&spec);
     assert!(result.arms.iter().all(|arm| arm.transfer.is_none()));
     assert!(result.rows.iter().all(|row| row.statistic != Statistic::WorstElsewhere));
+}
+
+/// Advice between a rule that learns nothing and `evidence` at a threshold.
+fn advised(threshold_nats: f64) -> Recommendation {
+    let advice = "[advice]\nobjective = \"wrong_keys\"\nlimits = { missed_holds = 100 }\nserved = 0.5\nsearch_typists = 100\n\
+                  confirm_typists = 200\nrefinements = 0\nshortlist = 3\n";
+    let spec = SPEC.replace("[\"slow\", \"trained\"]", "[\"volunteers\"]");
+    let spec = spec.replace("threshold_nats = 2", &format!("threshold_nats = {threshold_nats}"));
+    let mut study = Study::read(&format!("{spec}{advice}"), Path::new(".")).unwrap();
+    (study.training.typists, study.training.keys) = (40, 1500);
+    recommend(&Engine::new(&study).unwrap(), None, &|_| ()).unwrap().pop().unwrap()
+}
+
+#[test]
+fn a_rule_that_learns_is_advised_only_where_its_worst_case_beats_the_others() {
+    let good = advised(1.0);
+    assert_eq!(good.setting.as_deref(), Some("evidence 1"), "{}", good.sentence);
+    assert!(good.learned.iter().all(|own| own.beats && own.against == "enclosed"));
+    let transfer = good.transfer.as_ref().unwrap();
+    // Each assumed number at both ends, other people, and its own.
+    assert!(transfer.rows[0].on.len() > 40, "{}", transfer.rows[0].on.len());
+    assert!(good.sentence.contains("and judged in"), "{}", good.sentence);
+
+    // Where it learned it does better than the other too, only not surely at worst.
+    let bad = advised(4.0);
+    assert_eq!(bad.setting.as_deref(), Some("enclosed"), "{}", bad.sentence);
+    assert!(bad.learned.iter().any(|own| !own.beats), "{:?}", bad.learned);
+    assert!(bad.listed.iter().all(|own| own.setting == "enclosed"), "a rule that is barred is not listed");
+    assert!(bad.sentence.contains("not advised: `evidence 4`"), "{}", bad.sentence);
 }
