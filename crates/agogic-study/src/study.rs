@@ -153,7 +153,7 @@ impl Study {
 
     /// On whom rules that learn were trained for an arm, in a few words.
     pub fn trained_on(&self, arm: &Arm) -> String {
-        arm.population.name().to_owned()
+        self.training.words(&arm.population)
     }
 
     /// Which of [`Study::texts`] a typist is judged on; the same in all arms.

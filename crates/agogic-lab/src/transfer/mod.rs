@@ -226,6 +226,6 @@ mod tests {
         let worst = worst_of(&all, &together, Level::P95).unwrap();
         assert_eq!((worst.estimate.lo, worst.estimate.hi), (Some(19.0), None));
         let none = JudgedOn { world: "c".into(), estimate: Estimate::unknown("no word", "m", Level::P95, "typist", 0) };
-        assert_eq!(worst_of(std::slice::from_ref(&none), &[none.estimate.clone()], Level::P95), None);
+        assert_eq!(worst_of(std::slice::from_ref(&none), std::slice::from_ref(&none.estimate), Level::P95), None);
     }
 }

@@ -3,7 +3,7 @@
 use agogic_policy::{Setting, Sight};
 use agogic_sim::{ArmScores, Decider, Engine, TrainedArm, TypistRow, clusters};
 use agogic_stats::Clusters;
-use agogic_study::{EstimandInfo, Study};
+use agogic_study::{EstimandInfo, Study, TrainedOn};
 
 use super::worlds::{World, judge, people};
 use super::{Transfer, TransferRow};
@@ -51,9 +51,8 @@ pub(crate) fn transfers(engine: &Engine<'_>, scores: &[&ArmScores], ends: &[&Wit
     };
     let own: Vec<Vec<Clusters>> = scores.iter().map(|scores| scores.clusters(info)).collect();
     let each = engine.arms.iter().enumerate().map(|(at, arm)| {
-        if arm.arm().assignment.iter().next().is_none() {
-            return None;
-        }
+        // Without a dual-role key there is nothing to decide.
+        arm.arm().assignment.iter().next()?;
         let mut columns = vec![(arm.arm().population.name().to_owned(), own[at].iter().cloned().map(Some).collect())];
         for population in people(engine.arms.iter().filter(|other| same_keyboard(arm, other)).map(TrainedArm::arm)) {
             if population.name() == arm.arm().population.name() {
@@ -73,7 +72,7 @@ pub(crate) fn transfers(engine: &Engine<'_>, scores: &[&ArmScores], ends: &[&Wit
         if policies.knows_keys(arm) {
             for world in World::of_texts(study, arm.arm()) {
                 let name = world.name.clone();
-                columns.push((name, of_world(study, arm, &policies, &world, &[&policies.learned, &policies.simple])));
+                columns.push((name, of_world(study, arm, &world, &[&policies.learned, &policies.simple])));
             }
         }
         Some(matrix(study, info, arm, &policies, &columns))
@@ -99,17 +98,20 @@ fn of_people(
 ) -> Figures {
     let world = World::of_people(arm.arm(), population);
     let Some(judged) = judged else {
-        return of_world(study, arm, policies, &world, &[&policies.learned, &policies.simple]);
+        return of_world(study, arm, &world, &[&policies.learned, &policies.simple]);
     };
-    let mut figures = of_world(study, arm, policies, &world, &[&policies.learned]);
-    for &at in &policies.simple {
+    // What was learned from a mixture is the same in every arm.
+    let mixed = study.training.on != TrainedOn::Own;
+    let mut figures =
+        if mixed { vec![None; arm.deciders.len()] } else { of_world(study, arm, &world, &[&policies.learned]) };
+    for &at in policies.simple.iter().chain(policies.learned.iter().filter(|_| mixed)) {
         figures[at] = Some(judged[at].clone());
     }
     figures
 }
 
-fn of_world(study: &Study, arm: &TrainedArm<'_>, policies: &Policies, world: &World, which: &[&Vec<usize>]) -> Figures {
-    debug_assert!(policies.learned.len() + policies.simple.len() <= arm.deciders.len());
+/// Some policies of an arm, judged in a world.
+fn of_world(study: &Study, arm: &TrainedArm<'_>, world: &World, which: &[&Vec<usize>]) -> Figures {
     let which: Vec<usize> = which.iter().flat_map(|own| own.iter().copied()).collect();
     let settings: Vec<&Setting> = which.iter().map(|&at| setting(arm, at)).collect();
     let typists = 0..study.ends.min(study.typists);
