@@ -92,7 +92,9 @@ pub use floor::Floor;
 pub use hands::{HandRow, hand_rows};
 pub use personal_advice::{CommonPeople, PersonalOutcome, PersonalQuestion, Price, common_people, personal_advice};
 pub use plan::{PoolError, PoolPlan, pool};
-pub use press_example::{Pick, PressExample, PressExampleError, Stretch, press_example, simulated_press_example};
+pub use press_example::{
+    Pick, PressExample, PressExampleError, PressSum, Stretch, press_example, simulated_press_example,
+};
 pub use recommend::{
     EffectRow, LearnedVerdict, Listed, Recommendation, RuleRow, Searched, SubgroupRow, WhatIf, recommend,
 };

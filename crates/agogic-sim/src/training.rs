@@ -65,9 +65,12 @@ fn training_population<'a>(
     number: u64,
 ) -> Cow<'a, Population> {
     let population = plan.population_of(&runner.arm.population, number - TRAINING);
-    if !plan.over_ranges {
-        return Cow::Borrowed(population);
-    }
+    if plan.over_ranges { Cow::Owned(within_ranges(seed, population, number)) } else { Cow::Borrowed(population) }
+}
+
+/// A population with every number that is assumed somewhere in its stated range, evenly: another place for each number of a
+/// typist.
+pub fn within_ranges(seed: u64, population: &Population, number: u64) -> Population {
     let mut rng = stream(seed, Purpose::Training, number, 0);
     let numbers: Vec<(String, f64)> = register_of(population)
         .into_iter()
@@ -78,7 +81,7 @@ fn training_population<'a>(
         .collect();
     let numbers: Vec<(&str, f64)> = numbers.iter().map(|(name, value)| (name.as_str(), *value)).collect();
     let moved = population.clone().with_numbers(&numbers);
-    Cow::Owned(moved.expect("every assumed number may have any value of its range").0)
+    moved.expect("every assumed number may have any value of its range").0
 }
 
 /// Dual-role presses of each that stand for what is judged later.

@@ -72,7 +72,7 @@ pub(super) fn held(study: &Study, plan: &AdvicePlan, arm: &TrainedArm<'_>, searc
     let worlds = worlds(study, arm.arm(), knows_keys);
     let figures: Vec<Vec<Clusters>> = worlds
         .iter()
-        .map(|world| judge((study.seed, &study.costs), &world.arm, typists.clone(), &settings, plan.objective))
+        .map(|world| judge((study.seed, &study.costs), world, typists.clone(), &settings, plan.objective))
         .collect();
     let of = |at: usize| -> Vec<&Clusters> { figures.iter().map(|world| &world[at]).collect() };
     let row = |(at, own): (usize, &&Candidate)| {
@@ -136,8 +136,9 @@ fn worlds(study: &Study, arm: &Arm, knows_keys: bool) -> Vec<World> {
     for (name, value, population) in ends_of_assumptions(study.seed, &arm.population) {
         let end = ENDS.iter().find(|(adaptation, _)| name == "adaptation" && *adaptation == value);
         let name = end.map_or_else(|| format!("{name} = {value}"), |(_, who)| format!("people {who}"));
-        all.push(World { name, arm: Arm { population, ..arm.clone() } });
+        all.push(World { name, ..World::of_people(arm, population) });
     }
+    all.push(World::over_ranges(arm));
     if knows_keys {
         all.extend(World::of_texts(study, arm));
     }

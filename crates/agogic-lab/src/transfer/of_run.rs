@@ -69,6 +69,9 @@ pub(crate) fn transfers(engine: &Engine<'_>, scores: &[&ArmScores], ends: &[&Wit
             let figures = (0..arm.deciders.len()).map(|policy| Some(clusters(rows, info, policy))).collect();
             columns.push((format!("people {}", end.who()), figures));
         }
+        let anywhere = World::over_ranges(arm.arm());
+        let figures = of_world(study, arm, &anywhere, &[&policies.learned, &policies.simple]);
+        columns.push((anywhere.name, figures));
         if policies.knows_keys(arm) {
             for world in World::of_texts(study, arm.arm()) {
                 let name = world.name.clone();
@@ -115,7 +118,7 @@ fn of_world(study: &Study, arm: &TrainedArm<'_>, world: &World, which: &[&Vec<us
     let which: Vec<usize> = which.iter().flat_map(|own| own.iter().copied()).collect();
     let settings: Vec<&Setting> = which.iter().map(|&at| setting(arm, at)).collect();
     let typists = 0..study.ends.min(study.typists);
-    let judged = judge((study.seed, &study.costs), &world.arm, typists, &settings, study.primary);
+    let judged = judge((study.seed, &study.costs), world, typists, &settings, study.primary);
     let mut figures: Figures = vec![None; arm.deciders.len()];
     which.into_iter().zip(judged).for_each(|(at, own)| figures[at] = Some(own));
     figures

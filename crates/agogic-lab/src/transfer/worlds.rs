@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use agogic_policy::Setting;
 use agogic_score::CostTable;
-use agogic_sim::{ArmRunner, Buffers};
+use agogic_sim::{ArmRunner, Buffers, Trial, within_ranges};
 use agogic_stats::Clusters;
 use agogic_study::{Arm, EstimandInfo, Study};
 use agogic_typist::Population;
@@ -18,18 +18,25 @@ pub(crate) struct World {
     pub name: String,
     /// The arm of the study with what is otherwise here.
     pub arm: Arm,
+    /// Whether each typist has values of its own for every number that is assumed.
+    pub over_ranges: bool,
 }
 
 impl World {
     /// Other people at the keyboard of an arm.
     pub fn of_people(arm: &Arm, population: Population) -> Self {
-        Self { name: population.name().to_owned(), arm: Arm { population, ..arm.clone() } }
+        Self { name: population.name().to_owned(), arm: Arm { population, ..arm.clone() }, over_ranges: false }
+    }
+
+    /// The people of an arm, each anywhere in the ranges of all that is assumed of them.
+    pub fn over_ranges(arm: &Arm) -> Self {
+        Self { name: "people anywhere in the assumed ranges".to_owned(), arm: arm.clone(), over_ranges: true }
     }
 
     /// Other texts, another language, program text, other shortcuts and other shares of them.
     pub fn of_texts(study: &Study, arm: &Arm) -> Vec<Self> {
         let worlds = elsewhere::worlds(arm, (&study.texts, study.rates, &study.shortcuts));
-        worlds.into_iter().map(|world| Self { arm: world.arm(arm), name: world.name }).collect()
+        worlds.into_iter().map(|world| Self { arm: world.arm(arm), name: world.name, over_ranges: false }).collect()
     }
 }
 
@@ -53,16 +60,19 @@ pub(crate) fn people<'a>(arms: impl Iterator<Item = &'a Arm>) -> Vec<Population>
 /// stated and not by chance.
 pub(crate) fn judge(
     (seed, costs): (u64, &CostTable),
-    world: &Arm,
+    world: &World,
     typists: Range<u64>,
     settings: &[&Setting],
     info: &'static EstimandInfo,
 ) -> Vec<Clusters> {
-    let runner = ArmRunner::new(world);
+    let runner = ArmRunner::new(&world.arm);
     let each: Vec<Vec<(f64, f64)>> = typists
         .into_par_iter()
         .map_init(Buffers::default, |buffers, number| {
-            let session = runner.perform(runner.judged(seed, number)).session;
+            let plain = runner.judged(seed, number);
+            let moved = world.over_ranges.then(|| within_ranges(seed, plain.population, number));
+            let session =
+                runner.perform(Trial { population: moved.as_ref().unwrap_or(plain.population), ..plain }).session;
             let mut parts = vec![(0.0, 0.0); settings.len()];
             let transcript = runner.transcript(&session);
             runner.judge(buffers, &transcript, settings, costs, |at, score, _| parts[at] = (info.parts)(&score));

@@ -51,7 +51,14 @@ fn a_rule_is_judged_where_it_did_not_learn() {
     let worlds: Vec<&str> = of_slow.on.iter().map(|own| own.world.as_str()).collect();
     assert_eq!(
         worlds,
-        ["slow", "trained", "volunteers", "people who hold as they hold Shift", "people who are fully adapted"]
+        [
+            "slow",
+            "trained",
+            "volunteers",
+            "people who hold as they hold Shift",
+            "people who are fully adapted",
+            "people anywhere in the assumed ranges"
+        ]
     );
     // Trained on slow people and judged on trained ones it is neither what it is at home nor what one trained there is.
     let elsewhere = value(of_slow, "trained");
@@ -93,7 +100,7 @@ fn where_a_rule_learned_its_figure_is_that_of_the_run() {
         }
     }
     let elsewhere = result.rows.iter().filter(|row| row.statistic == Statistic::PooledElsewhere).count();
-    assert_eq!(elsewhere, 2 * 2 * 4, "two arms, two policies, four worlds beside their own");
+    assert_eq!(elsewhere, 2 * 2 * 5, "two arms, two policies, five worlds beside their own");
 }
 
 #[test]
