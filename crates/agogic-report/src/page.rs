@@ -136,8 +136,9 @@ fn trade_off(results: &Results) -> Result<Section, FigureError> {
     } else {
         format!(
             " Lines are {}: no rule that sees no more can come below them under the model. One that sees more, such as the \
-             letters around, could.",
-            results.manifest.floor.observer()
+             letters around, could.{}",
+            results.manifest.floor.observer(),
+            results.manifest.floor.caution().map_or(String::new(), |caution| format!(" {caution}"))
         )
     };
     section.paragraph(&format!(
