@@ -69,9 +69,6 @@ pub(crate) fn transfers(engine: &Engine<'_>, scores: &[&ArmScores], ends: &[&Wit
             let figures = (0..arm.deciders.len()).map(|policy| Some(clusters(rows, info, policy))).collect();
             columns.push((format!("people {}", end.who()), figures));
         }
-        let anywhere = World::over_ranges(arm.arm());
-        let figures = of_world(study, arm, &anywhere, &[&policies.learned, &policies.simple]);
-        columns.push((anywhere.name, figures));
         if policies.knows_keys(arm) {
             for world in World::of_texts(study, arm.arm()) {
                 let name = world.name.clone();

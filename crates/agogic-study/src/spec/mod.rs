@@ -3,6 +3,7 @@
 mod advice;
 mod clock;
 mod costs;
+mod digraphs;
 mod floor;
 mod inference;
 mod keyboard;
@@ -107,11 +108,11 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
     let parts = Parts {
         keyboards: keyboard::read(root),
         text: match root.section("text") {
-            Some(section) => text::read(section, inputs),
+            Some(section) => text::read(section, inputs, seed.as_ref().map_or(0, |found| found.value)),
             None => {
                 root.missing(
                     "text",
-                    "is missing; name a text: [text] built_in = \"tide-station\", or file, words or several",
+                    "is missing; name a text: [text] built_in = \"tide-station\", or file, words, several or digraphs",
                 );
                 None
             }
@@ -272,6 +273,7 @@ impl Parts {
                 notes.push(format!("{} characters of the text have no key and were left out", plan.skipped()));
             }
         }
+        notes.extend(self.text.as_ref().and_then(|text| text.note.clone()));
         notes.extend(self.text.as_ref().and_then(|text| text_caution(text.names.len())).map(str::to_owned));
         if self.learns() {
             let whom = self.training.in_full();

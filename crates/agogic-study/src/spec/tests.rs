@@ -337,3 +337,32 @@ fn mistakes_of_training_are_told_where_they_stand() {
         assert!(mistakes.len() == 1 && mistakes[0].key == key && mistakes[0].message.contains(says), "{found:?}");
     }
 }
+
+#[test]
+fn a_table_of_digraphs_is_a_text() {
+    let folder = tempfile::tempdir().unwrap();
+    let table = "first,second,count\nt,h,30\nh,e,30\ne,space,20\nspace,t,20\ne,t,10\n";
+    std::fs::write(folder.path().join("pairs.csv"), table).unwrap();
+    std::fs::write(folder.path().join("within.csv"), "first,second,count\nt,h,30\nh,e,30\n").unwrap();
+    let spec = |text: &str| format!("name = \"x\"\nseed = 1\n[text]\n{text}\n[[policy]]\nrule = \"enclosed\"\n");
+    let read = |text: &str| Study::read(&spec(text), folder.path());
+    let study = read("digraphs = \"pairs.csv\"\nletters = 5000").unwrap();
+    // A text that comes round again has a space between its end and its beginning.
+    assert!((5000..=5001).contains(&study.arms[0].plan.steps().len()));
+    assert!(study.notes.iter().any(|note| note.contains("prior of 1 letters")), "{:?}", study.notes);
+    // The table travels with the result, and gives the same text again.
+    let again = Study::read_held(&spec("digraphs = \"pairs.csv\"\nletters = 5000"), &study.inputs).unwrap();
+    assert!(again.arms[0].plan.steps() == study.arms[0].plan.steps());
+    assert!(read("digraphs = \"within.csv\"\nword_letters = 4.5").is_ok());
+    for (text, says) in [
+        ("digraphs = \"within.csv\"", "add them, or word_letters"),
+        ("digraphs = \"pairs.csv\"\nword_letters = 4.5", "tell how long words are"),
+        ("digraphs = \"pairs.csv\"\nwords = \"tide\"", "only one of them"),
+        ("digraphs = \"pairs.csv\"\nprior_letters = -1", "a weight in letters"),
+        ("digraphs = \"pairs.csv\"\nletters = 5", "letters"),
+        ("digraphs = \"none.csv\"", "none.csv"),
+    ] {
+        let mistakes = read(text).unwrap_err().to_string();
+        assert!(mistakes.contains(says), "{text}: {mistakes}");
+    }
+}
