@@ -79,7 +79,7 @@ impl Digraphs {
             }
             table.counts[first][second] = value;
         }
-        if !(table.sum() > 0.0) {
+        if table.sum() <= 0.0 {
             return Err(refused(0, "has no pair with a count above zero below it".into()));
         }
         Ok(table)

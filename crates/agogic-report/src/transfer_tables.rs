@@ -24,7 +24,7 @@ pub fn transfer_table(transfer: &Transfer) -> Sheet {
     Sheet {
         name: format!("trained-on-judged-on-{}", slug(&transfer.arm)),
         caption: format!(
-            "{} of rules where they learned (first) and elsewhere, then of rules that learn nothing. {}",
+            "{} of rules that learn, with the people and text of the study (first) and elsewhere; then of rules that learn nothing. {}",
             figure(transfer),
             intervals(transfer)
         ),
@@ -44,8 +44,8 @@ pub fn transfer_in_short(transfer: &Transfer) -> Sheet {
     Sheet {
         name: format!("trained-on-in-short-{}", slug(&transfer.arm)),
         caption: format!(
-            "Rules that learn where they learned, and at worst elsewhere; of those that learn nothing the one that is least \
-             bad at worst. {}",
+            "Rules that learn, with the people and text of the study and at worst elsewhere; of those that learn nothing the \
+             one that is least bad at worst. {}",
             intervals(transfer)
         ),
         columns: vec![
@@ -116,7 +116,7 @@ fn intervals(transfer: &Transfer) -> String {
     let level = own.map_or(95.0, |own| 100.0 * own.estimate.level);
     let typists = match (own, elsewhere) {
         (Some(own), Some(elsewhere)) => {
-            format!("{} typists where it learned, {elsewhere} or more elsewhere", own.estimate.n)
+            format!("{} typists here, {elsewhere} or more elsewhere", own.estimate.n)
         }
         _ => String::new(),
     };

@@ -161,7 +161,7 @@ pub(super) fn sentence(plan: &AdvicePlan, transfer: Option<&Transfer>, verdicts:
     let said = |own_verdict: &&LearnedVerdict| {
         let LearnedVerdict { setting, against, .. } = own_verdict;
         format!(
-            "`{setting}` has {} where it learned and at worst {}, `{against}` at worst {}",
+            "`{setting}` has {} here and at worst {}, `{against}` at worst {}",
             own(setting),
             worst(setting),
             worst(against)
