@@ -34,6 +34,10 @@ keep() { # name: a small part of the result in $work/NAME
   else
     cp "$from"/report/tables/policies-*.md "$to/"
   fi
+  # Rules that learn, where that is what a study is about.
+  if [[ "$1" == trained-on-* ]]; then
+    cp "$from"/report/tables/trained-on-judged-on-*.md "$to/"
+  fi
   # Rows that the table of policies has no column for.
   if grep -qE ',pooled_(rare|anytime),' "$from/results.csv"; then
     { head -n 1 "$from/results.csv"; grep -E ',pooled_(rare|anytime),' "$from/results.csv"; } > "$to/rows.csv"

@@ -145,6 +145,11 @@ pub enum Failure {
     /// There is no press to draw.
     #[error("failed to find the press: {0}")]
     Moment(#[from] PressExampleError),
+    /// No policy adds up terms.
+    #[error(
+        "no policy of the study decides by a sum of terms; add a [[policy]] with rule = \"key-evidence\", or leave out --terms"
+    )]
+    NoSum,
     /// A result folder cannot be read.
     #[error("failed to read the result folder {path}: {source}")]
     Folder {
@@ -205,6 +210,7 @@ impl Failure {
             | Self::Name { .. }
             | Self::Lacks { .. }
             | Self::Setting { .. }
+            | Self::NoSum
             | Self::Learning(_)
             | Self::Training(_)
             | Self::Calibration(_)

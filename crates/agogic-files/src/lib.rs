@@ -3,8 +3,9 @@
 //! A result folder holds `results.parquet`, `results.csv` and `results.json` (one row per arm, policy,
 //! estimand and statistic), `typists.parquet` (counts per typist and policy), `kinds.csv` (wrong outcomes by
 //! modifier and key), `floor.csv` (the floor of an ideal observer), `hands.csv` (finger
-//! load and reach of each assignment), `advice.json`, `cautions.json` (what to mind when reading the estimates), `register.json` (every number of the typist model with its provenance)
-//! and `manifest.json`. Copies of the files that the spec names lie beside them as `input-1-NAME` and so on, so that
+//! load and reach of each assignment), `advice.json`, `transfer.json` and
+//! `transfer.csv` (rules that learn where they did not learn), `cautions.json` (what to mind when reading the estimates),
+//! `register.json` (every number of the typist model with its provenance) and `manifest.json`. Copies of the files that the spec names lie beside them as `input-1-NAME` and so on, so that
 //! a folder can be repeated by itself: whoever passes it on passes those texts on.
 //!
 //! The folder of a sweep holds `sweep.parquet`, `sweep.csv` and `sweep.json` (one row per arm, setting and
@@ -13,7 +14,7 @@
 //! That of a sensitivity analysis holds `indices.csv` and `indices.json` (one row per arm, outcome, input and
 //! index), `points.csv` (every point of the design), `register.json` and `manifest.json`. That of advice holds
 //! `advice.json`, `searched.csv` (what became of every setting), `listed.csv` (the short list on fresh typists),
-//! `rules.csv` (the best setting of each rule), `whom.csv` (whom the setting fails), `knobs.csv` (what turning a value
+//! `rules.csv` (the best setting of each rule), `transfer.csv` (rules that learn where they did not learn), `whom.csv` (whom the setting fails), `knobs.csv` (what turning a value
 //! does), `turns.csv` (what would change the advice), `register.json`, `page.html` and `manifest.json`. That of a
 //! robustness analysis holds `robust.json`, `conclusions.csv`, `against.csv` (which assumption speaks against which
 //! conclusion), `register.json` and `manifest.json`, and `advice.json` where the study asks for advice.
@@ -42,6 +43,7 @@ mod sensitivity;
 mod sweep;
 mod tables;
 mod thrift;
+mod transfer;
 mod typist_columns;
 
 pub use claim::Claim;

@@ -180,6 +180,11 @@ impl ResultFolder {
             .map_err(|e| FolderError::File { file: name.into(), message: format!("has another form: {e}") })
     }
 
+    /// The records of a JSON file that folders of earlier versions do not have.
+    pub(crate) fn json_if_there<T: DeserializeOwned>(&self, name: &str) -> Result<Option<T>, FolderError> {
+        if self.files.contains_key(name) { self.json(name).map(Some) } else { Ok(None) }
+    }
+
     /// The records of a CSV file.
     pub(crate) fn lines<T: DeserializeOwned>(&self, name: &str) -> Result<Vec<T>, FolderError> {
         let refused =

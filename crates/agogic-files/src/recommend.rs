@@ -4,7 +4,8 @@ use crate::csv_text::{ESTIMATE_COLUMNS, cell, csv_of, estimate_cells};
 use crate::folder::registers;
 use crate::manifest::FolderKind;
 use crate::read::{FolderError, ResultFolder};
-use agogic_lab::Recommendation;
+use crate::transfer::transfer_csv;
+use agogic_lab::{Recommendation, Transfer};
 use agogic_sim::FileError;
 use agogic_sim::disk::to_json;
 use agogic_study::Study;
@@ -15,7 +16,8 @@ impl ResultFolder {
     /// # Errors
     /// The table library refuses.
     pub fn of_advice(study: &Study, advice: &[Recommendation]) -> Result<Self, FileError> {
-        let files = vec![
+        let transfer: Vec<&Transfer> = advice.iter().filter_map(|own| own.transfer.as_ref()).collect();
+        let mut files = vec![
             (ADVICE.to_owned(), to_json(&advice)),
             ("searched.csv".to_owned(), searched_csv(advice)?),
             ("listed.csv".to_owned(), listed_csv(advice)?),
@@ -25,6 +27,9 @@ impl ResultFolder {
             ("turns.csv".to_owned(), turns_csv(advice)?),
             ("register.json".to_owned(), to_json(&registers(study))),
         ];
+        if !transfer.is_empty() {
+            files.push(("transfer.csv".to_owned(), transfer_csv(&transfer)?));
+        }
         Ok(Self::new(FolderKind::Advice, study, files))
     }
 

@@ -1,6 +1,6 @@
 //! The folder of a run: made from what a study found, and read back as rows and words.
 
-use agogic_lab::{ALL, Advice, CautionNote, ResultRow, Statistic, StudyResult, advise, cautions_of};
+use agogic_lab::{ALL, Advice, CautionNote, ResultRow, Statistic, StudyResult, Transfer, advise, cautions_of};
 use agogic_sim::FileError;
 use agogic_sim::disk::to_json;
 use agogic_study::Study;
@@ -11,6 +11,7 @@ use crate::manifest::{FolderKind, Manifest};
 use crate::read::{FolderError, ResultFolder};
 use crate::records::{FloorRecord, HandRecord, KindRecord, floor_csv, hands_csv, kinds_csv};
 use crate::tables;
+use crate::transfer::{TRANSFER, transfer_csv};
 use crate::typist_columns::TypistColumns;
 
 impl ResultFolder {
@@ -21,7 +22,8 @@ impl ResultFolder {
     pub fn of_run(study: &Study, result: &StudyResult) -> Result<Self, FileError> {
         let advice: Vec<Advice> = result.arms.iter().filter_map(|arm| advise(study, arm)).collect();
         let floor = FloorRecord::all(result.arms.iter().map(|arm| (arm.label.as_str(), arm.floor.as_ref())));
-        let files = vec![
+        let transfer: Vec<&Transfer> = result.arms.iter().filter_map(|arm| arm.transfer.as_ref()).collect();
+        let mut files = vec![
             ("results.parquet".to_owned(), tables::results_parquet(&result.rows)?),
             ("results.csv".to_owned(), tables::results_csv(&result.rows)?),
             ("results.json".to_owned(), to_json(&result.rows)),
@@ -33,6 +35,10 @@ impl ResultFolder {
             ("cautions.json".to_owned(), to_json(&cautions_of(&result.rows))),
             ("register.json".to_owned(), to_json(&registers(study))),
         ];
+        if !transfer.is_empty() {
+            files.push((TRANSFER.to_owned(), to_json(&transfer)));
+            files.push(("transfer.csv".to_owned(), transfer_csv(&transfer)?));
+        }
         Ok(Self::new(FolderKind::Run, study, files))
     }
 }
@@ -54,6 +60,8 @@ pub struct Results {
     pub hands: Vec<HandRecord>,
     /// What to start from, arm by arm.
     pub advice: Vec<Advice>,
+    /// Rules that learn, trained on, judged on; none of an arm where none learns, and of folders of earlier versions.
+    pub transfer: Vec<Transfer>,
     /// What to mind when reading the estimates.
     pub cautions: Vec<CautionNote>,
     /// Every number of the typist model.
@@ -78,6 +86,7 @@ impl Results {
             kinds: folder.lines("kinds.csv")?,
             hands: folder.lines("hands.csv")?,
             advice: folder.json("advice.json")?,
+            transfer: folder.json_if_there(TRANSFER)?.unwrap_or_default(),
             cautions: folder.json("cautions.json")?,
             register: folder.json("register.json")?,
         })
@@ -109,6 +118,11 @@ impl Results {
     /// The pooled value, where there is one.
     pub fn value(&self, arm: &str, policy: &str, estimand: &str) -> Option<f64> {
         self.row(arm, policy, estimand, Statistic::Pooled)?.estimate.value
+    }
+
+    /// The rules of an arm, trained on, judged on; `None` where none learns.
+    pub fn transfer(&self, arm: &str) -> Option<&Transfer> {
+        self.transfer.iter().find(|own| own.arm == arm)
     }
 
     /// Label of the setting to start from.

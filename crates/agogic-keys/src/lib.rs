@@ -19,6 +19,7 @@
 mod assignment;
 mod board;
 mod code;
+mod digraphs;
 mod load;
 mod one_line;
 mod orders;
@@ -32,6 +33,7 @@ mod workload;
 pub use assignment::{Assignment, AssignmentError, Modifier, ModifierSet};
 pub use board::{Board, Finger, Hand, KeyPlace};
 pub use code::{Code, UnknownCode};
+pub use digraphs::{DigraphDraw, DigraphError, Digraphs};
 pub use load::{FingerLoad, HandLoad, MeanDwells, Reach};
 pub use one_line::one_line;
 pub use orders::NamedAssignment;

@@ -47,6 +47,8 @@ pub enum Purpose {
     Start = 12,
     /// Which of several texts a session is of.
     Text = 13,
+    /// Text drawn from a table of digraphs.
+    Digraphs = 14,
     /// Draws from another distribution than the model's, weighted afterwards.
     Tilt = 20,
 }

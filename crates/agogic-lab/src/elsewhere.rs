@@ -34,10 +34,17 @@ pub struct ElsewhereRow {
 }
 
 /// A text and what interrupts it.
-struct World {
-    name: String,
+pub(crate) struct World {
+    pub name: String,
     plan: TextPlan,
     workload: Workload,
+}
+
+impl World {
+    /// An arm with this text and these interruptions.
+    pub fn arm(&self, arm: &Arm) -> Arm {
+        Arm { plan: Arc::new(self.plan.clone()), workload: self.workload.clone(), ..arm.clone() }
+    }
 }
 
 /// The rules that know keys of an arm, held against other worlds; empty where the arm has none.
@@ -88,7 +95,7 @@ pub fn elsewhere(
 }
 
 /// The worlds beside that of an arm.
-fn worlds(arm: &Arm, (texts, rates, shortcuts): (&[String], Rates, &[Shortcut])) -> Vec<World> {
+pub(crate) fn worlds(arm: &Arm, (texts, rates, shortcuts): (&[String], Rates, &[Shortcut])) -> Vec<World> {
     let plan = |text: &str| TextPlan::new(text, &arm.board, &arm.assignment, Unsupported::Skip).ok();
     let of_text = |name: &str, text: &str| {
         Some(World { name: name.to_owned(), plan: plan(text)?, workload: arm.workload.clone() })
@@ -115,7 +122,7 @@ fn worlds(arm: &Arm, (texts, rates, shortcuts): (&[String], Rates, &[Shortcut]))
 }
 
 fn judge(seed: u64, arm: &Arm, world: &World, settings: &[Setting; 2]) -> [Judged; 2] {
-    let arm = Arm { plan: Arc::new(world.plan.clone()), workload: world.workload.clone(), ..arm.clone() };
+    let arm = world.arm(arm);
     let runner = ArmRunner::new(&arm);
     let one = |number: u64| {
         let session = runner.perform(Trial { keys: KEYS, ..runner.judged(seed, number) }).session;

@@ -5,7 +5,7 @@
 
 use std::ops::Range;
 
-use agogic_sim::{TrainedArm, clusters};
+use agogic_sim::{TrainedArm, TypistRow, clusters};
 use agogic_stats::Estimate;
 use agogic_study::{EstimandInfo, Study};
 use agogic_typist::Constant;
@@ -64,13 +64,25 @@ impl End {
 /// # Definition
 /// The same typists (the same random streams) type as in the study; only the population's `adaptation` is moved. What
 /// a policy learned stays what it learned from the population as the study has it.
-pub(crate) fn ends(study: &Study, arm: &TrainedArm<'_>) -> Vec<End> {
+///
+/// # Shape
+/// With each end the typists' scores under every policy.
+pub(crate) fn ends(study: &Study, arm: &TrainedArm<'_>) -> Vec<(End, Vec<TypistRow>)> {
     let candidates = Candidate::policies(study);
-    ends_of(study, arm, &candidates.iter().collect::<Vec<_>>(), 0..study.ends.min(study.typists))
+    ends_and_rows(study, arm, &candidates.iter().collect::<Vec<_>>(), 0..study.ends.min(study.typists))
 }
 
 /// Candidates at both ends, for some typists; empty where none are asked for.
 pub(crate) fn ends_of(study: &Study, arm: &TrainedArm<'_>, candidates: &[&Candidate], typists: Range<u64>) -> Vec<End> {
+    ends_and_rows(study, arm, candidates, typists).into_iter().map(|(end, _)| end).collect()
+}
+
+fn ends_and_rows(
+    study: &Study,
+    arm: &TrainedArm<'_>,
+    candidates: &[&Candidate],
+    typists: Range<u64>,
+) -> Vec<(End, Vec<TypistRow>)> {
     if typists.is_empty() || arm.arm().assignment.iter().next().is_none() {
         return Vec::new();
     }
@@ -88,11 +100,8 @@ pub(crate) fn ends_of(study: &Study, arm: &TrainedArm<'_>, candidates: &[&Candid
             false_holds: figure(at, "false_holds"),
             missed_holds: figure(at, "missed_holds"),
         };
-        End {
-            adaptation,
-            typists: typists.end - typists.start,
-            policies: candidates.iter().enumerate().map(of).collect(),
-        }
+        let policies = candidates.iter().enumerate().map(of).collect();
+        (End { adaptation, typists: typists.end - typists.start, policies }, rows)
     };
     ENDS.map(end).to_vec()
 }

@@ -80,6 +80,7 @@ mod robust;
 mod run;
 mod sensitivity;
 mod sweep;
+mod transfer;
 
 pub use advice::{Advice, Contender, advise};
 pub use elsewhere::{ElsewhereRow, elsewhere};
@@ -91,9 +92,14 @@ pub use floor::Floor;
 pub use hands::{HandRow, hand_rows};
 pub use personal_advice::{CommonPeople, PersonalOutcome, PersonalQuestion, Price, common_people, personal_advice};
 pub use plan::{PoolError, PoolPlan, pool};
-pub use press_example::{Pick, PressExample, PressExampleError, Stretch, press_example, simulated_press_example};
-pub use recommend::{EffectRow, Listed, Recommendation, RuleRow, Searched, SubgroupRow, WhatIf, recommend};
+pub use press_example::{
+    Pick, PressExample, PressExampleError, PressSum, Stretch, press_example, simulated_press_example,
+};
+pub use recommend::{
+    EffectRow, LearnedVerdict, Listed, Recommendation, RuleRow, Searched, SubgroupRow, WhatIf, recommend,
+};
 pub use robust::{Against, Conclusion, Robustness, Verdict, robust, variants_of};
 pub use run::{ArmResult, StudyResult, merge, run, run_kept};
 pub use sensitivity::{IndexRow, OUTCOMES, PointRow, SENSITIVITY_NOTE, SensitivityResult, sensitivity};
 pub use sweep::{ArmSweep, Dominator, Front, FrontPoint, SweepResult, SweepRow, Swept, run_sweep};
+pub use transfer::{JudgedOn, Transfer, TransferRow};

@@ -1,7 +1,7 @@
 //! One press of a dual-role key, the keys around it, and what each policy makes of it: the stuff of a picture.
 
 use agogic_keys::{Code, Modifier, Press};
-use agogic_policy::{Decision, EncounterScan, Setting};
+use agogic_policy::{Decision, EncounterScan, Setting, Term};
 use agogic_sim::{ArmRunner, Performed, TrainedArm};
 use agogic_study::{Arm, Study};
 
@@ -32,6 +32,19 @@ pub struct PressExample {
     pub others: Vec<(Code, f64, f64)>,
     /// Label and decision of each policy.
     pub verdicts: Vec<(String, Decision)>,
+    /// What adds up to the decision of each policy that decides by a sum, guards left out.
+    pub sums: Vec<PressSum>,
+}
+
+/// The terms of one press under a policy that decides by a sum.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PressSum {
+    /// Label of the policy.
+    pub policy: String,
+    /// What was seen, and what it adds.
+    pub terms: Vec<Term>,
+    /// From which sum on it says hold, in 1/256 nat.
+    pub threshold: i32,
 }
 
 /// Why there is no such press. The texts continue "failed to find the press: …".
@@ -88,6 +101,11 @@ pub fn press_example(
             if pick == Pick::FirstDisagreement && !differ {
                 return;
             }
+            let sum = |(name, setting): &(String, &Setting)| {
+                let (terms, threshold) = setting.terms(encounter)?;
+                Some(PressSum { policy: name.clone(), terms, threshold })
+            };
+            let sums = policies.iter().filter_map(sum).collect();
             let ms = |us: i64| us as f64 / 1e3;
             let mut others: Vec<_> = encounter.carried().map(|c| (c.code, ms(c.down), ms(c.up))).collect();
             if let Some(before) = at.checked_sub(1).map(|at| presses[at]) {
@@ -106,6 +124,7 @@ pub fn press_example(
                 meant_hold: meant.get(at).copied().flatten(),
                 others,
                 verdicts,
+                sums,
             });
         });
     }

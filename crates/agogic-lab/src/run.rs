@@ -12,6 +12,7 @@ use crate::ends::{End, ends};
 use crate::estimate::{ResultRow, Role, Statistic, estimate};
 use crate::floor::{Floor, floor_rows};
 use crate::rare::rare_rows;
+use crate::transfer::{Transfer, WithEnds, transfers};
 
 /// What was found in one arm.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,6 +27,8 @@ pub struct ArmResult {
     pub floor: Option<Floor>,
     /// The policies at both ends of what is assumed of holding.
     pub ends: Vec<End>,
+    /// The policies judged where those that learn did not learn; `None` where none learns.
+    pub transfer: Option<Transfer>,
 }
 
 /// What a study found.
@@ -73,22 +76,28 @@ impl StudyResult {
     /// The estimates from what was counted in each arm, one block each.
     pub fn of(engine: &Engine<'_>, blocks: Vec<Block>) -> Self {
         let study = engine.study;
+        let at_the_ends: Vec<WithEnds> = engine.arms.iter().map(|arm| ends(study, arm)).collect();
+        let scores: Vec<&ArmScores> = blocks.iter().map(|block| &block.typists).collect();
+        let transfer = transfers(engine, &scores, &at_the_ends.iter().collect::<Vec<_>>());
         let arms: Vec<ArmResult> = engine
             .arms
             .iter()
             .zip(blocks)
-            .map(|(arm, Block { typists, kinds, odds })| ArmResult {
+            .zip(at_the_ends.into_iter().zip(transfer))
+            .map(|((arm, Block { typists, kinds, odds }), (ends, transfer))| ArmResult {
                 label: arm.arm().label.clone(),
                 typists,
                 kinds,
                 floor: (!odds.is_empty()).then(|| Floor::of(odds)),
-                ends: ends(study, arm),
+                ends: ends.into_iter().map(|(end, _)| end).collect(),
+                transfer,
             })
             .collect();
         let typists: Vec<&ArmScores> = arms.iter().map(|arm| &arm.typists).collect();
         let mut rows = estimate(study, &typists);
         rows.extend(floor_rows(study, arms.iter().map(|arm| (&arm.typists, arm.floor.as_ref()))));
         rows.extend(anytime_rows(study, &arms));
+        rows.extend(arms.iter().filter_map(|arm| arm.transfer.as_ref()).flat_map(|own| own.result_rows(study.primary)));
         if let Some(plan) = &study.rare {
             rows.extend(rare_rows(engine, plan, &typists));
         }

@@ -58,7 +58,7 @@ pub use keyed::{
 };
 pub use learned::{
     BINS, CourseRow, EvidenceCounts, EvidenceTables, SummaryRow, TableCell, TableCost, TableListing, TableSetRow,
-    TrainingError, bin_of, upper_edge,
+    TrainingError, UNITS_PER_NAT, bin_of, upper_edge,
 };
 pub use personal::{
     CostsError, ErrorCosts, Fitted, PERSONAL, PairCurves, Personal, PersonalEntry, PersonalError, PersonalSample,

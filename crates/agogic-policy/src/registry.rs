@@ -116,6 +116,22 @@ impl Param {
         steps as f64 / self.steps_per_unit()
     }
 
+    /// The nearest threshold that a person would write down: whole milliseconds, quarters of a nat, hundredths of a share,
+    /// tenths of all else. What is advised is one of these, and was judged as one.
+    ///
+    /// # Source
+    /// Our choice: fine enough that no step between two of them shows in a study of a few thousand typists.
+    pub fn written(&self, value: f64) -> f64 {
+        let per_unit = match self.unit {
+            "ms" | "byte" => 1.0,
+            "nat" => 4.0,
+            _ if self.max <= 1.0 => 100.0,
+            _ => 10.0,
+        };
+        let near = libm::round(value * per_unit) / per_unit;
+        self.from_steps(self.to_steps(near.clamp(self.min, self.max)))
+    }
+
     /// Whether `value` may be used.
     pub fn accepts(&self, value: f64) -> bool {
         value >= self.min && value <= self.max
@@ -190,4 +206,26 @@ pub const RULES: &[RuleEntry] = &[
 /// The rule of that name.
 pub fn rule(name: &str) -> Option<&'static RuleEntry> {
     RULES.iter().find(|entry| entry.name == name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_written_threshold_is_one_that_a_person_can_write_down() {
+        let written = |of: &str, at: usize, value: f64| rule(of).unwrap().params[at].written(value);
+        assert_eq!(written("evidence", 0, 1.121_093_75), 1.0);
+        assert_eq!(written("evidence", 0, -0.4), -0.5);
+        assert_eq!(written("dwell-cutoff", 0, 187.4), 187.0);
+        assert_eq!(written("overlap-share", 0, 0.826), 0.83);
+        for entry in RULES {
+            for param in entry.params {
+                for value in [param.min, param.default, param.max] {
+                    assert!(param.accepts(param.written(value)), "{} {value}", param.name);
+                }
+                assert_eq!(param.written(param.default), param.default, "{}", param.name);
+            }
+        }
+    }
 }

@@ -9,6 +9,7 @@ use crate::figures::{Drawing, scaled};
 use crate::page::rendered;
 use crate::section::Section;
 use crate::tables::slug;
+use crate::transfer_tables::{transfer_in_short, world_table};
 
 /// The page of an advice; with a robustness analysis where there is one.
 ///
@@ -100,6 +101,11 @@ fn one_arm(study: &Study, plan: &AdvicePlan, own: &Recommendation) -> Result<Sec
     section.table(&list_table(plan, own), own.setting.as_deref());
     section.heading("What another rule costs");
     section.table(&rules_table(plan, own), own.setting.as_deref());
+    if let Some(transfer) = &own.transfer {
+        section.heading("Rules that learn, where they did not learn");
+        section.table(&transfer_in_short(transfer), own.setting.as_deref());
+        section.table(&world_table(transfer), None).folded("Trained on, judged on: every world");
+    }
     section.heading("Whom it serves, and whom it fails");
     section.table(&whom_table(own), None);
     if !own.for_them.is_empty() {

@@ -18,6 +18,7 @@ use crate::sheet::Sheet;
 use crate::stop::stop_table;
 use crate::sweep_figures::sweep_figures;
 use crate::sweep_page::{front_table, sweep_page};
+use crate::transfer_tables::{transfer_table, world_table};
 use crate::{comparisons, tables};
 
 /// The files of a report of a result folder of any kind, from what it holds: names, with `/` between folder and file, and
@@ -85,6 +86,7 @@ fn of_advice(study: &Study, advice: &[Recommendation]) -> ReportParts {
     let mut sheets = vec![answer_table(plan, advice)];
     for own in advice {
         sheets.extend([list_table(plan, own), rules_table(plan, own), whom_table(own)]);
+        sheets.extend(own.transfer.as_ref().map(world_table));
         if !own.effects.is_empty() {
             sheets.push(effect_table(plan, own));
         }
@@ -124,6 +126,7 @@ pub fn run_bundle(results: &Results, formats: &[Format], more: &[Section]) -> Re
             tables::group_table(results, &arm.label),
             tables::text_table(results, &arm.label),
             tables::ends_table(results, &arm.label),
+            results.transfer(&arm.label).map(transfer_table),
             stop_table(results, &arm.label),
             Some(tables::spread_table(results, &arm.label)),
         ];

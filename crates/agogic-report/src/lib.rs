@@ -78,10 +78,11 @@ mod stop;
 mod sweep_figures;
 mod sweep_page;
 mod tables;
+mod transfer_tables;
 mod words;
 
 pub use advice_page::{advice_page, robust_page};
-pub use agogic_figures::{Figure, Timing, TimingPress, TimingVerdict, Width};
+pub use agogic_figures::{Figure, Terms, Timing, TimingPress, TimingVerdict, Width};
 pub use bundle::{bundle, run_bundle};
 pub use comparisons::{Comparisons, comparison_table, effect_table, for_whom};
 pub use figures::{
@@ -108,3 +109,4 @@ pub use tables::{
     assignment_table, caution_notes, ends_table, floor_note, group_table, hand_table, kind_table, policy_table,
     policy_table_on_paper, register_table, slug, spread_table, text_table,
 };
+pub use transfer_tables::{transfer_in_short, transfer_table, world_table};

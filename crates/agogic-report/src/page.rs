@@ -12,6 +12,7 @@ use crate::methods::{methods, methods_latex, sources_used};
 use crate::section::Section;
 use crate::sheet::{Cell, Column, Sheet};
 use crate::stop::{stop_sentence, stop_table};
+use crate::transfer_tables::{transfer_in_short, transfer_table};
 use crate::words::{capital, html_text, plain};
 use crate::{figures, tables};
 
@@ -135,8 +136,9 @@ fn trade_off(results: &Results) -> Result<Section, FigureError> {
     } else {
         format!(
             " Lines are {}: no rule that sees no more can come below them under the model. One that sees more, such as the \
-             letters around, could.",
-            results.manifest.floor.observer()
+             letters around, could.{}",
+            results.manifest.floor.observer(),
+            results.manifest.floor.caution().map_or(String::new(), |caution| format!(" {caution}"))
         )
     };
     section.paragraph(&format!(
@@ -151,6 +153,10 @@ fn trade_off(results: &Results) -> Result<Section, FigureError> {
         }
         if let Some(sheet) = tables::ends_table(results, arm) {
             section.table(&sheet, results.best(arm)).folded("If people hold otherwise: both ends of what is assumed");
+        }
+        if let Some(transfer) = results.transfer(arm) {
+            section.table(&transfer_in_short(transfer), results.best(arm));
+            section.table(&transfer_table(transfer), results.best(arm)).folded("Trained on, judged on: every world");
         }
         if let Some(sheet) = stop_table(results, arm) {
             section.table(&sheet, None);

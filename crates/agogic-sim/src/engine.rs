@@ -3,8 +3,8 @@
 use std::borrow::Cow;
 use std::sync::Arc;
 
-use agogic_policy::{Setting, Sight, TrainingError};
-use agogic_study::{Arm, PolicyPlan, RulePlan, Study};
+use agogic_policy::{EvidenceTables, Setting, Sight, TrainingError};
+use agogic_study::{Arm, PolicyPlan, RulePlan, Study, TrainedOn};
 use agogic_typist::Typist;
 
 use crate::decider::{Decider, OwnTables, PersonalDecider};
@@ -40,15 +40,12 @@ impl<'a> TrainedArm<'a> {
     /// # Errors
     /// Its training typists made no hold, or no tap, of a dual-role key.
     pub fn new(study: &Study, arm: &'a Arm) -> Result<Self, EngineError> {
+        Ok(Self::with_tables(study, arm, learn(study, arm)?))
+    }
+
+    /// The arm with what was learned for it already.
+    fn with_tables(study: &Study, arm: &'a Arm, tables: Option<Arc<EvidenceTables>>) -> Self {
         let runner = ArmRunner::new(arm);
-        let learning = study.rules().filter(|rule| rule.entry.needs_training);
-        let tables = if let Some(widest) = learning.map(|rule| rule.entry.sight).max() {
-            let learned = train(study.seed, &runner, &study.training, widest >= Sight::Keys);
-            let refused = |source| EngineError { arm: arm.label.clone(), source };
-            Some(Arc::new(learned.map_err(refused)?))
-        } else {
-            None
-        };
         let setting = |rule: &RulePlan| rule.setting(tables.as_ref()).expect("the spec was checked");
         let decider = |plan: &PolicyPlan| {
             if let (Some(own), Some(tables)) = (plan.own_tables, &tables) {
@@ -71,7 +68,7 @@ impl<'a> TrainedArm<'a> {
         let deciders = study.plans.iter().map(decider).collect();
         let sweeps = study.sweeps.iter().map(|plan| setting(&plan.rule)).collect();
         let probe = study.sensitivity.as_ref().map(|plan| setting(&plan.rule));
-        Ok(Self { runner, deciders, sweeps, probe })
+        Self { runner, deciders, sweeps, probe }
     }
 
     /// The arm as the study has it.
@@ -83,6 +80,15 @@ impl<'a> TrainedArm<'a> {
     pub fn settings(&self, typist: &Typist, seed: u64) -> Vec<Cow<'_, Setting>> {
         self.deciders.iter().map(|decider| decider.setting(&self.runner, typist, seed)).collect()
     }
+}
+
+/// The tables of the rules that learn, for one arm; `None` where none does.
+fn learn(study: &Study, arm: &Arm) -> Result<Option<Arc<EvidenceTables>>, EngineError> {
+    let learning = study.rules().filter(|rule| rule.entry.needs_training);
+    let Some(widest) = learning.map(|rule| rule.entry.sight).max() else { return Ok(None) };
+    let learned = train(study.seed, &ArmRunner::new(arm), &study.training, widest >= Sight::Keys);
+    let refused = |source| EngineError { arm: arm.label.clone(), source };
+    Ok(Some(Arc::new(learned.map_err(refused)?)))
 }
 
 /// A study with all that was trained for it: what every analysis runs on.
@@ -100,7 +106,59 @@ impl<'a> Engine<'a> {
     /// # Errors
     /// The training typists of an arm made no hold, or no tap, of a dual-role key.
     pub fn new(study: &'a Study) -> Result<Self, EngineError> {
-        let arms: Result<_, _> = study.arms.iter().map(|arm| TrainedArm::new(study, arm)).collect();
-        Ok(Self { study, arms: arms? })
+        let mut tables: Vec<Option<Arc<EvidenceTables>>> = Vec::new();
+        for arm in &study.arms {
+            // A mixture is the same whoever is judged: arms on one keyboard share what was learned.
+            let shared = |other: &Arm| other.assignment_name == arm.assignment_name;
+            let known = study.arms[..tables.len()].iter().position(shared);
+            let known = known.filter(|_| study.training.on != TrainedOn::Own);
+            let own = match known {
+                Some(at) => tables[at].clone(),
+                None => learn(study, arm)?,
+            };
+            tables.push(own);
+        }
+        let arms = study.arms.iter().zip(tables).map(|(arm, tables)| TrainedArm::with_tables(study, arm, tables));
+        Ok(Self { study, arms: arms.collect() })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The tables of every arm of a study of slow and trained people, with a table `training`.
+    fn tables(training: &str) -> Vec<Arc<EvidenceTables>> {
+        let spec = format!(
+            "name = \"mixed\"\nseed = 5\n[text]\nbuilt_in = \"tide-station\"\n[workload]\nshortcuts_per_1000_keys = 20\n\
+             [typists]\npopulations = [\"slow\", \"trained\"]\nnumber = 4\nkeys_each = 300\n[floor]\ntypists = 0\n\
+             [[policy]]\nrule = \"evidence\"\n{training}"
+        );
+        let mut study = Study::read(&spec, std::path::Path::new(".")).unwrap();
+        (study.training.typists, study.training.keys) = (20, 1000);
+        let engine = Engine::new(&study).unwrap();
+        let of = |arm: &TrainedArm<'_>| Arc::clone(arm.deciders[0].base().tables().unwrap());
+        engine.arms.iter().map(of).collect()
+    }
+
+    #[test]
+    fn a_mixture_of_one_is_that_one() {
+        let own = tables("");
+        let slow = tables("[training]\non = \"mixture\"\nover_ranges = false\nweights = { slow = 3 }\n");
+        let trained = tables("[training]\non = \"mixture\"\nover_ranges = false\nweights = { trained = 1 }\n");
+        assert!(own[0] != own[1]);
+        assert_eq!((&slow[0], &slow[1]), (&own[0], &own[0]));
+        assert_eq!((&trained[0], &trained[1]), (&own[1], &own[1]));
+    }
+
+    #[test]
+    fn a_mixture_is_one_for_all_and_nobody_alone() {
+        let own = tables("");
+        let mixed = tables("[training]\non = \"mixture\"\nover_ranges = false\nweights = { slow = 1, trained = 1 }\n");
+        assert!(mixed[0] == mixed[1] && mixed[0] != own[0] && mixed[0] != own[1]);
+        let heavy = tables("[training]\non = \"mixture\"\nover_ranges = false\nweights = { slow = 9, trained = 1 }\n");
+        assert!(heavy[0] != mixed[0]);
+        let ranges = tables("[training]\non = \"own\"\nover_ranges = true\n");
+        assert!(ranges[0] != own[0] && ranges[0] != ranges[1], "other people of the same population");
     }
 }

@@ -50,5 +50,5 @@ pub use engine::{Engine, EngineError, TrainedArm};
 pub use runner::{ArmRunner, Buffers, Performed, Trial};
 pub use scores::{ArmScores, TypistRow, TypistSummary, clusters};
 pub use stop::{look, precise_enough, stop_estimands};
-pub use training::train;
+pub use training::{train, within_ranges};
 pub use watch::{DEADLINES, TypistOdds, deadlines, perform_watched};

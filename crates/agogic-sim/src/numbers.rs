@@ -31,14 +31,28 @@ pub const PERSONAL_COMMON: u64 = 8 * RANGE;
 /// Those on whom rules that know keys are held against other texts.
 pub const ELSEWHERE: u64 = 9 * RANGE;
 
+/// Those on whom advice holds rules that learn against rules that do not.
+pub const TRANSFER: u64 = 12 * RANGE;
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn no_two_kinds_share_a_typist() {
-        let mut starts =
-            [0, TRAINING, POOL, SEARCH, CONFIRM, ROBUST, PERSONAL_CONFIRM, PERSONAL_SEARCH, PERSONAL_COMMON, ELSEWHERE];
+        let mut starts = [
+            0,
+            TRAINING,
+            POOL,
+            SEARCH,
+            CONFIRM,
+            ROBUST,
+            PERSONAL_CONFIRM,
+            PERSONAL_SEARCH,
+            PERSONAL_COMMON,
+            ELSEWHERE,
+            TRANSFER,
+        ];
         starts.sort_unstable();
         assert!(starts.windows(2).all(|pair| pair[1] - pair[0] >= RANGE));
     }

@@ -40,7 +40,8 @@ pub use inference::{Inference, IntervalMethod, Line};
 pub use inputs::Input;
 pub use plans::{
     AdvicePlan, Axis, FloorPlan, FrontPlan, GOALS, Guarantee, OwnTablesPlan, PersonalPlan, PolicyPlan, RarePlan,
-    RobustPlan, RulePlan, SensitivityPlan, StopPlan, SweepDesign, SweepPlan, TrainingPlan, TraitRange, setting_at,
+    RobustPlan, RulePlan, SensitivityPlan, StopPlan, SweepDesign, SweepPlan, TrainedOn, TrainingPlan, TraitRange,
+    setting_at,
 };
 pub use spec::{BUILT_IN_TEXTS, DEFAULTS_STUDY, MAIN_STUDY, OTHER_TEXTS, built_in_text, population_of};
 pub use study::{Arm, FEWEST_TEXTS, Study};

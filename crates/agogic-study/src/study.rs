@@ -151,6 +151,11 @@ impl Study {
         policies.chain(swept).chain(self.sensitivity.iter().map(|plan| &plan.rule))
     }
 
+    /// On whom rules that learn were trained for an arm, in a few words.
+    pub fn trained_on(&self, arm: &Arm) -> String {
+        self.training.words(&arm.population)
+    }
+
     /// Which of [`Study::texts`] a typist is judged on; the same in all arms.
     pub fn text_of(&self, typist: u64) -> usize {
         self.arms.first().map_or(0, |arm| arm.plan.text_of(self.seed, typist, 0))

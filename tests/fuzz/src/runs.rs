@@ -24,7 +24,7 @@ pub fn runs(mut study: Study) {
     // Runs until it is precise enough, however rare the errors are.
     study.rare = None;
     // Few typists may make no hold, or no tap, to learn from; that is said, and nothing is run.
-    study.training = TrainingPlan { typists: 2, keys: 200, prior_typists: 2 };
+    study.training = TrainingPlan { typists: 2, keys: 200, prior_typists: 2, ..study.training };
     let Ok(engine) = Engine::new(&study) else { return };
     judge_rows(&run(&engine, &|_| ()).rows);
     if study.sweeps.iter().all(|sweep| sweep.points.len() <= MOST) && !study.sweeps.is_empty() {

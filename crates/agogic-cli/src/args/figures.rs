@@ -14,6 +14,9 @@ Examples:
                                                       the twelfth press of a dual-role key, under your policies
   agogic picture --log log.csv --press 40 --out 40.svg
                                                       a press of a log, as `agogic simulate` and recordings write it
+  agogic picture --terms --out terms.svg              what key-evidence saw of a press, and how that adds up
+  agogic picture my-study.toml --terms --press 12 --out terms.svg
+                                                      the same under your first policy that decides by a sum
 
 In a log, what was meant is drawn only where the log states it. A picture of somebody's log shows keys that this
 person pressed: mind what it gives away.")]
@@ -32,6 +35,9 @@ pub struct Picture {
     /// Log to take the press from, in place of a simulated typist.
     #[arg(long, value_name = "FILE", conflicts_with = "typist")]
     pub log: Option<PathBuf>,
+    /// Draw what adds up to the decision of a rule that decides by a sum, such as key-evidence, in place of the times.
+    #[arg(long)]
+    pub terms: bool,
     /// Width of the picture.
     #[arg(long, value_enum, default_value_t = PictureWidth::Screen)]
     pub width: PictureWidth,

@@ -4,7 +4,7 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use agogic_lab::{EffectRow, Recommendation, SubgroupRow, recommend};
-use agogic_report::{Column, PAGE, Sheet, Style, advice_folder};
+use agogic_report::{Column, PAGE, Sheet, Style, advice_folder, transfer_in_short};
 use agogic_sim::Engine;
 use agogic_stats::Estimate;
 use agogic_study::{AdvicePlan, Study};
@@ -66,6 +66,10 @@ fn one_arm(screen: &mut impl Write, study: &Study, plan: &AdvicePlan, arm: &Reco
         "The best of each rule (found in the search, judged on the fresh typists; intervals each for itself)"
     )?;
     writeln!(screen, "{}\n", rules(plan, arm))?;
+    if let Some(transfer) = &arm.transfer {
+        let sheet = transfer_in_short(transfer);
+        writeln!(screen, "{}\n{}\n", sheet.caption, sheet.text(Style::Screen))?;
+    }
     writeln!(screen, "Whom it serves ({} % intervals, each for itself)\n{}\n", percent(study), whom(arm))?;
     if !arm.effects.is_empty() {
         writeln!(screen, "What turning a value does, for everybody\n{}\n", knobs(plan, arm))?;

@@ -8,7 +8,10 @@ use agogic_files::read_log;
 use agogic_keys::Code;
 use agogic_lab::{Pick, PressExample, Stretch, press_example, simulated_press_example};
 use agogic_log::{Intent, LogLayout};
-use agogic_report::{Figure, FigureFileError, Timing, TimingPress, TimingVerdict, Width, save_figure};
+use agogic_policy::UNITS_PER_NAT;
+use agogic_report::{
+    Cell, Column, Figure, FigureFileError, Sheet, Style, Terms, Timing, TimingPress, TimingVerdict, Width, save_figure,
+};
 use agogic_sim::{Decider, TrainedArm};
 use agogic_study::{Arm, Study};
 use serde_json::json;
@@ -17,12 +20,16 @@ use crate::args::{Picture, PictureWidth};
 use crate::failure::Failure;
 
 const STUDY: &str = include_str!("picture.toml");
+const STUDY_OF_TERMS: &str = include_str!("picture-terms.toml");
 
 /// Draws a press.
 pub fn picture(args: &Picture, as_json: bool) -> Result<ExitCode, Failure> {
     let study = match &args.spec {
         Some(_) => super::study(args.spec.as_ref())?,
-        None => Study::read(STUDY, Path::new(".")).expect("the built-in study has no mistakes"),
+        None => {
+            let own = if args.terms { STUDY_OF_TERMS } else { STUDY };
+            Study::read(own, Path::new(".")).expect("the built-in study has no mistakes")
+        }
     };
     let arm = arm(&study, args.population.as_deref())?;
     let pick = args.press.map_or(Pick::FirstDisagreement, Pick::Press);
@@ -41,7 +48,12 @@ pub fn picture(args: &Picture, as_json: bool) -> Result<ExitCode, Failure> {
             (found, context)
         }
     };
-    let figure = draw(&found, context, args.width)?;
+    let terms = if args.terms { Some(terms_of(&found, &context)?) } else { None };
+    let width = width(args.width);
+    let figure = match &terms {
+        Some(terms) => terms.draw(width).map_err(FigureFileError::from)?,
+        None => draw(&found, context, width)?,
+    };
     save_figure(&figure, &args.out)?;
     let mut screen = std::io::stdout().lock();
     if as_json {
@@ -55,15 +67,23 @@ pub fn picture(args: &Picture, as_json: bool) -> Result<ExitCode, Failure> {
             .iter()
             .map(|(code, down, up)| json!({ "code": code.name(), "down_ms": down, "up_ms": up }))
             .collect();
-        let all = json!({
+        let mut all = json!({
             "press": found.number, "code": found.key.name(), "role": found.role.name(), "up_ms": found.up_ms,
-            "meant_hold": found.meant_hold, "others": others, "verdicts": verdicts, "file": args.out,
+            "meant_hold": found.meant_hold, "others": others, "verdicts": verdicts,
+            "file": args.out,
         });
+        if args.terms {
+            all["terms"] = json!(sums(&found));
+        }
         serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
         writeln!(screen)?;
         return Ok(ExitCode::SUCCESS);
     }
-    writeln!(screen, "{}\n\nPicture: {}", figure.alt_text(), args.out.display())?;
+    match &terms {
+        None => writeln!(screen, "{}\n", figure.alt_text())?,
+        Some(terms) => writeln!(screen, "{}\n\n{}\n", terms.title, added_up(terms).text(Style::Screen))?,
+    }
+    writeln!(screen, "Picture: {}", args.out.display())?;
     Ok(ExitCode::SUCCESS)
 }
 
@@ -97,11 +117,69 @@ fn logged(study: &Study, arm: &TrainedArm<'_>, path: &Path, pick: Pick) -> Resul
     Ok(press_example(arm.arm(), &policies, &stretches, pick)?)
 }
 
-fn draw(found: &PressExample, context: String, width: PictureWidth) -> Result<Figure, Failure> {
-    let name = |code: Code| match code.character(false) {
+/// The letter on a key, or its name.
+fn name(code: Code) -> String {
+    match code.character(false) {
         Some(' ') | None => code.name().to_owned(),
         Some(letter) => letter.to_uppercase().to_string(),
-    };
+    }
+}
+
+/// What adds up under the first policy that decides by a sum.
+fn terms_of(found: &PressExample, context: &str) -> Result<Terms, Failure> {
+    let sum = found.sums.first().ok_or(Failure::NoSum)?;
+    Ok(Terms {
+        title: format!("Tap or hold? What `{}` makes of {}", sum.policy, name(found.key)),
+        context: context.to_owned(),
+        meant_hold: found.meant_hold,
+        terms: sum.terms.iter().map(|term| (term.words.clone(), f64::from(term.units) / UNITS_PER_NAT)).collect(),
+        threshold: f64::from(sum.threshold) / UNITS_PER_NAT,
+    })
+}
+
+/// The terms as a table: each with the sum so far.
+fn added_up(terms: &Terms) -> Sheet {
+    let mut table = Sheet::new(vec![
+        Column::words("seen"),
+        Column::numbers("adds", "nats, above zero for a hold"),
+        Column::numbers("sum so far", "nats"),
+    ]);
+    let mut sum = 0.0;
+    for (words, nats) in &terms.terms {
+        sum += nats;
+        table.push([Cell::Words(words.clone()), Cell::Words(format!("{nats:+.2}")), Cell::Words(format!("{sum:+.2}"))]);
+    }
+    let word = |hold: bool| if hold { "a hold" } else { "a tap" };
+    let meant = terms.meant_hold.map_or(String::new(), |hold| format!("; {} was meant", word(hold)));
+    table.push([
+        Cell::Words(format!("{}{meant}", word(terms.is_hold()))),
+        Cell::Words(format!("threshold {:+.2}", terms.threshold)),
+        Cell::Words(format!("{sum:+.2}")),
+    ]);
+    table
+}
+
+/// The same for programs.
+fn sums(found: &PressExample) -> Vec<serde_json::Value> {
+    let nats = |units: i32| f64::from(units) / UNITS_PER_NAT;
+    let each = found.sums.iter().map(|sum| {
+        let terms: Vec<_> =
+            sum.terms.iter().map(|term| json!({ "seen": term.words, "nats": nats(term.units) })).collect();
+        json!({ "policy": sum.policy, "terms": terms, "threshold_nats": nats(sum.threshold) })
+    });
+    each.collect()
+}
+
+fn width(width: PictureWidth) -> Width {
+    match width {
+        PictureWidth::OneColumn => Width::OneColumn,
+        PictureWidth::TwoColumn => Width::TwoColumn,
+        PictureWidth::Screen => Width::Screen,
+        PictureWidth::Phone => Width::Phone,
+    }
+}
+
+fn draw(found: &PressExample, context: String, width: Width) -> Result<Figure, Failure> {
     let press =
         |(code, down_ms, up_ms): &(Code, f64, f64)| TimingPress { name: name(*code), down_ms: *down_ms, up_ms: *up_ms };
     let timing = Timing {
@@ -117,12 +195,6 @@ fn draw(found: &PressExample, context: String, width: PictureWidth) -> Result<Fi
             .iter()
             .map(|(label, d)| TimingVerdict { name: label.clone(), hold: d.is_hold(), at_ms: d.after.ms() })
             .collect(),
-    };
-    let width = match width {
-        PictureWidth::OneColumn => Width::OneColumn,
-        PictureWidth::TwoColumn => Width::TwoColumn,
-        PictureWidth::Screen => Width::Screen,
-        PictureWidth::Phone => Width::Phone,
     };
     Ok(timing.draw(width).map_err(FigureFileError::from)?)
 }

@@ -9,7 +9,7 @@ use agogic_files::{Claim, RunInfo};
 use agogic_lab::{StudyResult, run_kept};
 use agogic_report::{
     Comparisons, PAGE, RunFolder, Style, assignment_table, caution_notes, effect_table, floor_note, policy_table,
-    run_folder, stop_table,
+    run_folder, stop_table, transfer_in_short,
 };
 use agogic_sim::Engine;
 use agogic_study::Study;
@@ -72,7 +72,8 @@ pub(super) fn report(
     claim.settle()?;
     let mut screen = std::io::stdout().lock();
     if as_json {
-        let all = json!({ "study": study.name, "folder": out, "rows": result.rows, "advice": results.advice });
+        let all = json!({ "study": study.name, "folder": out, "rows": result.rows, "advice": results.advice,
+            "transfer": results.transfer });
         serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
         writeln!(screen)?;
         return Ok(ExitCode::SUCCESS);
@@ -90,6 +91,10 @@ pub(super) fn report(
         }
         writeln!(screen, "{}\n", policy_table(&results, &arm.label).text(Style::Screen))?;
         if let Some(sheet) = stop_table(&results, &arm.label) {
+            writeln!(screen, "{}\n\n{}\n", sheet.caption, sheet.text(Style::Screen))?;
+        }
+        if let Some(transfer) = results.transfer(&arm.label) {
+            let sheet = transfer_in_short(transfer);
             writeln!(screen, "{}\n\n{}\n", sheet.caption, sheet.text(Style::Screen))?;
         }
         if let Some(effects) = effect_table(&results, &arm.label) {

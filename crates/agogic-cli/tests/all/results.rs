@@ -263,6 +263,26 @@ fn a_press_is_drawn_from_a_typist_and_from_a_log() {
 }
 
 #[test]
+fn the_terms_of_a_press_are_told_as_they_add_up() {
+    let folder = tempfile::tempdir().unwrap();
+    let place = folder.path();
+    let (code, out, err) = agogic(place, &["picture", "--terms", "--out", "terms.svg"]);
+    assert_eq!(code, 0, "{err}");
+    assert!(out.contains("how often keys are held") && out.contains("threshold +0.00"), "{out}");
+    let svg = fs::read_to_string(place.join("terms.svg")).unwrap();
+    assert!(svg.contains("The sum is") && svg.contains("log odds of a hold"), "{svg}");
+    let (code, out, err) = agogic(place, &["picture", "--terms", "--json", "--out", "terms.svg"]);
+    assert_eq!(code, 0, "{err}");
+    let found: serde_json::Value = serde_json::from_str(&out).unwrap();
+    let sum: f64 = found["terms"][0]["terms"].as_array().unwrap().iter().map(|t| t["nats"].as_f64().unwrap()).sum();
+    let hold = found["verdicts"][0]["hold"].as_bool().unwrap();
+    assert_eq!(sum >= found["terms"][0]["threshold_nats"].as_f64().unwrap(), hold, "the sum is what decides: {out}");
+    fs::write(place.join("times.toml"), "name = \"t\"\nseed = 1\n[text]\nbuilt_in = \"tide-station\"\n[[policy]]\nrule = \"enclosed\"\n[[policy]]\nrule = \"first-contact\"\n").unwrap();
+    let (code, _, err) = agogic(place, &["picture", "times.toml", "--terms", "--out", "none.svg"]);
+    assert!(code == 2 && err.contains("decides by a sum of terms") && !place.join("none.svg").exists(), "{err}");
+}
+
+#[test]
 fn help_teaches_by_example_and_comes_as_manual_and_completions_too() {
     let folder = tempfile::tempdir().unwrap();
     let (_, help, _) = agogic(folder.path(), &["--help"]);

@@ -41,16 +41,19 @@ impl Candidate {
             .collect()
     }
 
-    /// All that the spec names, each setting once.
+    /// All that the spec names, each setting once; points of sweeps as a person would [write](agogic_policy::Param::written)
+    /// them down.
     pub fn all(study: &Study, arm: &TrainedArm<'_>) -> Vec<Self> {
         let mut all = Self::policies(study);
         let mut known: Vec<String> = arm.deciders.iter().map(Decider::label).collect();
         for (sweep, (plan, base)) in study.sweeps.iter().zip(&arm.sweeps).enumerate() {
             for values in &plan.points {
-                let setting = plan.setting(base, values);
+                let written = plan.axes.iter().zip(values).map(|(axis, value)| axis.param.written(*value));
+                let values: Vec<f64> = written.collect();
+                let setting = plan.setting(base, &values);
                 if !known.contains(&setting.label()) {
                     known.push(setting.label());
-                    all.push(Self::point(plan, sweep, setting, values.clone(), false));
+                    all.push(Self::point(plan, sweep, setting, values, false));
                 }
             }
         }
@@ -76,8 +79,8 @@ impl Candidate {
         for (at, axis) in plan.axes.iter().enumerate() {
             let step = step(plan, at) / f64::from(1_u32 << round);
             for moved in [values[at] - step, values[at] + step] {
-                // Nobody sets a threshold to six digits, and fewer of them can be read.
-                let rounded = axis.param.from_steps(axis.param.to_steps(three_digits(moved).clamp(axis.from, axis.to)));
+                // Nobody sets a threshold to six digits.
+                let rounded = axis.param.written(moved.clamp(axis.from, axis.to));
                 if rounded != values[at] {
                     let mut point = values.clone();
                     point[at] = rounded;
@@ -138,11 +141,6 @@ impl Candidate {
         let plan = &study.sweeps[*sweep];
         plan.axes.iter().enumerate().map(|(at, axis)| (axis.param.name, step(plan, at))).collect()
     }
-}
-
-/// A number rounded to three digits.
-fn three_digits(value: f64) -> f64 {
-    format!("{value:.2e}").parse().expect("a number as it was written")
 }
 
 /// The distance of neighbouring values on an axis; of scattered points that of a grid of as many.

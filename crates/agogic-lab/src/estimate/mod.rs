@@ -35,6 +35,10 @@ pub enum Statistic {
     PooledAnytime,
     /// The same by importance sampling, where the run saw too few events.
     PooledRare,
+    /// The same for other people, another text or other shortcuts, of a study with rules that learn; the group says which.
+    PooledElsewhere,
+    /// The largest of the pooled rate and those elsewhere; the group says where that is. See `TransferRow::worst`.
+    WorstElsewhere,
     /// The expected loss of a policy above that of the ideal observer at the same costs, on the same presses of the first
     /// typists; see [`agogic_floor::loss_above_floor`].
     AboveFloor,
@@ -89,6 +93,8 @@ impl Statistic {
             Self::Pooled => "pooled",
             Self::PooledAnytime => "pooled_anytime",
             Self::PooledRare => "pooled_rare",
+            Self::PooledElsewhere => "pooled_elsewhere",
+            Self::WorstElsewhere => "worst_elsewhere",
             Self::AboveFloor => "above_floor",
             Self::Difference => "difference",
             Self::Ratio => "ratio",
@@ -122,7 +128,8 @@ pub struct ResultRow {
     pub arm: String,
     /// Label of the policy.
     pub policy: String,
-    /// Which typists of the arm: `all`, a group such as `slowest third`, or those of one text, as `text tide-station`.
+    /// Which typists of the arm: `all`, a group such as `slowest third`, or those of one text, as `text tide-station`. Where
+    /// rules are judged elsewhere: in which world.
     pub group: Cow<'static, str>,
     /// Name of the estimand.
     pub estimand: Cow<'static, str>,

@@ -46,8 +46,9 @@ pub(super) struct Step {
 ///
 /// # Definition
 /// A value that was swept moves by the step of its sweep. Another moves by 20 if it is in ms, by 0.05 if it is a
-/// share and by a tenth of itself otherwise (assumed: large enough to see, small enough to try). A guard that
-/// is set also comes off, and one that is not set is put on at its default.
+/// share and by a tenth of itself otherwise, by a quarter of a nat at least (assumed: large enough to see, small enough to
+/// try), and to a number that a person would write down. A guard that is set also comes off, and one that is not set is
+/// put on at its default.
 pub(super) fn steps(study: &Study, arm: &TrainedArm<'_>, candidate: &Candidate) -> Vec<Step> {
     let Some(setting) = candidate.setting(arm) else { return Vec::new() };
     let steps = candidate.steps(study);
@@ -71,7 +72,7 @@ pub(super) fn steps(study: &Study, arm: &TrainedArm<'_>, candidate: &Candidate) 
         let step =
             steps.iter().find(|(name, _)| *name == param.name).map_or_else(|| usual_step(&param, value), |s| s.1);
         for (word, moved) in [("lower", value - step), ("raise", value + step)] {
-            let rounded = param.from_steps(param.to_steps(moved.clamp(param.min, param.max)));
+            let rounded = param.written(moved);
             if let Ok(turned) = setting.with_value(param.name, rounded) {
                 add(param.name, format!("{word} {} from {} to {}", param.name, number(value), number(rounded)), turned);
             }
@@ -90,6 +91,7 @@ pub(super) fn steps(study: &Study, arm: &TrainedArm<'_>, candidate: &Candidate) 
 fn usual_step(param: &Param, value: f64) -> f64 {
     match param.unit {
         "ms" => 20.0,
+        "nat" => (0.1 * value.abs()).max(0.25),
         _ if param.max <= 1.0 => 0.05,
         _ => (0.1 * value.abs()).max(0.1),
     }

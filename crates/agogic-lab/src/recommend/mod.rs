@@ -9,6 +9,7 @@ mod asked;
 mod effects;
 #[cfg(test)]
 mod honesty;
+mod learned;
 mod rules;
 mod search;
 mod subgroups;
@@ -17,6 +18,7 @@ mod words;
 
 pub(crate) use asked::served_estimate;
 pub use effects::EffectRow;
+pub use learned::LearnedVerdict;
 pub use rules::RuleRow;
 pub use subgroups::SubgroupRow;
 pub use what_if::WhatIf;
@@ -34,6 +36,7 @@ use crate::candidates::{Candidate, Judge};
 use crate::elsewhere::{self, ElsewhereRow};
 use crate::ends::{End, ends_of};
 use crate::estimate::rate;
+use crate::transfer::Transfer;
 use asked::{demands, tally};
 use search::Search;
 
@@ -123,6 +126,14 @@ pub struct Recommendation {
     /// does not survive in one of them, no such rule took part in the search.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub elsewhere: Vec<ElsewhereRow>,
+    /// Settings of rules that learn, in every world beside the best rules that learn nothing; `None` where the search put no
+    /// rule that learns on its short list.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub transfer: Option<Transfer>,
+    /// What became of them. Those that do not beat the worst case of the rules that learn nothing are not on the short
+    /// list, and a rule none of whose settings does took no part in the search.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub learned: Vec<LearnedVerdict>,
 }
 
 impl Recommendation {
@@ -185,7 +196,7 @@ pub fn recommend(
 fn for_arm(study: &Study, plan: &AdvicePlan, arm: &TrainedArm<'_>, judge: Judge<'_>) -> Recommendation {
     let level = study.inference.level;
     let elsewhere = elsewhere::of_arm(study, arm);
-    let search = Search::run(study, plan, arm, &judge, elsewhere::lost_in(&elsewhere).is_some());
+    let Admitted { search, transfer, learned } = admitted(study, plan, arm, &judge, &elsewhere);
     let list: Vec<&Candidate> = search.list.chosen.iter().map(|&at| &search.candidates[at]).collect();
     let fresh = CONFIRM..CONFIRM + plan.confirm_typists;
     let rows = judge.rows(&list, fresh.clone());
@@ -222,10 +233,65 @@ fn for_arm(study: &Study, plan: &AdvicePlan, arm: &TrainedArm<'_>, judge: Judge<
         first_in_search,
         what_ifs,
         elsewhere,
+        transfer,
+        learned,
     };
     advice.sentence = words::sentence(plan, &advice, found.chosen);
+    advice.sentence.push_str(&learned::sentence(plan, advice.transfer.as_ref(), &advice.learned));
     advice.sentence.push_str(&words::of_elsewhere(&advice.elsewhere));
     advice
+}
+
+/// A search in which rules that learn take part only where they may be advised.
+struct Admitted {
+    search: Search,
+    transfer: Option<Transfer>,
+    learned: Vec<LearnedVerdict>,
+}
+
+/// Searches until no setting of the short list is barred: a rule none of whose settings beats the worst case of the rules
+/// that learn nothing goes, and the search is done again without it.
+fn admitted(
+    study: &Study,
+    plan: &AdvicePlan,
+    arm: &TrainedArm<'_>,
+    judge: &Judge<'_>,
+    elsewhere: &[ElsewhereRow],
+) -> Admitted {
+    let without_keys = elsewhere::lost_in(elsewhere).is_some();
+    let mut barred: Vec<String> = Vec::new();
+    let (mut transfer, mut learned): (Option<Transfer>, Vec<LearnedVerdict>) = (None, Vec::new());
+    loop {
+        let admits = |own: &Candidate| {
+            let keys = without_keys && own.knows_keys(arm);
+            !keys && !barred.iter().any(|rule| rule == own.rule(arm))
+        };
+        let mut search = Search::run(study, plan, arm, judge, admits);
+        let Some(held) = learned::held(study, plan, arm, &search) else {
+            return Admitted { search, transfer, learned };
+        };
+        let fails = |label: &str| held.verdicts.iter().any(|own| own.setting == label && !own.beats);
+        let passes = |rule: &str| held.verdicts.iter().any(|own| own.rule == rule && own.beats);
+        let mut without: Vec<String> =
+            held.verdicts.iter().filter(|own| !passes(&own.rule)).map(|own| own.rule.clone()).collect();
+        without.dedup();
+        if without.is_empty() {
+            search.keep_listed(|own| !fails(&own.label));
+        }
+        match &mut transfer {
+            None => transfer = Some(held.transfer),
+            Some(known) => known.add(held.transfer),
+        }
+        for own in held.verdicts {
+            if !learned.iter().any(|known| known.setting == own.setting) {
+                learned.push(own);
+            }
+        }
+        if without.is_empty() {
+            return Admitted { search, transfer, learned };
+        }
+        barred.extend(without);
+    }
 }
 
 /// The short list at both ends of what is assumed of holding, for the first of the typists that confirm.

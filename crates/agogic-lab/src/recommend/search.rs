@@ -26,11 +26,17 @@ pub(super) struct Search {
 }
 
 impl Search {
-    pub fn run(study: &Study, plan: &AdvicePlan, arm: &TrainedArm<'_>, judge: &Judge<'_>, without_keys: bool) -> Self {
+    pub fn run(
+        study: &Study,
+        plan: &AdvicePlan,
+        arm: &TrainedArm<'_>,
+        judge: &Judge<'_>,
+        admits: impl Fn(&Candidate) -> bool,
+    ) -> Self {
         let mut candidates = Candidate::all(study, arm);
-        // A study of nothing but rules that know keys keeps them, with what is said beside the advice.
-        if without_keys && candidates.iter().any(|own| !own.knows_keys(arm)) {
-            candidates.retain(|own| !own.knows_keys(arm));
+        // A study of nothing but rules that are not admitted keeps them, with what is said beside the advice.
+        if candidates.iter().any(&admits) {
+            candidates.retain(&admits);
         }
         let looks = plan.looks();
         let rounds = looks.len() - 1;
@@ -88,6 +94,15 @@ impl Search {
             search.list.promise = vec![0.0; search.list.chosen.len()];
         }
         search
+    }
+
+    /// Takes settings off the short list.
+    pub fn keep_listed(&mut self, keep: impl Fn(&Candidate) -> bool) {
+        let kept: Vec<bool> = self.list.chosen.iter().map(|&at| keep(&self.candidates[at])).collect();
+        let mut each = kept.iter().copied();
+        self.list.chosen.retain(|_| each.next().expect("one for each"));
+        let mut each = kept.iter().copied();
+        self.list.promise.retain(|_| each.next().expect("one for each"));
     }
 
     /// Of the candidates asked for, the ones that served the most typists; of equals those with less loss.

@@ -16,7 +16,7 @@ use agogic_sim::numbers::ROBUST;
 use agogic_sim::{Engine, Store, TrainedArm, TypistRow};
 use agogic_stats::Level;
 use agogic_study::{Arm, Study};
-use agogic_typist::{Provenance, register_of};
+use agogic_typist::{Entry, Population, Provenance, register_of};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
@@ -71,13 +71,7 @@ fn of_arm(
     let candidates = to_judge(study, arm, advice);
     let claims = Claim::all(study, advice, &candidates);
     let listed: Vec<&Candidate> = candidates.iter().collect();
-    let assumed: Vec<_> = register_of(&arm.arm().population)
-        .into_iter()
-        .filter_map(|entry| match entry.provenance {
-            Provenance::Assumed { lo, hi, .. } => Some((entry, lo, hi)),
-            _ => None,
-        })
-        .collect();
+    let assumed = assumed_of(&arm.arm().population);
     let all = variants(study.seed, &arm.arm().population, &assumed, plan.points);
     let singles = all.iter().filter(|variant| variant.moved.is_some()).count().max(1);
     let joint = Level::new(1.0 - study.inference.level.alpha() / singles as f64).expect("closer to one than a level");
@@ -106,6 +100,21 @@ fn of_arm(
         shrunk: all.iter().filter(|variant| variant.shrink < 1.0).count(),
         conclusions,
     }
+}
+
+/// Every assumed number of a population, with its range.
+fn assumed_of(population: &Population) -> Vec<(Entry, f64, f64)> {
+    let assumed = register_of(population).into_iter().filter_map(|entry| match entry.provenance {
+        Provenance::Assumed { lo, hi, .. } => Some((entry, lo, hi)),
+        _ => None,
+    });
+    assumed.collect()
+}
+
+/// A population with each assumed number at either end of its range in turn: the number, where it was moved to, the people.
+pub(crate) fn ends_of_assumptions(seed: u64, population: &Population) -> Vec<(String, f64, Population)> {
+    let all = variants(seed, population, &assumed_of(population), 0);
+    all.into_iter().filter_map(|own| own.moved.map(|(name, value)| (name, value, own.population))).collect()
 }
 
 /// Variants that will be tried in all arms.

@@ -1,5 +1,6 @@
-//! Advice and its cautions, on whole small studies.
+//! Advice, its cautions, and rules that learn, on whole small studies.
 
 mod advice;
 mod cautions;
 mod personal_advice;
+mod transfer;

@@ -17,4 +17,5 @@ pub use tables::{EvidenceTables, TableCell, TableCost};
 
 pub(crate) use course::course;
 pub(crate) use summary::{First, Summary, lull_cell};
-pub(crate) use units::{UNITS_PER_NAT, units};
+pub use units::UNITS_PER_NAT;
+pub(crate) use units::units;

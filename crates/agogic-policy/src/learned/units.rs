@@ -1,7 +1,7 @@
 //! The whole numbers in which tables are kept, and their rows as words.
 
 /// Table entries per nat.
-pub(crate) const UNITS_PER_NAT: f64 = 256.0;
+pub const UNITS_PER_NAT: f64 = 256.0;
 
 /// `AloneDwell` as `alone dwell`.
 pub(super) fn words(name: &str) -> String {

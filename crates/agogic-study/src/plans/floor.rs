@@ -49,14 +49,40 @@ impl FloorPlan {
         format!("an ideal observer who knows the model and the typist and sees only {}", self.sight.words())
     }
 
+    /// What to mind of the floor of a sight; `None` where nothing is known against it.
+    ///
+    /// # Source
+    /// `tests/reliability.rs` of `agogic-floor`: of whole encounters the odds of the observer of keys mean what they say, at
+    /// 90 ms they are off by more than chance.
+    pub fn caution(&self) -> Option<&'static str> {
+        (self.sight == Sight::Keys).then_some(
+            "The observer of keys is calibrated for whole encounters alone: what it makes of an encounter that goes on is off              by more than chance, so its curves at early deadlines lie above the floor of that sight by an unknown amount,              and a rule that decides early may come below them.",
+        )
+    }
+
     /// What the loss above the floor is, for under a table that stands on so many `typists`.
     pub fn note(&self, typists: u64) -> String {
         let ErrorCosts { false_hold, missed_hold } = self.costs;
+        let caution = self.caution().map_or(String::new(), |caution| format!(" {caution}"));
         format!(
             "Loss above floor: what the errors of a rule cost more than those of {}, on the same presses of the first \
              {typists} typists, where a false hold costs {false_hold} and a missed hold {missed_hold}. No rule that sees \
-             no more is below zero but by chance; one that sees more, such as the letters around, can be.",
+             no more is below zero but by chance; one that sees more, such as the letters around, can be.{caution}",
             self.observer()
         )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_floor_of_keys_says_what_to_mind() {
+        let plan = |sight| FloorPlan { sight, ..FloorPlan::default() };
+        assert!(plan(Sight::Keys).note(9).contains("calibrated for whole encounters alone"));
+        for sight in [Sight::Timing, Sight::OwnKey] {
+            assert!(plan(sight).caution().is_none() && !plan(sight).note(9).contains("calibrated"));
+        }
     }
 }

@@ -18,4 +18,4 @@ pub use robust::RobustPlan;
 pub use sensitivity::{SensitivityPlan, TraitRange};
 pub use stop::{Guarantee, StopPlan};
 pub use sweep::{Axis, FrontPlan, GOALS, SweepDesign, SweepPlan, setting_at};
-pub use training::TrainingPlan;
+pub use training::{TrainedOn, TrainingPlan};

@@ -3,6 +3,7 @@
 mod advice;
 mod clock;
 mod costs;
+mod digraphs;
 mod floor;
 mod inference;
 mod keyboard;
@@ -14,6 +15,7 @@ mod sensitivity;
 mod stop;
 mod sweep;
 mod text;
+mod training;
 mod typists;
 mod workload;
 
@@ -28,7 +30,7 @@ use agogic_toml::{Diagnostics, Mistakes, Section};
 use agogic_typist::{Clock, Population};
 
 use crate::inputs::{Input, Inputs};
-use crate::plans::{SensitivityPlan, TrainingPlan};
+use crate::plans::{SensitivityPlan, TrainedOn, TrainingPlan};
 use crate::study::{Arm, Study, text_caution};
 use keyboard::Keyboard;
 use policies::Draft;
@@ -94,6 +96,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
     }
     let costs = costs::read(root.section("harm"), inputs);
     let people = typists::read(root, inputs);
+    let training = training::read(root.section("training"), &people.own, inputs);
     let inference = inference::read(root.section("inference"));
     let primary = inference.primary;
     let stop = stop::read(root.section("stop"));
@@ -105,11 +108,11 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
     let parts = Parts {
         keyboards: keyboard::read(root),
         text: match root.section("text") {
-            Some(section) => text::read(section, inputs),
+            Some(section) => text::read(section, inputs, seed.as_ref().map_or(0, |found| found.value)),
             None => {
                 root.missing(
                     "text",
-                    "is missing; name a text: [text] built_in = \"tide-station\", or file, words or several",
+                    "is missing; name a text: [text] built_in = \"tide-station\", or file, words, several or digraphs",
                 );
                 None
             }
@@ -119,7 +122,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
         drafts: policies::read(root),
         sweeps: sweep::read(root),
         probe: root.section("sensitivity").and_then(sensitivity::read),
-        training: TrainingPlan::default(),
+        training,
         seed: seed.as_ref().map(|found| found.value),
         keys: people.keys,
         clock: clock::read(root.section("clock")),
@@ -270,17 +273,21 @@ impl Parts {
                 notes.push(format!("{} characters of the text have no key and were left out", plan.skipped()));
             }
         }
+        notes.extend(self.text.as_ref().and_then(|text| text.note.clone()));
         notes.extend(self.text.as_ref().and_then(|text| text_caution(text.names.len())).map(str::to_owned));
         if self.learns() {
-            let n = self.training.typists;
-            notes.push(format!(
-                "rules that learn were trained on {n} other typists of the same population, text and workload"
-            ));
+            let whom = self.training.in_full();
+            let same = if self.training.on == TrainedOn::Own {
+                ", text and workload"
+            } else {
+                ", on the same text and workload"
+            };
+            notes.push(format!("rules that learn were trained on {whom}{same}"));
         }
         if self.rules().any(|entry| entry.needs_training && entry.sight >= Sight::Keys) {
             notes.push(
                 "rules that know keys learned from the very text and shortcuts that they are judged on, and do worse on \
-                 others; a study with a table [advice] says by how much"
+                 others; the table of rules that learn says by how much"
                     .into(),
             );
         }

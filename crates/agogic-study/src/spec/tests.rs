@@ -299,3 +299,70 @@ fn one_estimand_is_the_primary_one() {
         assert!(text.contains("`inference.primary`: ") && text.contains(words), "{text}");
     }
 }
+
+#[test]
+fn a_mixture_is_of_the_people_it_names() {
+    let base = "name = \"x\"\nseed = 1\n[text]\nwords = \"tide\"\n[[policy]]\nrule = \"evidence\"\n";
+    let training = |table: &str| read(&format!("{base}[training]\n{table}\n"));
+    let shares = |study: &Study| -> Vec<(String, f64)> {
+        match &study.training.on {
+            TrainedOn::Own => Vec::new(),
+            TrainedOn::Mixture(all) => all.iter().map(|(people, weight)| (people.name().to_owned(), *weight)).collect(),
+        }
+    };
+    assert_eq!(read(base).unwrap().training, TrainingPlan::default());
+    let plain = training("on = \"mixture\"").unwrap();
+    assert!(
+        plain.training.over_ranges && plain.notes.iter().any(|note| note.contains("a mixture (weights: volunteers 1"))
+    );
+    assert_eq!(shares(&plain), [("volunteers", 1.0), ("trained", 1.0), ("slow", 1.0)].map(|(n, w)| (n.to_owned(), w)));
+    let weighed = training("on = \"mixture\"\nover_ranges = false\nweights = { slow = 2, volunteers = 0.5 }").unwrap();
+    assert!(!weighed.training.over_ranges);
+    assert_eq!(shares(&weighed), [("slow".to_owned(), 2.0), ("volunteers".to_owned(), 0.5)]);
+}
+
+#[test]
+fn mistakes_of_training_are_told_where_they_stand() {
+    let base = "name = \"x\"\nseed = 1\n[text]\nwords = \"tide\"\n[[policy]]\nrule = \"evidence\"\n[training]\n";
+    for (table, key, says) in [
+        ("on = \"all\"", "training.on", "must be \"own\""),
+        ("weights = { slow = 1 }", "training.weights.slow", "add on = \"mixture\""),
+        ("on = \"mixture\"\nweights = { slwo = 1 }", "training.weights.slwo", "did you mean `slow`?"),
+        ("on = \"mixture\"\nweights = { slow = 0 }", "training.weights.slow", "must be above zero"),
+        ("typists = 3", "training.typists", "20"),
+        ("people = 3", "training.people", ""),
+    ] {
+        let mistakes = read(&format!("{base}{table}\n")).unwrap_err().0;
+        let found: Vec<String> = mistakes.iter().map(|m| format!("{} {}", m.key, m.message)).collect();
+        assert!(mistakes.len() == 1 && mistakes[0].key == key && mistakes[0].message.contains(says), "{found:?}");
+    }
+}
+
+#[test]
+fn a_table_of_digraphs_is_a_text() {
+    let folder = tempfile::tempdir().unwrap();
+    let table = "first,second,count\nt,h,30\nh,e,30\ne,space,20\nspace,t,20\ne,t,10\n";
+    std::fs::write(folder.path().join("pairs.csv"), table).unwrap();
+    std::fs::write(folder.path().join("within.csv"), "first,second,count\nt,h,30\nh,e,30\n").unwrap();
+    let spec = |text: &str| format!("name = \"x\"\nseed = 1\n[text]\n{text}\n[[policy]]\nrule = \"enclosed\"\n");
+    let read = |text: &str| Study::read(&spec(text), folder.path());
+    let study = read("digraphs = \"pairs.csv\"\nletters = 5000").unwrap();
+    // A text that comes round again has a space between its end and its beginning.
+    assert!((5000..=5001).contains(&study.arms[0].plan.steps().len()));
+    assert!(study.notes.iter().any(|note| note.contains("prior of 1 letters")), "{:?}", study.notes);
+    // The table travels with the result, and gives the same text again.
+    let again = Study::read_held(&spec("digraphs = \"pairs.csv\"\nletters = 5000"), &study.inputs).unwrap();
+    assert!(again.arms[0].plan.steps() == study.arms[0].plan.steps());
+    assert!(read("digraphs = \"within.csv\"\nword_letters = 4.5").is_ok());
+    for (text, says) in [
+        ("digraphs = \"within.csv\"", "add them, or word_letters"),
+        ("digraphs = \"pairs.csv\"\nword_letters = 4.5", "tell how long words are"),
+        ("digraphs = \"pairs.csv\"\nwords = \"tide\"", "only one of them"),
+        ("digraphs = \"pairs.csv\"\nprior_letters = -1", "a weight in letters"),
+        ("digraphs = \"pairs.csv\"\nletters = 5", "letters"),
+        ("digraphs = \"none.csv\"", "none.csv"),
+    ] {
+        let mistakes = read(text).unwrap_err().to_string();
+        assert!(mistakes.contains(says), "{text}: {mistakes}");
+    }
+}

@@ -5,6 +5,8 @@ use agogic_toml::{Diagnostics, Found, Section};
 
 use crate::inputs::Inputs;
 
+use super::digraphs;
+
 /// The texts that come with the program, by name.
 const TEXTS: [(&str, &str); 6] = [
     ("tide-station", include_str!("../../data/texts/tide-station.txt")),
@@ -48,6 +50,8 @@ pub(super) struct SourceText {
     pub from: String,
     /// Their names, each once.
     pub names: Vec<String>,
+    /// What a reader should know of them, where there is something to say.
+    pub note: Option<String>,
     texts: Vec<Found<String>>,
     unsupported: Unsupported,
 }
@@ -69,7 +73,7 @@ impl SourceText {
 }
 
 /// `None` only where a mistake was logged.
-pub(super) fn read(section: Section<'_, '_>, inputs: &Inputs<'_>) -> Option<SourceText> {
+pub(super) fn read(section: Section<'_, '_>, inputs: &Inputs<'_>, seed: u64) -> Option<SourceText> {
     let log = section.diagnostics();
     let unsupported = match section.text("unsupported") {
         None => Unsupported::Refuse,
@@ -84,17 +88,35 @@ pub(super) fn read(section: Section<'_, '_>, inputs: &Inputs<'_>) -> Option<Sour
     };
     let (built_in, file, words) = (section.text("built_in"), section.text("file"), section.text("words"));
     let several = section.texts("several");
-    let given = [&built_in, &file, &words].into_iter().flatten().count() + usize::from(several.is_some());
+    let digraphs = section.text("digraphs");
+    let given = [&built_in, &file, &words, &digraphs].into_iter().flatten().count() + usize::from(several.is_some());
     if given != 1 {
-        section.missing("", "must name what is typed: `built_in`, `file`, `words` or `several`, and only one of them");
+        section.missing(
+            "",
+            "must name what is typed: `built_in`, `file`, `words`, `several` or `digraphs`, and only one of them",
+        );
         section.finish();
         return None;
+    }
+    if let Some(named) = digraphs {
+        let read = digraphs::read(&section, &named, inputs, seed);
+        section.finish();
+        let digraphs::Drawn { text, note } = read?;
+        let from = format!("text drawn from the digraphs of {}", named.value);
+        let texts = vec![Found { value: text, line: named.line, key: named.key }];
+        return Some(SourceText { from, names: vec![named.value], note: Some(note), texts, unsupported });
     }
     section.finish();
     let found = |text: &Found<String>, value: String| Found { value, line: text.line, key: text.key.clone() };
     let one = |from: String, named: &Found<String>, text: Result<String, String>| {
         let text = text.map_err(|refused| log.at(named, refused)).ok()?;
-        Some(SourceText { from, names: vec![named.value.clone()], texts: vec![found(named, text)], unsupported })
+        Some(SourceText {
+            from,
+            names: vec![named.value.clone()],
+            note: None,
+            texts: vec![found(named, text)],
+            unsupported,
+        })
     };
     if let Some(named) = built_in {
         one(format!("built-in text {}", named.value), &named, of_program(&named.value))
@@ -146,5 +168,5 @@ fn read_several(
         [one] => format!("text {one}"),
         _ => format!("{} texts {}", names.len(), names.join(", ")),
     };
-    (texts.len() == names.len()).then(|| SourceText { from, names: names.clone(), texts, unsupported })
+    (texts.len() == names.len()).then(|| SourceText { from, names: names.clone(), note: None, texts, unsupported })
 }

@@ -26,6 +26,8 @@ pub(super) struct People {
     pub ends: Option<u64>,
     /// Presses of each typist; the longest text once through if absent.
     pub keys: Option<usize>,
+    /// The populations written into the spec, by name.
+    pub own: Vec<(String, Option<Population>)>,
 }
 
 pub(super) fn read(root: &Section<'_, '_>, inputs: &Inputs<'_>) -> People {
@@ -36,6 +38,7 @@ pub(super) fn read(root: &Section<'_, '_>, inputs: &Inputs<'_>) -> People {
             typists: Some(1000),
             ends: Some(AT_THE_ENDS),
             keys: None,
+            own,
         };
     };
     let log = section.diagnostics();
@@ -87,11 +90,15 @@ pub(super) fn read(root: &Section<'_, '_>, inputs: &Inputs<'_>) -> People {
     let ends = bounded(section.whole("at_the_ends"), Some(AT_THE_ENDS), 0, MOST_TYPISTS);
     let keys = bounded(section.whole("keys_each"), None, 1, MOST_KEYS).map(|keys| keys as usize);
     section.finish();
-    People { populations: sound.then_some(populations), typists, ends, keys }
+    People { populations: sound.then_some(populations), typists, ends, keys, own }
 }
 
 /// A population of the spec, of a file or of the program; `None` for one whose mistakes are logged already.
-fn named(name: &str, own: &[(String, Option<Population>)], inputs: &Inputs<'_>) -> Result<Option<Population>, String> {
+pub(super) fn named(
+    name: &str,
+    own: &[(String, Option<Population>)],
+    inputs: &Inputs<'_>,
+) -> Result<Option<Population>, String> {
     if let Some((_, population)) = own.iter().find(|(known, _)| known == name) {
         return Ok(population.clone());
     }
