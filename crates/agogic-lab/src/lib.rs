@@ -96,7 +96,8 @@ pub use press_example::{
     Pick, PressExample, PressExampleError, PressSum, Stretch, press_example, simulated_press_example,
 };
 pub use recommend::{
-    EffectRow, LearnedVerdict, Listed, Recommendation, RuleRow, Searched, SubgroupRow, WhatIf, recommend,
+    EffectRow, LearnedVerdict, Listed, OneDefault, OneSetting, OneWorld, Recommendation, RuleRow, Searched,
+    SubgroupRow, WhatIf, recommend,
 };
 pub use robust::{Against, Conclusion, Robustness, Verdict, robust, variants_of};
 pub use run::{ArmResult, StudyResult, merge, run, run_kept};

@@ -4,7 +4,9 @@ use agogic_figures::{FigureError, Forest, ForestRow, IntervalNote};
 use agogic_lab::{Recommendation, Robustness, Verdict};
 use agogic_study::{AdvicePlan, Study};
 
-use crate::advice_tables::{answer_table, effect_table, fate_table, figure_name, list_table, rules_table, whom_table};
+use crate::advice_tables::{
+    answer_table, effect_table, fate_table, figure_name, list_table, one_default_table, rules_table, whom_table,
+};
 use crate::figures::{Drawing, scaled};
 use crate::page::rendered;
 use crate::section::Section;
@@ -86,6 +88,10 @@ fn answer(plan: &AdvicePlan, advice: &[Recommendation]) -> Section {
         plan.limits_said(),
         advice.first().map_or(95.0, |own| 100.0 * own.confidence)
     ));
+    if let Some(one) = advice.first().and_then(|own| own.one_default.as_ref()) {
+        section.lead(&one.sentence);
+        section.table(&one_default_table(one), None).folded("One setting for everybody, kind by kind");
+    }
     section.table(&answer_table(plan, advice), None);
     for own in advice {
         section.paragraph(&own.sentence);

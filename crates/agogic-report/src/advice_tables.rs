@@ -1,6 +1,6 @@
 //! The tables of advice, and of what other assumptions do to its conclusions.
 
-use agogic_lab::{Conclusion, EffectRow, Recommendation, Robustness, Verdict};
+use agogic_lab::{Conclusion, EffectRow, OneDefault, OneSetting, Recommendation, Robustness, Verdict};
 use agogic_study::AdvicePlan;
 
 use crate::sheet::{Cell, Column, Sheet};
@@ -9,6 +9,40 @@ use crate::tables::slug;
 /// What is asked to be small, in words.
 pub(crate) fn figure_name(plan: &AdvicePlan) -> String {
     plan.objective.name.replace('_', " ")
+}
+
+/// One setting for everybody: what it comes to for each kind of people, without tables and with.
+pub fn one_default_table(found: &OneDefault) -> Sheet {
+    let of = |own: &OneSetting| -> Vec<Vec<Cell>> {
+        let row = |world: &agogic_lab::OneWorld| {
+            vec![
+                Cell::Words(own.setting.clone()),
+                Cell::Words(world.world.clone()),
+                Cell::estimate(Some(&world.loss), 1),
+                Cell::Words(world.best.clone()),
+                Cell::estimate(Some(&world.more), 1),
+                Cell::estimate(world.served.as_ref(), 0),
+            ]
+        };
+        own.worlds.iter().map(row).collect()
+    };
+    let rows = std::iter::once(&found.without_tables).chain(&found.with_tables).flat_map(of);
+    Sheet {
+        name: "one-default".into(),
+        caption: format!(
+            "One setting for everybody on `{}`: the one whose largest loss against the best of each kind of people is least.",
+            found.assignment
+        ),
+        columns: vec![
+            Column::words("setting"),
+            Column::words("typists"),
+            Column::numbers(&found.estimand.replace('_', " "), &found.unit),
+            Column::words("the best there"),
+            Column::numbers("more than that", ""),
+            Column::numbers("served", "typists per 100"),
+        ],
+        rows: rows.collect(),
+    }
 }
 
 /// One row for each population: the setting to ship, its price, whom it fails.

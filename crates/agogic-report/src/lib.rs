@@ -82,6 +82,7 @@ mod transfer_tables;
 mod words;
 
 pub use advice_page::{advice_page, robust_page};
+pub use advice_tables::one_default_table;
 pub use agogic_figures::{Figure, Terms, Timing, TimingPress, TimingVerdict, Width};
 pub use bundle::{bundle, run_bundle};
 pub use comparisons::{Comparisons, comparison_table, effect_table, for_whom};

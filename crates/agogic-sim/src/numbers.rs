@@ -34,6 +34,12 @@ pub const ELSEWHERE: u64 = 9 * RANGE;
 /// Those on whom advice holds rules that learn against rules that do not.
 pub const TRANSFER: u64 = 12 * RANGE;
 
+/// Those on whom one default for everybody is looked for.
+pub const ONE_SEARCH: u64 = 13 * RANGE;
+
+/// Those on whom it is chosen and stands.
+pub const ONE_CONFIRM: u64 = 14 * RANGE;
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -52,6 +58,8 @@ mod tests {
             PERSONAL_COMMON,
             ELSEWHERE,
             TRANSFER,
+            ONE_SEARCH,
+            ONE_CONFIRM,
         ];
         starts.sort_unstable();
         assert!(starts.windows(2).all(|pair| pair[1] - pair[0] >= RANGE));

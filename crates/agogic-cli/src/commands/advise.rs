@@ -4,7 +4,7 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use agogic_lab::{EffectRow, Recommendation, SubgroupRow, recommend};
-use agogic_report::{Column, PAGE, Sheet, Style, advice_folder, transfer_in_short};
+use agogic_report::{Column, PAGE, Sheet, Style, advice_folder, one_default_table, transfer_in_short};
 use agogic_sim::Engine;
 use agogic_stats::Estimate;
 use agogic_study::{AdvicePlan, Study};
@@ -45,6 +45,9 @@ pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
         serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
         writeln!(screen)?;
     } else {
+        if let Some(one) = advice.first().and_then(|own| own.one_default.as_ref()) {
+            writeln!(screen, "{}\n\n{}\n", one.sentence, one_default_table(one).text(Style::Screen))?;
+        }
         for arm in &advice {
             one_arm(&mut screen, &study, plan, arm)?;
         }

@@ -10,6 +10,7 @@ mod effects;
 #[cfg(test)]
 mod honesty;
 mod learned;
+mod one;
 mod rules;
 mod search;
 mod subgroups;
@@ -19,6 +20,7 @@ mod words;
 pub(crate) use asked::served_estimate;
 pub use effects::EffectRow;
 pub use learned::LearnedVerdict;
+pub use one::{OneDefault, OneSetting, OneWorld};
 pub use rules::RuleRow;
 pub use subgroups::SubgroupRow;
 pub use what_if::WhatIf;
@@ -38,6 +40,7 @@ use crate::ends::{End, ends_of};
 use crate::estimate::rate;
 use crate::transfer::Transfer;
 use asked::{demands, tally};
+use one::one_default;
 use search::Search;
 
 /// A setting that took part in the search.
@@ -134,6 +137,10 @@ pub struct Recommendation {
     /// list, and a rule none of whose settings does took no part in the search.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub learned: Vec<LearnedVerdict>,
+    /// The one default of the keyboard, whoever types on it: told with the first arm of a keyboard, where several populations
+    /// type on it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub one_default: Option<OneDefault>,
 }
 
 impl Recommendation {
@@ -189,8 +196,12 @@ pub fn recommend(
 ) -> Option<Vec<Recommendation>> {
     let plan = engine.study.advice.as_ref()?;
     let judge = |arm| Judge::new(engine.study, arm, store, progress);
-    let each = engine.arms.iter().map(|arm| for_arm(engine.study, plan, arm, judge(arm)));
-    Some(each.collect())
+    let mut each: Vec<Recommendation> =
+        engine.arms.iter().map(|arm| for_arm(engine.study, plan, arm, judge(arm))).collect();
+    if let Some(first) = each.first_mut() {
+        first.one_default = one_default(engine, store);
+    }
+    Some(each)
 }
 
 fn for_arm(study: &Study, plan: &AdvicePlan, arm: &TrainedArm<'_>, judge: Judge<'_>) -> Recommendation {
@@ -235,6 +246,7 @@ fn for_arm(study: &Study, plan: &AdvicePlan, arm: &TrainedArm<'_>, judge: Judge<
         elsewhere,
         transfer,
         learned,
+        one_default: None,
     };
     advice.sentence = words::sentence(plan, &advice, found.chosen);
     advice.sentence.push_str(&learned::sentence(plan, advice.transfer.as_ref(), &advice.learned));
