@@ -127,3 +127,26 @@ fn mistakes_in_the_table_are_named() {
         assert!(mistakes.contains(part), "{part} in {mistakes}");
     }
 }
+
+/// False holds only fall as a cutoff rises, so the highest is the one default for everybody, and its regret is nothing
+/// anywhere; that it keeps hardly anybody within the delay asked for is told beside it.
+#[test]
+fn the_one_default_is_the_least_worst_regret_over_all_people() {
+    assert!(advice(PLANTED).one_default.is_none(), "one population has no need of it");
+    let several = PLANTED.replace("[typists]", "[typists]\npopulations = [\"trained\", \"slow\"]\nat_the_ends = 40");
+    let found = advice(&several);
+    let one = found.one_default.as_ref().unwrap();
+    let own = &one.without_tables;
+    assert_eq!((own.setting.as_str(), own.worst.value), ("dwell-cutoff 400", Some(0.0)), "{}", one.sentence);
+    // Two populations, each as it is and at both ends.
+    assert_eq!((own.worlds.len(), one.tried, one.typists), (6, 8, 40));
+    assert!(own.worlds.iter().all(|world| world.best == own.setting && world.more.value == Some(0.0)));
+    assert!(own.worlds[0].served.as_ref().unwrap().value.unwrap() < 50.0);
+    assert!(one.sentence.contains(" It fails, of 100 typists within the limits: trained ("), "{}", one.sentence);
+    assert!(one.with_tables.is_none(), "nothing learned for everybody");
+    let threads = |count| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(count).build().unwrap();
+        pool.install(|| advice(&several).one_default)
+    };
+    assert_eq!(threads(1), threads(2));
+}
