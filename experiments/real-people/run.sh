@@ -8,14 +8,18 @@
 #   DATA/dhakal2018-sample/*_keystrokes.txt
 #   DATA/monaco2018/free_text.csv
 #   DATA/kuruvilla2024/*/*.log
-# OUT gets the figures as JSON, by default where the program keeps them. Rows of people never leave DATA.
+# OUT gets the figures as JSON, by default where the program keeps them; what became of personal advice goes to
+# experiments/real-people/advised. Rows of people never leave DATA.
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 data=$(realpath "${1:?name the folder with the data sets}")
 out=${2:-crates/agogic-literature/data/people}
+advised=experiments/real-people/advised
 layouts=experiments/real-people/layouts
+# The one default that `agogic advise` names for everybody.
+one_default="dwell-cutoff 210, lull 50"
 agogic() { cargo run --quiet --release -- "$@"; }
-mkdir -p "$out"
+mkdir -p "$out" "$advised"
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 
@@ -36,6 +40,8 @@ fi
 if [ -f "$data/monaco2018/free_text.csv" ]; then
   agogic people "$data/monaco2018/free_text.csv" --layout $layouts/monaco2018.toml --name monaco2018 --whole --learned \
     --out "$out/monaco2018.json"
+  agogic people "$data/monaco2018/free_text.csv" --layout $layouts/monaco2018.toml --name monaco2018 --whole --clock-ms 10 \
+    --advised --beside "$one_default" --out "$advised/monaco2018.json"
 fi
 if [ -d "$data/kuruvilla2024" ]; then
   # The logs name neither person nor session, and write keys as Python does; the file's name is the person's number.
@@ -54,4 +60,26 @@ if [ -d "$data/kuruvilla2024" ]; then
   agogic people "$all" --layout $layouts/kuruvilla2024.toml --name kuruvilla2024 --whole --learned \
     --clock-ms 1 \
     --out "$work/kuruvilla2024.json"
+  # Three recordings of each person, one for each site they wrote on: personal advice on the first two, judged on the third.
+  sessions=$work/kuruvilla2024-sessions.csv
+  echo "participant,session,edge,key,t_ns" > "$sessions"
+  for folder in "$data"/kuruvilla2024/*/; do
+    person=$(basename "$folder")
+    for file in "$folder"[fit]_"$person"_fpd*.csv; do
+      # In the order in which they were made.
+      printf '%s\t%s\n' "$(grep -m1 -oE '[0-9]{16,}' "$file" || echo 0)" "$file"
+    done | sort -n | cut -f2 | while read -r file; do
+      session=$(basename "$file" .csv)
+      sed -nE "s/^([PR]),[[:space:]]*(.+),[[:space:]]*([0-9]{16,})[[:space:]]*$/\1\t\2\t\3/p" "$file" |
+        awk -F '\t' -v person="$person" -v session="$session" '{
+          key = $2
+          if (key ~ /^Key\./) key = substr(key, 5)
+          else { key = substr(key, 2, length(key) - 2); if (key == "\\\\") key = "\\"; if (key == "\"") key = "\"\"" }
+          printf "%s,%s,%s,\"%s\",%s\n", person, session, $1, key, $3
+        }'
+    done
+  done >> "$sessions"
+  sed 's/^session = ""/session = "session"/' $layouts/kuruvilla2024.toml > "$work/kuruvilla2024-sessions.toml"
+  agogic people "$sessions" --layout "$work/kuruvilla2024-sessions.toml" --name kuruvilla2024 --whole --clock-ms 1 \
+    --advised --beside "$one_default" --out "$advised/kuruvilla2024.json"
 fi

@@ -72,6 +72,10 @@ pub struct People {
     /// the rest: people with three sessions take part.
     #[arg(long, conflicts_with = "learned")]
     pub advised: bool,
+    /// A further setting to be judged beside the advice, one for all, such as "dwell-cutoff 210, lull 50"; may be given more
+    /// than once.
+    #[arg(long, value_name = "SETTING", requires = "advised")]
+    pub beside: Vec<String>,
     /// Typists to simulate.
     #[arg(long, default_value_t = 5000, value_parser = clap::value_parser!(u64).range(50..=1_000_000))]
     pub typists: u64,

@@ -8,6 +8,7 @@ use agogic_keys::{Assignment, Board, Span, TextPlan, Unsupported};
 use agogic_literature::{CheckPlan, Promises, Proof, ProofPlan, Runs, proof, simulate, simulated_training};
 use agogic_people::Crowd;
 use agogic_personal::EVEN;
+use agogic_policy::Setting;
 use agogic_report::{Column, Sheet, Style};
 use agogic_sim::disk::write_file;
 use agogic_stats::Level;
@@ -37,11 +38,16 @@ pub(super) fn people_advised(
     let teachers = simulated_training(&simulate(population, &plan)?, runs, crowd.sides_known(), Some(step));
     let keys = TextPlan::new(&language, &Board::row_staggered(), &Assignment::none(), Unsupported::Refuse)
         .map_or(0, |plan| plan.steps().len());
+    let tables = Arc::new(teachers.tables(Some(keys))?);
+    let beside = args.beside.iter().map(|text| {
+        Setting::written(text, Some(&tables)).map_err(|refused| Failure::Setting { text: text.clone(), refused })
+    });
     let plan = ProofPlan {
+        beside: beside.collect::<Result<_, _>>()?,
         population,
         text: &language,
         step,
-        tables: Arc::new(teachers.tables(Some(keys))?),
+        tables,
         even: EVEN,
         least_gain: LEAST_GAIN,
         level: Level::P95,
@@ -93,7 +99,7 @@ fn table(found: &Proof) -> String {
         Column::numbers("fewer than the best common", ""),
     ]);
     for row in &found.rows {
-        table.push([row.what.to_owned(), row.wrong.text(1), row.less.text(1)]);
+        table.push([row.what.clone(), row.wrong.text(1), row.less.text(1)]);
     }
     table.text(Style::Screen)
 }

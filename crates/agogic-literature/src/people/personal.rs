@@ -50,6 +50,8 @@ pub struct ProofPlan<'a> {
     pub even: [f64; 2],
     /// The gain that nobody would change anything for, in wrong decisions per 1000 presses.
     pub least_gain: f64,
+    /// Further settings to be judged, one for all.
+    pub beside: Vec<Setting>,
     /// Level of the intervals.
     pub level: Level,
     /// Seed.
@@ -119,7 +121,7 @@ pub struct Proof {
 #[derive(Clone, Debug, Serialize)]
 pub struct ProofRow {
     /// What was tried.
-    pub what: &'static str,
+    pub what: String,
     /// Pooled over people, who are the unit of resampling.
     pub wrong: Estimate,
     /// Its difference from the best common setting.
@@ -260,13 +262,15 @@ pub fn proof(crowd: &Crowd<'_>, plan: &ProofPlan<'_>) -> Option<Proof> {
                 followed,
                 if told { &advice.settings[tables] } else { followed },
                 own_tables.map_or(&one_table, |at| &advice.settings[at]),
-                &advice.settings[simple],
-                &advice.settings[tables],
             ];
+            let promised = [&advice.settings[simple], &advice.settings[tables]];
+            let settings: Vec<&Setting> = settings.into_iter().chain(&plan.beside).chain(promised).collect();
             Some(judge(own, &advice, &settings, plan))
         })
         .collect();
-    let rows = (0..PROOF_ROWS.len()).map(|at| row(&found, at, plan.level)).collect();
+    let beside = plan.beside.iter().map(|setting| format!("`{}`, one for all", setting.label()));
+    let whats: Vec<String> = PROOF_ROWS.iter().map(|what| (*what).to_owned()).chain(beside).collect();
+    let rows = whats.into_iter().enumerate().map(|(at, what)| row(&found, at, what, plan.level)).collect();
     let label = |at: usize| grid.setting(at).label();
     let [without_tables, with_tables] = [0, 1].map(|which| promises(&found, which, plan));
     Some(Proof {
@@ -407,7 +411,8 @@ fn judge(own: &Someone<'_>, advice: &PersonalAdvice, settings: &[&Setting], plan
         simple.push(gain(settings[settings.len() - 2]));
         tables.push(gain(settings[settings.len() - 1]));
     });
-    wrong.truncate(PROOF_ROWS.len());
+    // The last two are rows of promises, not of the table.
+    wrong.truncate(settings.len() - 2);
     let came = |series: &[f64], which: u64| {
         let mut rng = stream(plan.seed, Purpose::Resampling, which, 2);
         block_mean(series, RESAMPLES, plan.level, "block of presses", &mut rng)
@@ -422,7 +427,7 @@ fn judge(own: &Someone<'_>, advice: &PersonalAdvice, settings: &[&Setting], plan
     }
 }
 
-fn row(people: &[PersonProof], at: usize, level: Level) -> ProofRow {
+fn row(people: &[PersonProof], at: usize, what: String, level: Level) -> ProofRow {
     let clusters = |of: &dyn Fn(&PersonProof) -> f64| {
         let parts = people.iter().map(|own| (of(own), own.judged as f64));
         Clusters::ratio("person", parts).expect("counts")
@@ -430,7 +435,7 @@ fn row(people: &[PersonProof], at: usize, level: Level) -> ProofRow {
     let thousand = |estimate: Estimate| scaled(estimate, 1000.0);
     let wrong = clusters(&|own| own.wrong[at] as f64);
     let less = clusters(&|own| own.wrong[1] as f64 - own.wrong[at] as f64);
-    ProofRow { what: PROOF_ROWS[at], wrong: thousand(ratio(&wrong, level)), less: thousand(ratio(&less, level)) }
+    ProofRow { what, wrong: thousand(ratio(&wrong, level)), less: thousand(ratio(&less, level)) }
 }
 
 fn scaled(estimate: Estimate, factor: f64) -> Estimate {
