@@ -654,6 +654,14 @@ pub const METHODS: &[Entry] = &[
         "Multiobjective evolutionary algorithms: a comparative case study and the strength Pareto approach",
         "IEEE Transactions on Evolutionary Computation 3:257--271",
     ),
+    work(
+        "zou2008",
+        "article",
+        "Zou, Guang Yong and Donner, Allan",
+        2008,
+        "Construction of confidence limits about effect measures: a general approach",
+        "Statistics in Medicine 27:1693--1702",
+    ),
 ];
 
 #[cfg(test)]
