@@ -128,7 +128,9 @@ fn why(advice: &PersonalAdvice) -> Option<String> {
         worst.false_holds[0],
         worst.missed_holds[0]
     );
-    let long = |own: &&KeyErrors| own.taps >= 20 && 100 * own.long_taps >= 2 * own.taps;
+    // Long presses explain letters that are held, not holds that are missed.
+    let held = worst.false_holds[0] > worst.missed_holds[0];
+    let long = |own: &&KeyErrors| held && own.taps >= 20 && 100 * own.long_taps >= 2 * own.taps;
     let rest = advice.keys.iter().filter(long).max_by(|a, b| {
         let share = |own: &KeyErrors| own.long_taps as f64 / own.taps as f64;
         share(a).total_cmp(&share(b)).then(b.name.cmp(&a.name))

@@ -88,11 +88,11 @@ fn answer(plan: &AdvicePlan, advice: &[Recommendation]) -> Section {
         plan.limits_said(),
         advice.first().map_or(95.0, |own| 100.0 * own.confidence)
     ));
+    section.table(&answer_table(plan, advice), None);
     if let Some(one) = advice.first().and_then(|own| own.one_default.as_ref()) {
-        section.lead(&one.sentence);
+        section.paragraph(&one.sentence);
         section.table(&one_default_table(one), None).folded("One setting for everybody, kind by kind");
     }
-    section.table(&answer_table(plan, advice), None);
     for own in advice {
         section.paragraph(&own.sentence);
     }

@@ -150,8 +150,7 @@ pub fn personal_page(outcome: &PersonalOutcome, participant: &str) -> Result<Str
     let mut cautions = Section::new("cautions", "Before you act on it");
     cautions.list(PERSONAL_CAUTIONS);
     let facts = format!(
-        "{} presses, {} letters and {} holds of known meaning. What the log leaves unknown is filled with simulated people of \
-         `{}`.",
+        "{} presses, {} letters and {} holds of known meaning. What the log leaves unknown is filled with simulated people, {}.",
         advice.presses, advice.known[0], advice.known[1], advice.population
     );
     let heading = format!("Advice for {participant}");
@@ -160,13 +159,15 @@ pub fn personal_page(outcome: &PersonalOutcome, participant: &str) -> Result<Str
 
 fn gains(outcome: &PersonalOutcome) -> Drawing {
     let advice = &outcome.advice;
-    let shown = advice.rules.iter().filter(|row| row.choice.gain.value.is_some());
+    // The choice between several is among the rows of the rules.
+    let each = advice.rules.iter().take(advice.rules.len() - 1);
+    let known = each.filter(|row| row.choice.gain.value.is_some());
     let forest = Forest {
         title: "What each rule gains".into(),
         quantity: "fewer wrong decisions".into(),
         unit: "per 1000 presses".into(),
-        context: format!("over {}", advice.before),
-        rows: shown
+        context: format!("against {}", advice.before),
+        rows: known
             .map(|row| {
                 let group = if row.choice.tables { "with tables" } else { "without tables" };
                 ForestRow::new(row.choice.setting.clone(), scaled(&row.choice.gain, 1.0)).in_group(group)
