@@ -158,10 +158,7 @@ impl<'a> Reader<'a> {
     pub fn read(&self, sessions: &[&SessionLog]) -> Seen {
         let mut seen = Seen::default();
         for session in sessions {
-            let from = session.presses.len();
-            let starts = std::iter::once(0).chain(session.breaks.iter().copied());
-            let ends = session.breaks.iter().copied().chain([from]);
-            for range in starts.zip(ends).map(|(start, end)| start..end) {
+            for range in session.ranges() {
                 self.run(session, range, &mut seen);
             }
         }

@@ -105,10 +105,11 @@ impl Digraphs {
     /// Markov's chain of letters; the prior is that of Dirichlet with the shares of letters as its mean (MacKay & Peto
     /// 1995, from memory).
     pub fn text(&self, draw: &DigraphDraw, rng: &mut Stream) -> String {
-        let scale = draw.counted.map_or(1.0, |counted| counted / self.sum());
+        let sum = self.sum();
+        let scale = draw.counted.map_or(1.0, |counted| counted / sum);
         let mut shares: Vec<f64> = vec![0.0; self.letters.len()];
         for row in &self.counts {
-            shares.iter_mut().zip(row).for_each(|(share, count)| *share += count / self.sum());
+            shares.iter_mut().zip(row).for_each(|(share, count)| *share += count / sum);
         }
         let space = self.letters.iter().position(|letter| *letter == ' ');
         let row = |(first, row): (usize, &Vec<f64>)| -> Vec<f64> {

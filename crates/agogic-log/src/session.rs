@@ -36,7 +36,7 @@ pub struct SessionLog {
 
 impl SessionLog {
     /// The places between which every neighbour is known.
-    pub(crate) fn ranges(&self) -> impl Iterator<Item = Range<usize>> {
+    pub fn ranges(&self) -> impl Iterator<Item = Range<usize>> {
         let starts = std::iter::once(0).chain(self.breaks.iter().copied());
         let ends = self.breaks.iter().copied().chain([self.presses.len()]);
         starts.zip(ends).map(|(start, end)| start..end).filter(|range| !range.is_empty())

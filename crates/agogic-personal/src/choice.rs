@@ -46,7 +46,7 @@ pub struct Question<'a> {
 /// A row of the advice: a rule, or the choice between several.
 #[derive(Clone, Debug, Serialize)]
 pub struct Choice {
-    /// The rule; of a choice between several `any`, or `any without tables`.
+    /// The rule; of the choice between all rules that need no tables `any without tables`.
     pub rule: &'static str,
     /// Whether tables have to be kept.
     pub tables: bool,
@@ -158,24 +158,17 @@ impl Question<'_> {
         search.iter().for_each(|own| model.merge(own));
         let model = model.errors(grid);
         let blocks = blocks(known.len());
-        let tallies: Vec<Tally> = blocks
-            .iter()
-            .map(|block| {
-                let mut tally = Tally::new(grid, beside.len());
-                known.each(|number, encounter, hold| {
-                    if block.contains(&number) {
-                        tally.add(grid, &beside, encounter, hold);
-                    }
-                });
-                tally
-            })
-            .collect();
+        let mut tallies = vec![Tally::new(grid, beside.len()); blocks.len()];
+        known.each(|number, encounter, hold| {
+            tallies[block_of(&blocks, number)].add(grid, &beside, encounter, hold);
+        });
         let all_but = |left_out: Option<usize>| {
             let mut sum = Tally::new(grid, beside.len());
             tallies.iter().enumerate().filter(|(at, _)| Some(*at) != left_out).for_each(|(_, own)| sum.merge(own));
             sum.errors(grid)
         };
         let log = all_but(None);
+        let others: Vec<Errors> = (0..blocks.len()).map(|block| all_but(Some(block))).collect();
         let weighing = self.weighing(&model, &log);
         let default = Which::Grid(default_setting(grid, common, self.false_hold));
         let before = if self.now.is_some() { Which::Beside(0) } else { default };
@@ -194,7 +187,7 @@ impl Question<'_> {
         let decided =
             self.decided(known, &blocks, &before_setting, &rows, |row, block| match row.families.is_empty() {
                 true => self.own_tables(known, Some(&blocks[block])).expect("all presses together have tables"),
-                false => grid.setting(choose(row, &all_but(Some(block)))),
+                false => grid.setting(choose(row, &others[block])),
             });
         let confirmed: Vec<Errors> = confirm.iter().map(|own| own.errors(grid)).collect();
         let of_log = weighing.of_log();
@@ -243,7 +236,7 @@ impl Question<'_> {
             (0..blocks.len()).map(|block| rows.iter().map(|row| chosen(row, block)).collect()).collect();
         let mut decided = Vec::with_capacity(known.len());
         known.each(|number, encounter, hold| {
-            let block = blocks.iter().position(|block| block.contains(&number)).expect("blocks cover all");
+            let block = block_of(blocks, number);
             decided.push(Decided {
                 code: encounter.code,
                 dwell: encounter.dwell,
@@ -302,7 +295,8 @@ fn blocks(known: usize) -> Vec<Range<usize>> {
 /// The variance of the gain between blocks beyond what chance within them makes.
 ///
 /// # Source
-/// DerSimonian & Laird (1986), Meta-analysis in clinical trials, Controlled Clinical Trials 7:177-188, eq. 8 (from memory).
+/// DerSimonian & Laird (1986), Meta-analysis in clinical trials, Controlled Clinical Trials 7:177-188: the paper from memory,
+/// the formula as the source of the R package pimeta has it (`tau2h_dl`).
 fn drift(series: &[f64], blocks: &[Range<usize>]) -> f64 {
     let of = |block: &Range<usize>| {
         let own = &series[block.clone()];
@@ -322,6 +316,11 @@ fn drift(series: &[f64], blocks: &[Range<usize>]) -> f64 {
     let q: f64 = weights.iter().zip(&each).map(|(w, own)| w * (own.0 - mean).powi(2)).sum();
     let scale = all - weights.iter().map(|w| w * w).sum::<f64>() / all;
     ((q - (each.len() as f64 - 1.0)) / scale).max(0.0)
+}
+
+/// The block that a press is in.
+fn block_of(blocks: &[Range<usize>], number: usize) -> usize {
+    blocks.iter().position(|block| block.contains(&number)).expect("blocks cover all")
 }
 
 fn nothing_changes(level: Level) -> Estimate {

@@ -157,11 +157,6 @@ impl Grid {
         }
         setting
     }
-
-    /// The place of a setting that stands on the grid.
-    pub fn find(&self, label: &str) -> Option<usize> {
-        (0..self.len).find(|&at| self.setting(at).label() == label)
-    }
 }
 
 impl Ready {
@@ -188,7 +183,8 @@ mod tests {
         let grid = Grid::new(None, true);
         let labels: std::collections::BTreeSet<String> = (0..grid.len()).map(|at| grid.setting(at).label()).collect();
         assert_eq!(labels.len(), grid.len());
-        assert_eq!(grid.find("overlap-share 0.7, lull 150, floor 100").map(|at| grid.place(at).family), Some(3));
+        let find = |label: &str| (0..grid.len()).find(|&at| grid.setting(at).label() == label);
+        assert_eq!(find("overlap-share 0.7, lull 150, floor 100").map(|at| grid.place(at).family), Some(3));
         assert!(labels.contains("enclosed, lull 75, other hand"), "{:?}", labels.iter().take(80).collect::<Vec<_>>());
         let all: usize = (0..grid.families().len()).map(|family| grid.of_family(family).len()).sum();
         assert_eq!(all, grid.len());

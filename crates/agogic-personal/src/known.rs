@@ -46,9 +46,7 @@ impl Known {
     ) -> Self {
         let mut known = Self::new();
         for session in sessions {
-            let starts = std::iter::once(0).chain(session.breaks.iter().copied());
-            let ends = session.breaks.iter().copied().chain([session.presses.len()]);
-            for range in starts.zip(ends).map(|(start, end)| start..end) {
+            for range in session.ranges() {
                 let holds: Vec<Option<bool>> = session.intents[range.clone()]
                     .iter()
                     .map(|intent| intent.as_ref().map(|intent| matches!(intent, Intent::Hold(_))))

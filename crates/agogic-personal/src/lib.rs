@@ -6,6 +6,47 @@
 //!
 //! Nothing here draws or types: whoever asks brings the typists, so that the same advice can be held against people who
 //! never saw a dual-role key.
+//!
+//! Somebody whose letters last 190 to 239 ms and who holds for 400 uses a cutoff of 200. Nobody is drawn here: the person
+//! stands for the people too.
+//!
+//! ```
+//! use agogic_keys::{Board, Code, Hand, Instant, Press};
+//! use agogic_personal::{EVEN, Errors, Evidence, Grid, Known, PersonalVerdict, Question, Tally, advise};
+//! use agogic_policy::Setting;
+//! use agogic_stats::Level;
+//!
+//! let is_hold = |at: u64| at.is_multiple_of(10);
+//! let press = |at: u64| {
+//!     let (down, ms) = (1000 * at, if is_hold(at) { 400 } else { 190 + at * 7 % 50 });
+//!     Press { code: "KeyF".parse().unwrap(), down: Instant(1000 * down), up: Instant(1000 * (down + ms)) }
+//! };
+//! let presses: Vec<Press> = (0..800).map(press).collect();
+//! let holds: Vec<Option<bool>> = (0..800).map(|at| Some(is_hold(at))).collect();
+//! let is_f = |code: Code| code.name() == "KeyF";
+//! let mut known = Known::new();
+//! known.add(&presses, &holds, is_f, |_| Hand::Left);
+//!
+//! let grid = Grid::new(None, true);
+//! let now = Setting::rule("dwell-cutoff", &[("cutoff_ms", 200.0)]).unwrap();
+//! let mut people = Tally::new(&grid, 1);
+//! known.each(|_, encounter, hold| people.add(&grid, &[now.clone()], encounter, hold));
+//! let (common, drawn): (Errors, Vec<Tally>) = (people.errors(&grid), vec![people.clone(), people]);
+//! let question = Question {
+//!     grid: &grid,
+//!     tables: None,
+//!     now: Some(&now),
+//!     false_hold: 1.0,
+//!     even: EVEN,
+//!     level: Level::P95,
+//!     seed: 1,
+//! };
+//! let evidence = Evidence { presses: 800, known: &known, holds: known.presses()[1], drawn: &drawn, fits: &[] };
+//! let advice = advise(&question, &common, &evidence, &Board::row_staggered(), ("themselves", 1.0));
+//! assert_eq!(advice.simple.verdict, PersonalVerdict::Change);
+//! assert_eq!(advice.changes, ["raise the cutoff from 200 to 240 ms"]);
+//! # Ok::<(), agogic_policy::SettingError>(())
+//! ```
 
 mod advice;
 mod choice;

@@ -37,7 +37,7 @@ impl Ground {
                 Estimate { lo: found.lo.map(|lo| lo.max(0.0)), ..found }
             }
         };
-        scaled(estimate, scale)
+        estimate.times(scale)
     }
 
     /// The mean of the differences of two series that are about the same presses.
@@ -57,7 +57,7 @@ impl Ground {
             _ => paired_difference(&clusters(first, share), &clusters(second, share), self.level)
                 .expect("both are about the same participants"),
         };
-        scaled(estimate, scale)
+        estimate.times(scale)
     }
 
     fn blocks(self, series: &[f64], address: u64) -> Estimate {
@@ -80,17 +80,6 @@ fn clusters(series: &[Vec<f64>], share: bool) -> Clusters {
     let totals = series.iter().map(|one| (one.iter().sum::<f64>(), one.len() as f64));
     let clusters = if share { Clusters::proportion(PARTICIPANT, totals) } else { Clusters::ratio(PARTICIPANT, totals) };
     clusters.expect("flags are part of their number, and delays are finite")
-}
-
-fn scaled(estimate: Estimate, scale: f64) -> Estimate {
-    let by = |number: Option<f64>| number.map(|number| number * scale);
-    Estimate {
-        value: by(estimate.value),
-        mcse: by(estimate.mcse),
-        lo: by(estimate.lo),
-        hi: by(estimate.hi),
-        ..estimate
-    }
 }
 
 #[cfg(test)]

@@ -86,9 +86,18 @@ impl<'a> TrainedArm<'a> {
 fn learn(study: &Study, arm: &Arm) -> Result<Option<Arc<EvidenceTables>>, EngineError> {
     let learning = study.rules().filter(|rule| rule.entry.needs_training);
     let Some(widest) = learning.map(|rule| rule.entry.sight).max() else { return Ok(None) };
-    let learned = train(study.seed, &ArmRunner::new(arm), &study.training, widest >= Sight::Keys);
+    learned(study, arm, widest >= Sight::Keys).map(Some)
+}
+
+/// What rules that learn have learned for an arm, whichever of them the study names; with what they know of keys where
+/// `keys` says so.
+///
+/// # Errors
+/// The training typists made no hold, or no tap, of a dual-role key.
+pub fn learned(study: &Study, arm: &Arm, keys: bool) -> Result<Arc<EvidenceTables>, EngineError> {
+    let learned = train(study.seed, &ArmRunner::new(arm), &study.training, keys);
     let refused = |source| EngineError { arm: arm.label.clone(), source };
-    Ok(Some(Arc::new(learned.map_err(refused)?)))
+    Ok(Arc::new(learned.map_err(refused)?))
 }
 
 /// A study with all that was trained for it: what every analysis runs on.

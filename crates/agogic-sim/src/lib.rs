@@ -46,7 +46,7 @@ mod watch;
 pub use blocks::{Block, Fingerprint, Store, run_blocks};
 pub use decider::{Decider, OwnTables, PersonalDecider};
 pub use disk::FileError;
-pub use engine::{Engine, EngineError, TrainedArm};
+pub use engine::{Engine, EngineError, TrainedArm, learned};
 pub use runner::{ArmRunner, Buffers, Performed, Trial};
 pub use scores::{ArmScores, TypistRow, TypistSummary, clusters};
 pub use stop::{look, precise_enough, stop_estimands};

@@ -145,6 +145,14 @@ impl Estimate {
         Estimate { lo: finite(interval.lo), hi: finite(interval.hi), ..self }
     }
 
+    /// The same in a unit that is `1 / factor` as large; `factor` is above zero.
+    pub fn times(mut self, factor: f64) -> Self {
+        for field in [&mut self.value, &mut self.mcse, &mut self.lo, &mut self.hi] {
+            *field = field.map(|value| value * factor);
+        }
+        self
+    }
+
     /// States why something is missing, or what a bound rests on.
     pub fn because(self, reason: &str) -> Self {
         Estimate { reason: Some(reason.to_owned()), ..self }

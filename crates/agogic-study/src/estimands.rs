@@ -264,14 +264,6 @@ impl EstimandInfo {
 
     /// The estimate of a ratio in the unit of this estimand.
     pub fn scaled(&self, estimate: Estimate) -> Estimate {
-        times(estimate, self.scale)
+        estimate.times(self.scale)
     }
-}
-
-/// An estimate in a unit that is `1 / factor` as large.
-pub fn times(mut estimate: Estimate, factor: f64) -> Estimate {
-    for field in [&mut estimate.value, &mut estimate.mcse, &mut estimate.lo, &mut estimate.hi] {
-        *field = field.map(|value| value * factor);
-    }
-    estimate
 }

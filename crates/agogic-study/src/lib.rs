@@ -35,7 +35,7 @@ mod spec;
 mod study;
 
 pub use agogic_toml::{Mistake, Mistakes};
-pub use estimands::{ESTIMANDS, EstimandInfo, times};
+pub use estimands::{ESTIMANDS, EstimandInfo};
 pub use inference::{Inference, IntervalMethod, Line};
 pub use inputs::Input;
 pub use plans::{

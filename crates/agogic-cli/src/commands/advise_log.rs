@@ -3,25 +3,23 @@
 use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
-use std::sync::Arc;
 
 use agogic_files::save_folder;
 use agogic_fit::{Fit, FitPlan, fit};
 use agogic_lab::{PersonalOutcome, PersonalQuestion, common_people, personal_advice};
 use agogic_log::SessionLog;
-use agogic_policy::Setting;
 use agogic_report::{
     PAGE, PERSONAL_CAUTIONS, Sheet, Style, personal_files, personal_fingers_table, personal_keys_table,
     personal_prices_table, personal_table,
 };
-use agogic_sim::{ArmRunner, EngineError, train};
+use agogic_sim::learned;
 use agogic_study::{Arm, Study};
 use agogic_typist::Population;
 use serde_json::json;
 
 use super::fit::person;
 use super::run::absolute;
-use super::{arm, layout, left_out, study};
+use super::{arm, layout, left_out, setting, study};
 use crate::args::Advise;
 use crate::failure::Failure;
 use crate::progress;
@@ -49,13 +47,9 @@ pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode,
     let spinner = progress::spinner("steps");
     let fits = fits(&study, arm, &sessions)?;
     spinner.inc(1);
-    let tables = train(study.seed, &ArmRunner::new(arm), &study.training, true);
-    let refused = |source| Failure::Training(EngineError { arm: arm.label.clone(), source });
-    let tables = Arc::new(tables.map_err(refused)?);
+    let tables = learned(&study, arm, true)?;
     spinner.inc(1);
-    let now = args.now.as_ref().map(|text| {
-        Setting::written(text, Some(&tables)).map_err(|refused| Failure::Setting { text: text.clone(), refused })
-    });
+    let now = args.now.as_ref().map(|text| setting(text, Some(&tables)));
     let question = PersonalQuestion {
         arm,
         tables: Some(tables),

@@ -3,17 +3,16 @@
 use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
-use std::sync::Arc;
 
 use agogic_log::Log;
-use agogic_policy::{EvidenceTables, Setting, rule};
+use agogic_policy::{Setting, SettingError, WrittenError};
 use agogic_replay::{ComparePlan, Comparison, Helped, compare as compare_logs};
 use agogic_report::{Column, Sheet, Style};
-use agogic_sim::{ArmRunner, EngineError, train};
+use agogic_sim::learned;
 use serde_json::json;
 
 use super::fit::person;
-use super::{arm, layout, left_out, study};
+use super::{arm, layout, left_out, setting, study};
 use crate::args::Compare;
 use crate::failure::Failure;
 
@@ -26,19 +25,13 @@ pub fn compare(args: &Compare, as_json: bool) -> Result<ExitCode, Failure> {
     let (_, later) = person(&after, &args.after, args.participant.as_deref())?;
     let study = study(args.spec.as_ref())?;
     let arm = arm(&study, args.arm.as_deref())?;
-    let mut tables: Option<Arc<EvidenceTables>> = None;
-    let learns = |text: &str| {
-        let name = text.split([' ', ',']).next().unwrap_or_default();
-        rule(name).is_some_and(|entry| entry.needs_training)
+    // Learning takes a second, and only rules that learn need it.
+    let learns = |text: &String| {
+        let untrained = Setting::written(text, None).err();
+        matches!(untrained, Some(WrittenError::Refused(SettingError::Untrained { .. })))
     };
-    if learns(&args.was) || learns(&args.now) {
-        let refused = |source| Failure::Training(EngineError { arm: arm.label.clone(), source });
-        tables = Some(Arc::new(train(study.seed, &ArmRunner::new(arm), &study.training, true).map_err(refused)?));
-    }
-    let setting = |text: &String| {
-        Setting::written(text, tables.as_ref()).map_err(|refused| Failure::Setting { text: text.clone(), refused })
-    };
-    let (was, now) = (setting(&args.was)?, setting(&args.now)?);
+    let tables = [&args.was, &args.now].into_iter().any(learns).then(|| learned(&study, arm, true)).transpose()?;
+    let (was, now) = (setting(&args.was, tables.as_ref())?, setting(&args.now, tables.as_ref())?);
     let found = compare_logs(
         &earlier,
         &later,

@@ -31,9 +31,11 @@ pub mod simulate;
 pub mod sweep;
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use agogic_files::read_log;
 use agogic_log::{Log, LogLayout};
+use agogic_policy::{EvidenceTables, Setting};
 use agogic_report::Style;
 use agogic_study::{Arm, DEFAULTS_STUDY, MAIN_STUDY, Study};
 
@@ -74,6 +76,11 @@ fn arm<'s>(study: &'s Study, label: Option<&str>) -> Result<&'s Arm, Failure> {
         name: label.to_owned(),
         known: study.arms.iter().map(|arm| arm.label.as_str()).collect::<Vec<_>>().join(", "),
     })
+}
+
+/// A setting as a person wrote it on the command line.
+fn setting(text: &str, tables: Option<&Arc<EvidenceTables>>) -> Result<Setting, Failure> {
+    Setting::written(text, tables).map_err(|refused| Failure::Setting { text: text.to_owned(), refused })
 }
 
 /// Reads a text that a command was given.

@@ -10,10 +10,10 @@ use agogic_keys::{Assignment, Board, Span, TextPlan, Unsupported};
 use agogic_literature::{CheckPlan, PeopleFile, Runs, simulate, simulated_figures, simulated_training};
 use agogic_log::Log;
 use agogic_people::{
-    Crowd, Figure, Half, MISSED, Missed, Person, SPURIOUS, THIRDS, Tester, Training, factor, factors, figures,
-    missed_at, rate_name, settings,
+    Crowd, Figure, Half, MISSED, Missed, Person, SPURIOUS, THIRDS, Tester, factor, factors, figures, missed_at,
+    rate_name, settings,
 };
-use agogic_policy::Setting;
+use agogic_policy::{EvidenceTables, Setting};
 use agogic_report::{Column, Sheet, Style};
 use agogic_sim::disk::write_file;
 use agogic_study::{BUILT_IN_TEXTS, built_in_text};
@@ -38,7 +38,7 @@ struct Learned {
 const LEARNED: [&str; 2] = ["evidence", "key-evidence"];
 
 /// Simulated people from whom rules learn, at most.
-pub(super) const TEACHERS: u64 = 2000;
+const TEACHERS: u64 = 2000;
 
 /// Plays people's logs to the settings of the test bed, and lets simulated people do the same.
 pub fn people(args: &People, as_json: bool) -> Result<ExitCode, Failure> {
@@ -77,20 +77,15 @@ pub fn people(args: &People, as_json: bool) -> Result<ExitCode, Failure> {
         let text = serde_json::to_string_pretty(&file).expect("figures are plain data");
         write_file(path, (text + "\n").as_bytes())?;
     }
-    let runs = if args.whole { Runs::Whole } else { Runs::Sentences };
     let text = built_in_text("tide-station").expect("the text comes with the program");
     let plan = CheckPlan { typists: args.typists, seed: args.seed, ..CheckPlan::new(text) };
     let sample = simulate(&population, &plan)?;
     let simulated: BTreeMap<String, Figure> =
-        simulated_figures(&sample, runs).into_iter().map(|figure| (figure.name.clone(), figure)).collect();
+        simulated_figures(&sample, runs(args)).into_iter().map(|figure| (figure.name.clone(), figure)).collect();
     let learned = if args.learned {
         let others = (half == Some(Half::HeldOut)).then(|| of(Half::Calibration));
-        let texts: Vec<&str> = BUILT_IN_TEXTS.iter().filter_map(|name| built_in_text(name)).collect();
-        let language = texts.join("\n\n");
-        let plan = CheckPlan { typists: args.typists.min(TEACHERS), seed: args.seed, ..CheckPlan::new(&language) };
         let step = args.clock_ms.map(|ms| Span(1000 * ms));
-        let teachers = simulated_training(&simulate(&population, &plan)?, runs, crowd.sides_known(), step);
-        learned(&crowd, &people, teachers, &language, others)?
+        learned(&crowd, &people, from_simulated(args, &population, crowd.sides_known(), step)?, others)?
     } else {
         Vec::new()
     };
@@ -119,17 +114,40 @@ pub fn people(args: &People, as_json: bool) -> Result<ExitCode, Failure> {
     Ok(ExitCode::SUCCESS)
 }
 
+/// The text that simulated people type from whom rules learn: all that come with the program.
+pub(super) fn language() -> String {
+    let texts: Vec<&str> = BUILT_IN_TEXTS.iter().filter_map(|name| built_in_text(name)).collect();
+    texts.join("\n\n")
+}
+
+/// What rules learn from simulated people who type as those of the logs do, seen through a clock of that step where one is
+/// given.
+pub(super) fn from_simulated(
+    args: &People,
+    population: &Population,
+    sides_known: bool,
+    step: Option<Span>,
+) -> Result<EvidenceTables, Failure> {
+    let language = language();
+    let plan = CheckPlan { typists: args.typists.min(TEACHERS), seed: args.seed, ..CheckPlan::new(&language) };
+    let teachers = simulated_training(&simulate(population, &plan)?, runs(args), sides_known, step);
+    let keys = TextPlan::new(&language, &Board::row_staggered(), &Assignment::none(), Unsupported::Refuse)
+        .map_or(0, |plan| plan.steps().len());
+    Ok(teachers.tables(Some(keys))?)
+}
+
+fn runs(args: &People) -> Runs {
+    if args.whole { Runs::Whole } else { Runs::Sentences }
+}
+
 /// The rules that learn, trained on simulated people and on others of the data set.
 fn learned(
     crowd: &Crowd<'_>,
     people: &[Person],
-    teachers: Training,
-    language: &str,
+    simulated: EvidenceTables,
     others: Option<Crowd<'_>>,
 ) -> Result<Vec<Learned>, Failure> {
-    let keys = TextPlan::new(language, &Board::row_staggered(), &Assignment::none(), Unsupported::Refuse)
-        .map_or(0, |plan| plan.steps().len());
-    let mut sources = vec![("simulated people".to_owned(), teachers.tables(Some(keys))?)];
+    let mut sources = vec![("simulated people".to_owned(), simulated)];
     if let Some(others) = others {
         sources.push(("the calibration half".to_owned(), others.training(&others.people()).tables(None)?));
     }

@@ -4,19 +4,18 @@ use std::io::Write;
 use std::process::ExitCode;
 use std::sync::Arc;
 
-use agogic_keys::{Assignment, Board, Span, TextPlan, Unsupported};
-use agogic_literature::{CheckPlan, Promises, Proof, ProofPlan, Runs, proof, simulate, simulated_training};
+use agogic_keys::Span;
+use agogic_literature::{Promises, Proof, ProofPlan, proof};
 use agogic_people::Crowd;
 use agogic_personal::EVEN;
-use agogic_policy::Setting;
 use agogic_report::{Column, Sheet, Style};
 use agogic_sim::disk::write_file;
 use agogic_stats::Level;
-use agogic_study::{BUILT_IN_TEXTS, built_in_text};
 use agogic_typist::Population;
 use serde_json::json;
 
-use super::people::TEACHERS;
+use super::people::{from_simulated, language};
+use super::setting;
 use crate::args::People;
 use crate::failure::Failure;
 
@@ -30,22 +29,13 @@ pub(super) fn people_advised(
     crowd: &Crowd<'_>,
     as_json: bool,
 ) -> Result<ExitCode, Failure> {
-    let texts: Vec<&str> = BUILT_IN_TEXTS.iter().filter_map(|name| built_in_text(name)).collect();
-    let language = texts.join("\n\n");
-    let plan = CheckPlan { typists: args.typists.min(TEACHERS), seed: args.seed, ..CheckPlan::new(&language) };
-    let runs = if args.whole { Runs::Whole } else { Runs::Sentences };
     let step = Span(1000 * args.clock_ms.unwrap_or(1));
-    let teachers = simulated_training(&simulate(population, &plan)?, runs, crowd.sides_known(), Some(step));
-    let keys = TextPlan::new(&language, &Board::row_staggered(), &Assignment::none(), Unsupported::Refuse)
-        .map_or(0, |plan| plan.steps().len());
-    let tables = Arc::new(teachers.tables(Some(keys))?);
-    let beside = args.beside.iter().map(|text| {
-        Setting::written(text, Some(&tables)).map_err(|refused| Failure::Setting { text: text.clone(), refused })
-    });
+    let tables = Arc::new(from_simulated(args, population, crowd.sides_known(), Some(step))?);
+    let beside = args.beside.iter().map(|text| setting(text, Some(&tables)));
     let plan = ProofPlan {
         beside: beside.collect::<Result<_, _>>()?,
         population,
-        text: &language,
+        text: &language(),
         step,
         tables,
         even: EVEN,

@@ -3,7 +3,7 @@
 use agogic_sim::{TypistRow, clusters};
 use agogic_stats::race::{Demands, Tally};
 use agogic_stats::{Clusters, Estimate, Level};
-use agogic_study::{AdvicePlan, times};
+use agogic_study::AdvicePlan;
 
 use crate::estimate::exact_share;
 
@@ -48,5 +48,5 @@ pub(crate) fn served_estimate(
         .filter_map(|row| plan.served(&row.scores[at]))
         .fold((0, 0), |(served, all), is| (served + u64::from(is), all + 1));
     let none = "no typist had every opportunity that is limited";
-    times(exact_share((served, all), METHOD, level, "typist", none), 100.0)
+    exact_share((served, all), METHOD, level, "typist", none).times(100.0)
 }

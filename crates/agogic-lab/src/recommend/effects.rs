@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use agogic_policy::{GUARDS, Param, Setting};
 use agogic_sim::{TrainedArm, TypistRow, clusters};
 use agogic_stats::Estimate;
-use agogic_study::{AdvicePlan, EstimandInfo, Study, times};
+use agogic_study::{AdvicePlan, EstimandInfo, Study};
 use serde::{Deserialize, Serialize};
 
 use super::asked::served_clusters;
@@ -139,7 +139,7 @@ pub(super) fn rows(
             if plan.asks_of_typists() {
                 let (own, other) = (served_clusters(plan, after, place), served_clusters(plan, before, at));
                 let change = default_difference(&groups::only(&own, members), &groups::only(&other, members), level);
-                rows.push(row(SERVED, SERVED_UNIT, times(change, 100.0)));
+                rows.push(row(SERVED, SERVED_UNIT, change.times(100.0)));
             }
         }
     }

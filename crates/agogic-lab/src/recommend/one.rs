@@ -5,7 +5,7 @@ use std::ops::Range;
 use agogic_policy::Setting;
 use agogic_sim::numbers::{ONE_CONFIRM, ONE_SEARCH};
 use agogic_sim::{Engine, Store, TrainedArm, TypistRow, clusters};
-use agogic_stats::{Clusters, Estimate, ratio};
+use agogic_stats::{Clusters, Estimate, Interval, ratio};
 use agogic_study::{AdvicePlan, Study, TrainedOn};
 use agogic_typist::{Constant, Population};
 use serde::{Deserialize, Serialize};
@@ -14,7 +14,7 @@ use super::asked::served_estimate;
 use crate::candidates::{Candidate, rows_of};
 use crate::ends::ENDS;
 use crate::estimate::{default_difference, rate};
-use crate::transfer::joint_level;
+use crate::transfer::{JudgedOn, joint_level, worst_of};
 
 /// Typists of each world on whom all settings are tried.
 const SEARCH_TYPISTS: u64 = 30;
@@ -122,8 +122,8 @@ pub(super) fn one_default(engine: &Engine<'_>, store: Option<&Store>) -> Option<
         able.min_by(|a, b| losses.worst(*a).1.total_cmp(&losses.worst(*b).1).then(a.cmp(b)))
     };
     let setting = |at: usize| of_setting(study, plan, &worlds, &fresh, &losses, (&list, at));
-    let without_tables = setting(least(&simple)?);
-    let with_tables = least(&|at: &usize| !simple(at)).map(setting);
+    let without_tables = setting(least(&simple)?)?;
+    let with_tables = least(&|at: &usize| !simple(at)).and_then(setting);
     let mut found = OneDefault {
         assignment: first.arm().assignment_name.clone(),
         estimand: plan.objective.name.to_owned(),
@@ -193,7 +193,7 @@ fn of_setting(
     fresh: &[Vec<TypistRow>],
     losses: &Losses,
     (list, at): (&[&Candidate], usize),
-) -> OneSetting {
+) -> Option<OneSetting> {
     let level = study.inference.level;
     let info = plan.objective;
     let gap = |world: usize, level| {
@@ -201,15 +201,11 @@ fn of_setting(
         let best = clusters(&fresh[world], info, losses.best(world));
         info.scaled(default_difference(&own, &best, level))
     };
-    let joint: Vec<Estimate> = (0..worlds.len()).map(|world| gap(world, joint_level(level, worlds.len()))).collect();
-    let (worst, _) = losses.worst(at);
-    let limit = |of: fn(&Estimate) -> Option<f64>| joint.iter().filter_map(of).max_by(f64::total_cmp);
-    let own = gap(worst, level);
-    let method = format!(
-        "largest of {} regrets; limits the largest of as many intervals that hold together (Bonferroni), each: {}",
-        worlds.len(),
-        own.method
-    );
+    // Less itself it is nothing, and surely so; any other limit that is unknown leaves that of the worst unknown.
+    let joint = |world: usize| match gap(world, joint_level(level, worlds.len())) {
+        itself if losses.best(world) == at => itself.with_interval(Interval { lo: 0.0, hi: 0.0 }),
+        found => found,
+    };
     let of_world = |(world, (name, _)): (usize, &(String, Population))| OneWorld {
         world: name.clone(),
         loss: info.scaled(rate(&clusters(&fresh[world], info, at), &study.inference, study.seed, info)),
@@ -217,12 +213,16 @@ fn of_setting(
         more: gap(world, level),
         served: plan.asks_of_typists().then(|| served_estimate(plan, &fresh[world], at, level, &[])),
     };
-    OneSetting {
+    let of_worlds: Vec<OneWorld> = worlds.iter().enumerate().map(of_world).collect();
+    let regret = |own: &OneWorld| JudgedOn { world: own.world.clone(), estimate: own.more.clone() };
+    let together: Vec<Estimate> = (0..worlds.len()).map(joint).collect();
+    let worst = worst_of(&of_worlds.iter().map(regret).collect::<Vec<_>>(), &together, level, "regrets")?;
+    Some(OneSetting {
         setting: list[at].label.clone(),
-        worlds: worlds.iter().enumerate().map(of_world).collect(),
-        worst: Estimate { mcse: None, lo: limit(|own| own.lo), hi: limit(|own| own.hi), method, ..own },
-        worst_world: worlds[worst].0.clone(),
-    }
+        worlds: of_worlds,
+        worst: worst.estimate,
+        worst_world: worst.world,
+    })
 }
 
 fn sentence(plan: &AdvicePlan, found: &OneDefault) -> String {

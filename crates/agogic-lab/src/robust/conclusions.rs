@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use agogic_sim::{TypistRow, clusters};
 use agogic_stats::{Clusters, Estimate, Level};
-use agogic_study::{AdvicePlan, EstimandInfo, Study, times};
+use agogic_study::{AdvicePlan, EstimandInfo, Study};
 use serde::{Deserialize, Serialize};
 
 use super::variants::Variant;
@@ -208,7 +208,7 @@ impl Claim {
             weakest,
             broken_by,
             doubted_by,
-            holds_percent: times(exact_share((held, known), METHOD, study.inference.level, "point", NONE), 100.0),
+            holds_percent: exact_share((held, known), METHOD, study.inference.level, "point", NONE).times(100.0),
         }
     }
 }

@@ -64,7 +64,7 @@ impl TransferRow {
         };
         let on: Vec<JudgedOn> = worlds.iter().map(figure).collect();
         let together: Vec<Estimate> = worlds.iter().map(|(_, typists)| at(joint, typists)).collect();
-        let worst = worst_of(&on, &together, study.inference.level);
+        let worst = worst_of(&on, &together, study.inference.level, "figures");
         Self { policy: policy.to_owned(), trained_on, on, worst }
     }
 
@@ -84,7 +84,8 @@ pub(crate) fn joint_level(level: Level, worlds: usize) -> Level {
     Level::new(1.0 - level.alpha() / worlds.max(1) as f64).expect("closer to one than a level")
 }
 
-fn worst_of(on: &[JudgedOn], together: &[Estimate], level: Level) -> Option<JudgedOn> {
+/// The largest of what several worlds say, `what` they are in a word, with limits from intervals that hold together.
+pub(crate) fn worst_of(on: &[JudgedOn], together: &[Estimate], level: Level, what: &str) -> Option<JudgedOn> {
     let known = on.iter().filter_map(|own| Some((own, own.estimate.value?)));
     let (largest, _) = known.max_by(|a, b| a.1.total_cmp(&b.1))?;
     let limit = |of: fn(&Estimate) -> Option<f64>| {
@@ -94,7 +95,7 @@ fn worst_of(on: &[JudgedOn], together: &[Estimate], level: Level) -> Option<Judg
     };
     let own = &largest.estimate;
     let method = format!(
-        "largest of {} figures; limits the largest of as many intervals that hold together (Bonferroni), each: {}",
+        "largest of {} {what}; limits the largest of as many intervals that hold together (Bonferroni), each: {}",
         on.len(),
         own.method
     );
@@ -212,7 +213,7 @@ mod tests {
         let all = [on("home", 10.0, 1.0), on("a", 20.0, 1.0), on("b", 19.0, 5.0)];
         let together: Vec<Estimate> =
             [on("home", 10.0, 2.0), on("a", 20.0, 2.0), on("b", 19.0, 9.0)].map(|own| own.estimate).into();
-        let worst = worst_of(&all, &together, Level::P95).unwrap();
+        let worst = worst_of(&all, &together, Level::P95, "figures").unwrap();
         assert_eq!((worst.world.as_str(), worst.estimate.value), ("a", Some(20.0)));
         // The second is less sure, and may be the worse: the upper limit is its own.
         assert_eq!((worst.estimate.lo, worst.estimate.hi), (Some(18.0), Some(28.0)));
@@ -223,9 +224,12 @@ mod tests {
         let mut all = vec![on("home", 10.0, 1.0), on("a", 20.0, 1.0)];
         all[0].estimate.hi = None;
         let together: Vec<Estimate> = all.iter().map(|own| own.estimate.clone()).collect();
-        let worst = worst_of(&all, &together, Level::P95).unwrap();
+        let worst = worst_of(&all, &together, Level::P95, "figures").unwrap();
         assert_eq!((worst.estimate.lo, worst.estimate.hi), (Some(19.0), None));
         let none = JudgedOn { world: "c".into(), estimate: Estimate::unknown("no word", "m", Level::P95, "typist", 0) };
-        assert_eq!(worst_of(std::slice::from_ref(&none), std::slice::from_ref(&none.estimate), Level::P95), None);
+        assert_eq!(
+            worst_of(std::slice::from_ref(&none), std::slice::from_ref(&none.estimate), Level::P95, "figures"),
+            None
+        );
     }
 }

@@ -432,19 +432,7 @@ fn row(people: &[PersonProof], at: usize, what: String, level: Level) -> ProofRo
         let parts = people.iter().map(|own| (of(own), own.judged as f64));
         Clusters::ratio("person", parts).expect("counts")
     };
-    let thousand = |estimate: Estimate| scaled(estimate, 1000.0);
     let wrong = clusters(&|own| own.wrong[at] as f64);
     let less = clusters(&|own| own.wrong[1] as f64 - own.wrong[at] as f64);
-    ProofRow { what, wrong: thousand(ratio(&wrong, level)), less: thousand(ratio(&less, level)) }
-}
-
-fn scaled(estimate: Estimate, factor: f64) -> Estimate {
-    let times = |value: Option<f64>| value.map(|value| factor * value);
-    Estimate {
-        value: times(estimate.value),
-        lo: times(estimate.lo),
-        hi: times(estimate.hi),
-        mcse: times(estimate.mcse),
-        ..estimate
-    }
+    ProofRow { what, wrong: ratio(&wrong, level).times(1000.0), less: ratio(&less, level).times(1000.0) }
 }
