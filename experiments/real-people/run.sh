@@ -19,6 +19,16 @@ layouts=experiments/real-people/layouts
 # The one default that `agogic advise` names for everybody.
 one_default="dwell-cutoff 210, lull 50"
 agogic() { cargo run --quiet --release -- "$@"; }
+# Rows `names,edge,key,t_ns` of the edges that a log of kuruvilla2024 writes, one `P, 'a', 165...` a line.
+edges() {
+  sed -nE "s/^([PR]),[[:space:]]*(.+),[[:space:]]*([0-9]{16,})[[:space:]]*$/\1\t\2\t\3/p" |
+    awk -F '\t' -v names="$1" '{
+      key = $2
+      if (key ~ /^Key\./) key = substr(key, 5)
+      else { key = substr(key, 2, length(key) - 2); if (key == "\\\\") key = "\\"; if (key == "\"") key = "\"\"" }
+      printf "%s,%s,\"%s\",%s\n", names, $1, key, $3
+    }'
+}
 mkdir -p "$out" "$advised"
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
@@ -48,14 +58,7 @@ if [ -d "$data/kuruvilla2024" ]; then
   all=$work/kuruvilla2024.csv
   echo "participant,edge,key,t_ns" > "$all"
   for file in "$data"/kuruvilla2024/*/*.log; do
-    person=$(basename "$file" .log)
-    sed -nE "s/^([PR]),[[:space:]]*(.+),[[:space:]]*([0-9]{16,})[[:space:]]*$/\1\t\2\t\3/p" "$file" |
-      awk -F '\t' -v person="$person" '{
-        key = $2
-        if (key ~ /^Key\./) key = substr(key, 5)
-        else { key = substr(key, 2, length(key) - 2); if (key == "\\\\") key = "\\"; if (key == "\"") key = "\"\"" }
-        printf "%s,%s,\"%s\",%s\n", person, $1, key, $3
-      }'
+    edges "$(basename "$file" .log)" < "$file"
   done >> "$all"
   agogic people "$all" --layout $layouts/kuruvilla2024.toml --name kuruvilla2024 --whole --learned \
     --clock-ms 1 \
@@ -69,14 +72,7 @@ if [ -d "$data/kuruvilla2024" ]; then
       # In the order in which they were made.
       printf '%s\t%s\n' "$(grep -m1 -oE '[0-9]{16,}' "$file" || echo 0)" "$file"
     done | sort -n | cut -f2 | while read -r file; do
-      session=$(basename "$file" .csv)
-      sed -nE "s/^([PR]),[[:space:]]*(.+),[[:space:]]*([0-9]{16,})[[:space:]]*$/\1\t\2\t\3/p" "$file" |
-        awk -F '\t' -v person="$person" -v session="$session" '{
-          key = $2
-          if (key ~ /^Key\./) key = substr(key, 5)
-          else { key = substr(key, 2, length(key) - 2); if (key == "\\\\") key = "\\"; if (key == "\"") key = "\"\"" }
-          printf "%s,%s,%s,\"%s\",%s\n", person, session, $1, key, $3
-        }'
+      edges "$person,$(basename "$file" .csv)" < "$file"
     done
   done >> "$sessions"
   sed 's/^session = ""/session = "session"/' $layouts/kuruvilla2024.toml > "$work/kuruvilla2024-sessions.toml"
