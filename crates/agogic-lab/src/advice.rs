@@ -122,6 +122,26 @@ pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
     Some(advice)
 }
 
+/// Why the advice of `agogic advise` may be another; `None` where the study asks for none.
+pub fn beside_recommendation(study: &Study) -> Option<String> {
+    let plan = study.advice.as_ref()?;
+    let searched = match study.sweeps.len() {
+        0 => String::new(),
+        1 => ", tries the settings of a sweep too".to_owned(),
+        sweeps => format!(", tries the settings of {sweeps} sweeps too"),
+    };
+    let asked = match plan.asks_of_typists() {
+        true => format!(", wants at least {:.0} % of typists within {}", 100.0 * plan.served, plan.limits_said()),
+        false => String::new(),
+    };
+    Some(format!(
+        "This compares the policies of the study by their mean alone. `agogic advise` asks for more, so its setting may be \
+         another: it minds {}{searched}{asked}, admits a rule that learned only where its worst case beats that of the rules \
+         that learn nothing, and names one default for all populations.",
+        plan.objective.name.replace('_', " ")
+    ))
+}
+
 /// Whether one of so many settings was chosen, by enough typists to tell what the choice flatters.
 fn can_be_moved(settings: usize, typists: usize) -> bool {
     settings > 1 && typists >= FEWEST_TO_CHOOSE

@@ -82,7 +82,7 @@ mod transfer_tables;
 mod words;
 
 pub use advice_page::{advice_page, robust_page};
-pub use advice_tables::one_default_table;
+pub use advice_tables::{one_default_table, practice_table};
 pub use agogic_figures::{Figure, Terms, Timing, TimingPress, TimingVerdict, Width};
 pub use bundle::{bundle, run_bundle};
 pub use comparisons::{Comparisons, comparison_table, effect_table, for_whom};
@@ -98,7 +98,7 @@ pub use page::{PAGE, page};
 pub use people_figure::people_figure;
 pub use personal_page::{
     PERSONAL_CAUTIONS, personal_files, personal_fingers_table, personal_keys_table, personal_page,
-    personal_prices_table, personal_table,
+    personal_practice_table, personal_prices_table, personal_table,
 };
 pub use section::Section;
 pub use sensitivity_page::{index_figures, index_table, sensitivity_page};

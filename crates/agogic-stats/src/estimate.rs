@@ -145,10 +145,14 @@ impl Estimate {
         Estimate { lo: finite(interval.lo), hi: finite(interval.hi), ..self }
     }
 
-    /// The same in a unit that is `1 / factor` as large; `factor` is above zero.
+    /// The same in a unit that is `1 / factor` as large; below zero the limits change places.
     pub fn times(mut self, factor: f64) -> Self {
-        for field in [&mut self.value, &mut self.mcse, &mut self.lo, &mut self.hi] {
+        for field in [&mut self.value, &mut self.lo, &mut self.hi] {
             *field = field.map(|value| value * factor);
+        }
+        self.mcse = self.mcse.map(|error| error * factor.abs());
+        if factor < 0.0 {
+            std::mem::swap(&mut self.lo, &mut self.hi);
         }
         self
     }

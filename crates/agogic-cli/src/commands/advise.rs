@@ -73,6 +73,9 @@ fn one_arm(screen: &mut impl Write, study: &Study, plan: &AdvicePlan, arm: &Reco
         let sheet = transfer_in_short(transfer);
         writeln!(screen, "{}\n{}\n", sheet.caption, sheet.text(Style::Screen))?;
     }
+    if let Some(practice) = &arm.practice {
+        writeln!(screen, "{}\n", practice.sentence)?;
+    }
     writeln!(screen, "Whom it serves ({} % intervals, each for itself)\n{}\n", percent(study), whom(arm))?;
     if !arm.effects.is_empty() {
         writeln!(screen, "What turning a value does, for everybody\n{}\n", knobs(plan, arm))?;

@@ -62,6 +62,7 @@ pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode,
         keys: arm.plan.steps().len().clamp(LEAST_KEYS, MOST_KEYS),
         common_people: COMMON_PEOPLE,
         draws: args.draws,
+        practice: true,
     };
     let common = common_people(&question);
     spinner.inc(1);
@@ -141,6 +142,9 @@ fn tell(screen: &mut impl Write, outcome: &PersonalOutcome, participant: &str, f
     }
     writeln!(screen, "What drawn typists like this person pay on the text of the study:\n")?;
     table(screen, &personal_prices_table(&outcome.prices))?;
+    if let Some(practice) = &outcome.practice {
+        writeln!(screen, "{}\n", practice.sentence)?;
+    }
     let short: Vec<&str> = fit.traits.iter().filter(|row| row.too_short).map(|row| row.name).collect();
     if !short.is_empty() {
         writeln!(

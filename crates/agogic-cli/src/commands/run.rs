@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
 use agogic_files::{Claim, RunInfo};
-use agogic_lab::{StudyResult, run_kept};
+use agogic_lab::{StudyResult, beside_recommendation, run_kept};
 use agogic_report::{
     Comparisons, PAGE, RunFolder, Style, assignment_table, caution_notes, effect_table, floor_note, policy_table,
     run_folder, stop_table, transfer_in_short,
@@ -130,6 +130,9 @@ pub(super) fn report(
     // One sentence for each of many assignments would say the same over and over; they are in advice.json.
     for advice in results.advice.iter().filter(|_| assignments.is_none()) {
         writeln!(screen, "\n{}", advice.sentence)?;
+    }
+    if let Some(text) = beside_recommendation(study).filter(|_| assignments.is_none()) {
+        writeln!(screen, "\n{text}")?;
     }
     writeln!(screen, "\n{seconds:.1} s. Results: {}\nPage: {}", absolute(out), absolute(&out.join(PAGE)))?;
     Ok(ExitCode::SUCCESS)
