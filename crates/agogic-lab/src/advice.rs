@@ -122,24 +122,17 @@ pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
     Some(advice)
 }
 
-/// Why the advice of `agogic advise` may be another; `None` where the study asks for none.
-pub fn beside_recommendation(study: &Study) -> Option<String> {
-    let plan = study.advice.as_ref()?;
-    let searched = match study.sweeps.len() {
-        0 => String::new(),
-        1 => ", tries the settings of a sweep too".to_owned(),
-        sweeps => format!(", tries the settings of {sweeps} sweeps too"),
+/// Why `agogic advise` may name another setting than a run does.
+pub fn beside_recommendation(study: &Study) -> String {
+    let asks = match study.advice.as_ref().filter(|plan| plan.asks_of_typists()) {
+        Some(plan) => format!("wants {:.0} % of typists within {}", 100.0 * plan.served, plan.limits_said()),
+        None => "wants most typists within limits".to_owned(),
     };
-    let asked = match plan.asks_of_typists() {
-        true => format!(", wants at least {:.0} % of typists within {}", 100.0 * plan.served, plan.limits_said()),
-        false => String::new(),
-    };
-    Some(format!(
-        "This compares the policies of the study by their mean alone. `agogic advise` asks for more, so its setting may be \
-         another: it minds {}{searched}{asked}, admits a rule that learned only where its worst case beats that of the rules \
-         that learn nothing, and names one default for all populations.",
-        plan.objective.name.replace('_', " ")
-    ))
+    format!(
+        "`agogic advise` may name another setting: this compares the policies listed by their mean alone; advice tries values \
+         between them too, {asks}, admits a rule that learned only where its worst case beats the rules that learn nothing, \
+         and names one default for all populations."
+    )
 }
 
 /// Whether one of so many settings was chosen, by enough typists to tell what the choice flatters.

@@ -127,7 +127,8 @@ impl Usual<'_> {
         let with = |value: f64| self.setting.with_value(name, value).expect("values of the grid lie in their ranges");
         let own: BTreeMap<Code, Setting> =
             keys.iter().filter_map(|(code, part)| Some((*code, with(*chosen.get(part)?)))).collect();
-        let values: Vec<String> = chosen.iter().map(|(part, value)| format!("{part} {value}")).collect();
+        let others = chosen.iter().filter(|(_, value)| **value != usual);
+        let values: Vec<String> = others.map(|(part, value)| format!("{part} {value}")).collect();
         let label = format!("{}, but {}", self.setting.label(), values.join(", "));
         let rule = ByPart { usual: self.setting.clone(), own };
         Some(ByParts { setting: Setting::own(part.name(), Sight::Keys, rule), label })
@@ -191,14 +192,14 @@ mod tests {
         let thresholds = [100.0, 150.0, 200.0, 250.0];
         let found = usual([10.0, 3.0], &thresholds).by_parts(Part::Hand, &board, &known, None).unwrap();
         // The right hand errs at neither 150 nor 200 of its own, and all keys together say that 200 is best.
-        assert_eq!(found.label, "dwell-cutoff 200, but left 250, right 200");
+        assert_eq!(found.label, "dwell-cutoff 200, but left 250");
         let press = |code: &str, ms: u64| {
             let encounter = Encounter::new(code.parse().unwrap(), Hand::Left, Instant(0), agogic_keys::Span(1000 * ms));
             found.setting.decide(&encounter).is_hold()
         };
         assert!(press("KeyJ", 220) && !press("KeyF", 220) && press("KeyF", 260) && press("Semicolon", 220));
         let by_finger = usual([10.0, 3.0], &thresholds).by_parts(Part::Finger, &board, &known, None).unwrap();
-        assert_eq!(by_finger.label, "dwell-cutoff 200, but left index 250, right index 200");
+        assert_eq!(by_finger.label, "dwell-cutoff 200, but left index 250");
     }
 
     #[test]

@@ -100,7 +100,7 @@ pub(crate) fn sentences(advice: &PersonalAdvice) -> Vec<String> {
     }
     let gained = |row: &Row| row.choice.gain.value.unwrap_or(f64::NEG_INFINITY);
     if let Some(parts) = &advice.parts
-        && gained(parts) > gained(own).max(0.0)
+        && gained(parts) > gained(own).max(0.0) + advice.least_gain
     {
         let verb = if parts.verdict == PersonalVerdict::Change { "saves" } else { "may save" };
         let (rule, setting) = (parts.choice.rule, &parts.choice.setting);

@@ -131,8 +131,8 @@ pub(super) fn report(
     for advice in results.advice.iter().filter(|_| assignments.is_none()) {
         writeln!(screen, "\n{}", advice.sentence)?;
     }
-    if let Some(text) = beside_recommendation(study).filter(|_| assignments.is_none()) {
-        writeln!(screen, "\n{text}")?;
+    if assignments.is_none() && !results.advice.is_empty() {
+        writeln!(screen, "\n{}", beside_recommendation(study))?;
     }
     writeln!(screen, "\n{seconds:.1} s. Results: {}\nPage: {}", absolute(out), absolute(&out.join(PAGE)))?;
     Ok(ExitCode::SUCCESS)
