@@ -8,8 +8,8 @@ use std::time::{Instant, SystemTime, UNIX_EPOCH};
 use agogic_files::{Claim, RunInfo};
 use agogic_lab::{StudyResult, beside_recommendation, run_kept};
 use agogic_report::{
-    Comparisons, PAGE, RunFolder, Style, assignment_table, caution_notes, effect_table, floor_note, policy_table,
-    run_folder, stop_table, transfer_in_short,
+    Comparisons, PAGE, RunFolder, assignment_table, caution_notes, effect_table, floor_note, policy_table, run_folder,
+    stop_table, transfer_in_short,
 };
 use agogic_sim::Engine;
 use agogic_study::Study;
@@ -20,6 +20,7 @@ use super::study;
 use crate::args::Run;
 use crate::failure::Failure;
 use crate::progress;
+use crate::screen::{screen, shown};
 
 /// Runs a study, writes its folder and prints what it found.
 pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
@@ -70,7 +71,7 @@ pub(super) fn report(
     let seconds = info.seconds;
     folder.write(info, out)?;
     claim.settle()?;
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         let all = json!({ "study": study.name, "folder": out, "rows": result.rows, "advice": results.advice,
             "transfer": results.transfer });
@@ -79,7 +80,7 @@ pub(super) fn report(
         return Ok(ExitCode::SUCCESS);
     }
     describe(&mut screen, study, &result)?;
-    let assignments = assignment_table(&results).map(|sheet| sheet.text(Style::Screen));
+    let assignments = assignment_table(&results).map(|sheet| shown(&sheet));
     if let Some(table) = &assignments {
         let policy = study.policies.first().expect("a study has a policy");
         writeln!(screen, "Under `{policy}`, by population and assignment:\n\n{table}\n")?;
@@ -89,16 +90,16 @@ pub(super) fn report(
         if study.arms.len() > 1 {
             writeln!(screen, "{}", arm.label)?;
         }
-        writeln!(screen, "{}\n", policy_table(&results, &arm.label).text(Style::Screen))?;
+        writeln!(screen, "{}\n", shown(&policy_table(&results, &arm.label)))?;
         if let Some(sheet) = stop_table(&results, &arm.label) {
-            writeln!(screen, "{}\n\n{}\n", sheet.caption, sheet.text(Style::Screen))?;
+            writeln!(screen, "{}\n\n{}\n", sheet.caption, shown(&sheet))?;
         }
         if let Some(transfer) = results.transfer(&arm.label) {
             let sheet = transfer_in_short(transfer);
-            writeln!(screen, "{}\n\n{}\n", sheet.caption, sheet.text(Style::Screen))?;
+            writeln!(screen, "{}\n\n{}\n", sheet.caption, shown(&sheet))?;
         }
         if let Some(effects) = effect_table(&results, &arm.label) {
-            writeln!(screen, "{}\n", effects.text(Style::Screen))?;
+            writeln!(screen, "{}\n", shown(&effects))?;
         }
     }
     let mut notes: Vec<String> = Vec::new();
