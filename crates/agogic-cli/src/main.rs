@@ -18,6 +18,7 @@ use args::{Args, Command};
 fn main() -> ExitCode {
     let args = Args::parse();
     screen::set_width(args.wide || args.json);
+    screen::set_details(args.verbose);
     if let Some(threads) = args.threads
         && let Err(refused) = rayon::ThreadPoolBuilder::new().num_threads(threads).build_global()
     {

@@ -10,6 +10,18 @@ const LEAST_WIDTH: usize = 40;
 
 static WIDTH: OnceLock<Option<usize>> = OnceLock::new();
 
+static DETAILS: OnceLock<bool> = OnceLock::new();
+
+/// Fixes whether all is told or the answer alone, once.
+pub fn set_details(all: bool) {
+    let _ = DETAILS.set(all);
+}
+
+/// Whether all is told.
+pub fn details() -> bool {
+    DETAILS.get().copied().unwrap_or_default()
+}
+
 /// Fixes how wide lines may be, once: as wide as `COLUMNS` says, else as wide as the terminal. Lines that go to a file or to
 /// another program stay whole, as do those of `--wide` and of `--json`.
 pub fn set_width(whole: bool) {

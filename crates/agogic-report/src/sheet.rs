@@ -158,7 +158,7 @@ impl Sheet {
     }
 
     /// The table as text that is at most so wide: where it is wider, its columns stand in several tables below one another,
-    /// each with the first column. A cell that is too long even then is broken.
+    /// each with the first column, or the first two where these are words. A cell that is too long even then is broken.
     pub fn stacked(&self, width: usize) -> String {
         let wide = |text: &str| text.lines().map(|line| line.chars().count()).max().unwrap_or(0);
         let whole = self.text(Style::Screen);
@@ -180,12 +180,16 @@ impl Sheet {
             ..Self::new(Vec::new())
         };
         let fits = |columns: &[usize]| wide(&of(columns).text(Style::Screen)) <= width;
+        // What says of whom a row is comes again in every table: a second column of words too, where there is room.
+        let second = self.columns.get(1).is_some_and(|column| !column.numeric) && self.columns.len() > 2;
+        let leads = wide(&of(&[0, 1]).text(Style::Screen)) <= width / 2;
+        let lead: Vec<usize> = if second && leads { vec![0, 1] } else { vec![0] };
         let mut blocks: Vec<Vec<usize>> = Vec::new();
-        for at in 1..self.columns.len() {
+        for at in lead.len()..self.columns.len() {
             let longer = blocks.last().map(|last| last.iter().copied().chain([at]).collect::<Vec<_>>());
             match longer.filter(|longer| fits(longer)) {
                 Some(longer) => *blocks.last_mut().expect("there is a last") = longer,
-                None => blocks.push(vec![0, at]),
+                None => blocks.push(lead.iter().copied().chain([at]).collect()),
             }
         }
         if blocks.is_empty() {

@@ -53,6 +53,9 @@ pub struct Args {
     /// Print results as JSON on standard output instead of tables.
     #[arg(long, global = true)]
     pub json: bool,
+    /// Tell all that was found, not the answer alone.
+    #[arg(long, short, global = true)]
+    pub verbose: bool,
     /// Keep tables and lines whole, however wide.
     #[arg(long, global = true)]
     pub wide: bool,
