@@ -102,6 +102,9 @@ fn tell_answer(screen: &mut impl Write, study: &Study, results: &Results) -> std
     for text in short_answer_words(results).iter().filter(|_| assignments.is_none()) {
         writeln!(screen, "{text}\n")?;
     }
+    for note in &study.notes {
+        writeln!(screen, "Note: {note}.")?;
+    }
     let cautions: usize = study.arms.iter().map(|arm| caution_notes(results, &arm.label).len()).sum();
     let minded = match cautions {
         0 => String::new(),
