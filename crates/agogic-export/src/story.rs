@@ -63,15 +63,15 @@ pub fn expected(machine: &Machine, lines: &[Line]) -> Vec<Told> {
     let mut followed = Followed::new(machine);
     let mut told: Vec<(u64, u8, bool)> = Vec::new();
     // The first event may have any time.
-    let known = |line: &&Line| matches!(line, Line::Down { key, .. } | Line::Up { key, .. } if usize::from(*key) < Code::COUNT);
-    let mut now = lines.iter().find(known).map_or(0, |line| line.when() * tick);
-    let lines = &lines[lines.iter().position(|line| known(&line)).unwrap_or(lines.len())..];
+    let first = lines.iter().position(|line| !matches!(line, Line::Wait { .. })).unwrap_or(lines.len());
+    let lines = &lines[first..];
+    let mut now = lines.first().map_or(0, |line| line.when() * tick);
     for line in lines {
         match *line {
             Line::Wait { when } => now = now.max(when * tick + tick - 1),
             Line::Down { key, when } => {
-                let Some(code) = Code::from_index(usize::from(key)) else { continue };
                 now = now.max(when * tick);
+                let Some(code) = Code::from_index(usize::from(key)) else { continue };
                 if followed.is_down(code) {
                     continue;
                 }
@@ -84,15 +84,15 @@ pub fn expected(machine: &Machine, lines: &[Line]) -> Vec<Told> {
                 followed.presses.push(Press { code, down: Instant(now), up: UNKNOWN });
             }
             Line::Up { key, when } => {
-                let Some(code) = Code::from_index(usize::from(key)) else { continue };
                 now = now.max(when * tick);
+                let Some(code) = Code::from_index(usize::from(key)) else { continue };
                 if let Some(press) = followed.down_mut(code) {
                     press.up = Instant(now);
                 }
             }
         }
     }
-    followed.each(|press, decision| {
+    followed.each(|press, decision, _| {
         let at = (press.down + decision.after).0;
         if at <= now {
             told.push((at, press.code.index() as u8, decision.is_hold()));
@@ -128,7 +128,8 @@ impl<'a> Followed<'a> {
         self.down_mut(code).is_some()
     }
 
-    /// Whether a slot is free for a press at `now`. What is up keeps its slot until it is decided, and through that instant.
+    /// Whether a slot is free for a press at `now`. What is up keeps its slot until it is decided, and
+    /// through that instant unless a guard decided it at its press.
     fn has_room(&mut self, now: u64) -> bool {
         let may_hold = |press: &Press, machine: &Machine| press.up == UNKNOWN || machine.is_dual(press.code);
         let most = self.presses[self.done..].iter().filter(|press| may_hold(press, self.machine)).count();
@@ -138,8 +139,8 @@ impl<'a> Followed<'a> {
         let mut open = vec![false; self.presses.len()];
         let mut at = 0;
         let duals: Vec<usize> = (0..self.presses.len()).filter(|&i| self.machine.is_dual(self.presses[i].code)).collect();
-        self.each(|press, decision| {
-            open[duals[at]] = (press.down + decision.after).0 >= now;
+        self.each(|press, decision, at_once| {
+            open[duals[at]] = !at_once && (press.down + decision.after).0 >= now;
             at += 1;
         });
         let held = |i: usize| self.presses[i].up == UNKNOWN || open[i];
@@ -149,14 +150,21 @@ impl<'a> Followed<'a> {
         (self.done..self.presses.len()).filter(|&i| held(i)).count() < self.machine.slots
     }
 
-    fn each(&self, mut visit: impl FnMut(&Press, Decision)) {
+    /// Shows every press of a dual-role key with its decision, and whether a guard took that at the press itself, before the
+    /// instant was over.
+    fn each(&self, mut visit: impl FnMut(&Press, Decision, bool)) {
         let mut scan = EncounterScan::new();
         let (machine, presses) = (self.machine, &self.presses);
         scan.each(
             presses,
             |code| machine.is_dual(code),
             |code| machine.hand(code),
-            |at, encounter| visit(&presses[at], machine.setting.decide(encounter)),
+            |at, encounter| {
+                let sooner = |least: Option<Span>, time: Option<Span>| least.zip(time).is_some_and(|(a, b)| b < a);
+                let guards = machine.setting.guards();
+                let at_once = sooner(guards.retap, encounter.since_same_key) || sooner(guards.lull, encounter.lull);
+                visit(&presses[at], machine.setting.decide(encounter), at_once);
+            },
         );
     }
 }

@@ -851,11 +851,11 @@ void agogic_start(struct agogic *machine, agogic_time now)
 bool agogic_event(struct agogic *machine, uint8_t key, bool down, agogic_time when)
 {
     uint8_t at;
+    go_on(machine, when, false);
+    machine->awake = 2;
     if (key >= AGOGIC_KEYS) {
         return false;
     }
-    go_on(machine, when, false);
-    machine->awake = 2;
     at = find(machine, key);
     if (!down && at < machine->count) {
         went_up(machine, at);
