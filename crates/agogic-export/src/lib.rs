@@ -1,6 +1,7 @@
 //! A setting for a keyboard's own processor.
 mod body;
 mod conform;
+mod edges;
 mod machine;
 mod random;
 mod source;
@@ -10,6 +11,7 @@ mod words;
 
 pub use body::{Body, KeyEntries, KeyTables, SumBounds};
 pub use conform::{ConformError, Conformance, conform};
+pub use edges::{RANDOM_CASES, cases};
 pub use machine::{Clock, ExportError, KeyTraits, Machine};
 pub use random::{Manners, Stories};
 pub use source::sources;

@@ -92,6 +92,9 @@ fn values(machine: &Machine) -> minijinja::Value {
         span_us => if let Body::OverlapSpan { span } = body { *span } else { 0 },
         numerator => 1_000_000 / common,
         denominator => share / common,
+        whole => 1_000_000 / share,
+        part => 1_000_000 / common % (share / common),
+        fraction => ((1_000_000 / common % (share / common)) << 32) / (share / common),
         threshold,
         hold_bound => bounds.map_or(0, |bounds| bounds.hold),
         tap_bound => bounds.map_or(0, |bounds| bounds.tap),
@@ -178,7 +181,6 @@ fn tables(body: &Body) -> String {
             course_tables(&mut text, lull, course, unit);
             text.push('\n');
             key_tables(&mut text, keys);
-            text.push_str("\nstatic int32_t entry_of_lull(uint32_t cell) { return lull_table[cell / 31u][cell % 31u]; }");
         }
         _ => {}
     }

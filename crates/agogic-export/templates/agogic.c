@@ -33,9 +33,12 @@
 #define BARE_HOLD {{ bare }}u
 {% endif %}
 {% if share %}
-/* 1 / share, in lowest terms: a contact may stay down for {{ numerator }}/{{ denominator }} of its overlap. */
-#define NUMERATOR {{ numerator }}u
+/* 1 / share: a contact may stay down for {{ numerator }}/{{ denominator }} of its overlap, that is {{ whole }} and {{ part }}/{{ denominator }}. */
+#define WHOLE {{ whole }}u
+#define PART {{ part }}u
 #define DENOMINATOR {{ denominator }}u
+/* PART / DENOMINATOR as a fraction of 2^32, rounded down. */
+#define FRACTION {{ fraction }}u
 {% endif %}
 {% if learned and not sequential %}
 /* Log odds in 1/256 nat from which it is a hold. */
@@ -197,10 +200,10 @@ static void say(struct agogic_press *press, bool hold, uint32_t when)
 {% if earliest %}
 
 /* The first key that went down after press `at`, before `until`, and is down still; the number of presses if there is none. */
-static uint8_t contact_of(const struct agogic *machine, uint8_t at, uint32_t until)
+static unsigned contact_of(const struct agogic *machine, unsigned at, uint32_t until)
 {
     const struct agogic_press *own = &machine->presses[at];
-    uint8_t other = (uint8_t)(at + 1u);
+    unsigned other = at + 1u;
     for (; other < machine->count; other++) {
         const struct agogic_press *press = &machine->presses[other];
         if ((press->state & DOWN) != 0 && (int32_t)(press->down - until) < 0 && sees(own->key, press->key)) {
@@ -212,8 +215,25 @@ static uint8_t contact_of(const struct agogic *machine, uint8_t at, uint32_t unt
 {% endif %}
 {% if share %}
 
-/* A contact pressed at `down` makes a hold until this long after it, if the own key came up `covered` after its press. */
-static uint32_t longest(uint32_t covered) { return (uint32_t)((uint64_t)covered * NUMERATOR / DENOMINATOR); }
+/* The upper 32 bits of a product. */
+static uint32_t upper(uint32_t a, uint32_t b)
+{
+    uint32_t low = (a & 0xffffu) * (b & 0xffffu);
+    uint32_t middle = (a >> 16) * (b & 0xffffu) + (low >> 16);
+    uint32_t other = (a & 0xffffu) * (b >> 16) + (middle & 0xffffu);
+    return (a >> 16) * (b >> 16) + (middle >> 16) + (other >> 16);
+}
+
+/* How long a contact may be down and still make a hold, if its overlap is `covered`: covered / share, rounded down. */
+static uint32_t longest(uint32_t covered)
+{
+    /* By the fraction it comes out right or too small by one, which what is left over tells. */
+    uint32_t more = upper(covered, FRACTION);
+    if (covered * PART - more * DENOMINATOR >= DENOMINATOR) {
+        more++;
+    }
+    return covered * WHOLE + more;
+}
 {% endif %}
 {% if keyed %}
 
@@ -271,12 +291,12 @@ static void add(struct agogic_press *press, int32_t entry, uint32_t now)
 {% if learned %}
 
 /* The instant of the own press is over: what is known by then. */
-static void start(struct agogic *machine, uint8_t at)
+static void start(struct agogic *machine, unsigned at)
 {
     struct agogic_press *press = &machine->presses[at];
     uint8_t bin = (uint8_t)(press->sum & 31);
     uint8_t carried = 0;
-    uint8_t other;
+    unsigned other;
     int32_t sum;
     for (other = 0; other < at; other++) {
         if ((machine->presses[other].state & DOWN) != 0 && sees(press->key, machine->presses[other].key)) {
@@ -286,7 +306,7 @@ static void start(struct agogic *machine, uint8_t at)
 {% if keyed %}
     {
         uint8_t previous = slot_of((uint8_t)(press->sum >> 5));
-        sum = CONSTANT + entry_of_lull(carried * 31u + bin);
+        sum = CONSTANT + {{ 'lull_table[carried][bin]' if sequential else 'entry_of_lull(carried * 31u + bin)' }};
 {% if has_own %}
         sum += entry_of_own(slot_of(press->key));
 {% endif %}
@@ -386,7 +406,7 @@ static void other_up(struct agogic *machine, struct agogic_press *press) { say(p
 {% endif %}
 
 /* The key itself came up at this instant, and no key of the instant made it a hold. */
-static void own_up(struct agogic *machine, uint8_t at)
+static void own_up(struct agogic *machine, unsigned at)
 {
     struct agogic_press *press = &machine->presses[at];
 {% if floor or sequential or not learned %}
@@ -406,13 +426,13 @@ static void own_up(struct agogic *machine, uint8_t at)
     say(press, now - press->down >= CUTOFF, now);
 {% elif span %}
     {
-        uint8_t other = contact_of(machine, at, now);
+        unsigned other = contact_of(machine, at, now);
         say(press, other < machine->count && reached(now - machine->presses[other].down, SPAN), now);
     }
 {% elif share %}
     {
         /* Of the keys that are down still the first can wait longest. */
-        uint8_t other = contact_of(machine, at, now);
+        unsigned other = contact_of(machine, at, now);
         uint32_t covered = other < machine->count ? length(machine->presses[other].down, now) : 0;
         uint32_t more = longest(covered) - covered;
         if (more == 0) {
@@ -458,7 +478,7 @@ static bool undecided(const struct agogic_press *press)
 
 /* The present instant is over: what happened in it, in the order of ties. Other keys come up, then the key itself, then others
  * go down. */
-static void instant(struct agogic *machine, uint8_t at)
+static void instant(struct agogic *machine, unsigned at)
 {
     struct agogic_press *press = &machine->presses[at];
     uint8_t news = press->news;
@@ -497,7 +517,7 @@ static void instant(struct agogic *machine, uint8_t at)
 {% if has_rule_deadline %}
 
 /* The next deadline of the rule, as long as nothing happens. */
-static bool rule_due(const struct agogic *machine, uint8_t at, uint32_t *when)
+static bool rule_due(const struct agogic *machine, unsigned at, uint32_t *when)
 {
     const struct agogic_press *press = &machine->presses[at];
 {% if dwell %}
@@ -505,7 +525,7 @@ static bool rule_due(const struct agogic *machine, uint8_t at, uint32_t *when)
     *when = press->down + CUTOFF;
     return true;
 {% elif span %}
-    uint8_t other = contact_of(machine, at, machine->now + 1u);
+    unsigned other = contact_of(machine, at, machine->now + 1u);
     (void)press;
     if (other == machine->count) {
         return false;
@@ -543,7 +563,7 @@ static void rule_deadline(struct agogic_press *press, uint32_t when)
 {% endif %}
 
 /* The next deadline of a press that is undecided. */
-static bool due(const struct agogic *machine, uint8_t at, uint32_t *when)
+static bool due(const struct agogic *machine, unsigned at, uint32_t *when)
 {
     const struct agogic_press *press = &machine->presses[at];
     bool any = false;
@@ -578,7 +598,7 @@ static bool due(const struct agogic *machine, uint8_t at, uint32_t *when)
 }
 
 /* A deadline of a press has come, after all events of its instant. The rule speaks before the guard. */
-static void deadline(struct agogic *machine, uint8_t at, uint32_t when)
+static void deadline(struct agogic *machine, unsigned at, uint32_t when)
 {
     struct agogic_press *press = &machine->presses[at];
 {% if has_rule_deadline %}
@@ -604,7 +624,7 @@ static void deadline(struct agogic *machine, uint8_t at, uint32_t when)
 /* The present instant is over, and time goes on up to `until`. */
 static void settle(struct agogic *machine, uint32_t until)
 {
-    uint8_t at;
+    unsigned at;
     for (at = 0; at < machine->count; at++) {
         struct agogic_press *press = &machine->presses[at];
         uint32_t when;
@@ -620,7 +640,7 @@ static void settle(struct agogic *machine, uint32_t until)
 /* Moves times that lie far back up to where they still count as long ago, so that none of them wraps. */
 static void sweep(struct agogic *machine)
 {
-    uint8_t at;
+    unsigned at;
     for (at = 0; at < machine->count; at++) {
         struct agogic_press *press = &machine->presses[at];
 {% if share %}
@@ -686,18 +706,20 @@ static void go_on(struct agogic *machine, agogic_time when, bool over)
 }
 
 /* Forgets a press; the others move up. */
-static void forget(struct agogic *machine, uint8_t at)
+static void forget(struct agogic *machine, unsigned at)
 {
     machine->count--;
     for (; at < machine->count; at++) {
-        machine->presses[at] = machine->presses[at + 1];
+        /* Volatile, or else compilers make a call of a library of it. */
+        volatile struct agogic_press *to = &machine->presses[at];
+        *to = machine->presses[at + 1u];
     }
 }
 
 /* The press of that key that is down; the number of presses if there is none. */
-static uint8_t find(const struct agogic *machine, uint8_t key)
+static unsigned find(const struct agogic *machine, uint8_t key)
 {
-    uint8_t at = 0;
+    unsigned at = 0;
     while (at < machine->count && (machine->presses[at].key != key || (machine->presses[at].state & DOWN) == 0)) {
         at++;
     }
@@ -709,7 +731,7 @@ static void went_down(struct agogic *machine, uint8_t key)
     struct agogic_press *press = &machine->presses[machine->count];
     uint32_t now = machine->now;
 {% if looks_at_downs %}
-    uint8_t at;
+    unsigned at;
     for (at = 0; at < machine->count; at++) {
         struct agogic_press *own = &machine->presses[at];
         if (undecided(own) && (own->state & DOWN) != 0 && sees(own->key, key)) {
@@ -780,21 +802,20 @@ static void went_down(struct agogic *machine, uint8_t key)
 {% endif %}
 }
 
-static void went_up(struct agogic *machine, uint8_t at)
+static void went_up(struct agogic *machine, unsigned at)
 {
     struct agogic_press *press = &machine->presses[at];
 {% if looks_at_ups %}
-    uint8_t own;
+    unsigned own;
     for (own = 0; own < at; own++) {
         struct agogic_press *dual = &machine->presses[own];
         if (undecided(dual) && sees(dual->key, press->key)) {
 {% if share %}
             if ((dual->state & LATE) != 0) {
-                /* Down at both times: overlap ≥ share · dwell? */
+                /* Overlap at least the share of its dwell? */
                 uint32_t covered = length(press->down, dual->down);
-                uint32_t whole = covered + (machine->now - dual->down);
                 if ((int32_t)(dual->down - press->down) > 0
-                    && (uint64_t)whole * DENOMINATOR <= (uint64_t)covered * NUMERATOR) {
+                    && covered + (machine->now - dual->down) <= longest(covered)) {
                     dual->news |= OTHER_UP;
                 }
                 continue;
@@ -827,7 +848,7 @@ bool agogic_has_two_roles(uint8_t key) { return key < AGOGIC_KEYS && dual_number
 void agogic_start(struct agogic *machine, agogic_time now)
 {
 {% if retap %}
-    uint8_t dual;
+    unsigned dual;
     for (dual = 0; dual < AGOGIC_DUAL_KEYS; dual++) {
         machine->released[dual] = 0u - AGE;
     }
@@ -850,7 +871,7 @@ void agogic_start(struct agogic *machine, agogic_time now)
 
 bool agogic_event(struct agogic *machine, uint8_t key, bool down, agogic_time when)
 {
-    uint8_t at;
+    unsigned at;
     go_on(machine, when, false);
     machine->awake = 2;
     if (key >= AGOGIC_KEYS) {
@@ -868,14 +889,30 @@ bool agogic_event(struct agogic *machine, uint8_t key, bool down, agogic_time wh
     return false;
 }
 
+{% if ms %}
+/* Whole milliseconds, without a division: small processors have none. */
+static uint32_t milliseconds(uint32_t us)
+{
+    uint32_t whole = 0;
+    uint32_t bit = 1u << 21;
+    for (; bit != 0; bit >>= 1) {
+        if (us >= bit * 1000u) {
+            us -= bit * 1000u;
+            whole |= bit;
+        }
+    }
+    return whole;
+}
+
+{% endif %}
 /* A time inside as a time of the caller. */
 static agogic_time told(const struct agogic *machine, uint32_t when)
 {
 {% if ms %}
     if ((int32_t)(when - machine->tick) >= 0) {
-        return machine->clock + (when - machine->tick) / 1000u;
+        return machine->clock + milliseconds(when - machine->tick);
     }
-    return machine->clock - (machine->tick - when + 999u) / 1000u;
+    return machine->clock - milliseconds(machine->tick - when + 999u);
 {% else %}
     return machine->clock + (when - machine->now);
 {% endif %}
@@ -884,7 +921,7 @@ static agogic_time told(const struct agogic *machine, uint32_t when)
 bool agogic_deadline(const struct agogic *machine, agogic_time *when)
 {
     uint32_t next = machine->swept + AGE;
-    uint8_t at;
+    unsigned at;
     if (machine->awake == 0) {
         return false;
     }
@@ -910,8 +947,8 @@ void agogic_passed(struct agogic *machine, agogic_time when)
 
 bool agogic_decision(struct agogic *machine, struct agogic_decision *decision)
 {
-    uint8_t first = machine->count;
-    uint8_t at;
+    unsigned first = machine->count;
+    unsigned at;
     for (at = 0; at < machine->count; at++) {
         const struct agogic_press *press = &machine->presses[at];
         if ((press->state & SAID) != 0

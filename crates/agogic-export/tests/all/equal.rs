@@ -1,6 +1,6 @@
 //! The compiled source against the policy.
 
-use agogic_export::{Case, Clock, Machine, Manners, Stories, conform};
+use agogic_export::{cases, Case, Clock, Machine, Manners, Stories, conform};
 
 use crate::common::{SANITIZED, built, machine, settings};
 
@@ -48,5 +48,14 @@ fn mishaps_and_too_many_keys_change_nothing_else() {
         let clock = [Clock::Milliseconds, Clock::Microseconds][at % 2];
         let machine = machine(setting, clock, [2, 3, 5, 8][at % 4]);
         check(&machine, "gcc", &stories(&machine, 2, 1_000, Manners::Wild));
+    }
+}
+
+#[test]
+fn vectors_of_every_rule_are_passed() {
+    for (at, setting) in settings().iter().enumerate() {
+        let clock = [Clock::Microseconds, Clock::Milliseconds][(at / 2) % 2];
+        let machine = machine(setting, clock, Machine::DEFAULT_SLOTS);
+        check(&machine, "gcc", &cases(&machine, 3, 300));
     }
 }

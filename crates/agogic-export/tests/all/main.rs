@@ -2,3 +2,4 @@
 
 mod common;
 mod equal;
+mod dump_tmp;
