@@ -1,0 +1,208 @@
+//! A press of a dual-role key as a diagram of states.
+
+use std::fmt::Write;
+
+use crate::body::Body;
+use crate::machine::Machine;
+use crate::words::ms;
+
+/// A change of state: from, to, and when it happens.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Change {
+    /// The state before.
+    pub from: &'static str,
+    /// The state after.
+    pub to: &'static str,
+    /// What makes it change.
+    pub when: String,
+}
+
+const PRESS: &str = "press";
+const UNDECIDED: &str = "undecided";
+const LATE: &str = "up, undecided";
+const ALONE: &str = "alone";
+const JOINED: &str = "joined";
+const NEAR: &str = "joined, near";
+const FAR: &str = "joined, opposite";
+const INSIDE: &str = "inside";
+const CALLED: &str = "hold called";
+const TAP: &str = "tap";
+const HOLD: &str = "hold";
+
+/// Every change of state of a press under a setting.
+pub fn changes(machine: &Machine) -> Vec<Change> {
+    let [retap, lull, floor, bare] = machine.guards().map(|(_, us)| us.map(ms));
+    let mut changes = Vec::new();
+    let first = states(&machine.body)[0];
+    let hold = if floor.is_some() { CALLED } else { HOLD };
+    let mut add = |from, to, when: String| changes.push(Change { from, to, when });
+    if let Some(retap) = retap {
+        add(PRESS, TAP, format!("the same key came up less than {retap} ms before"));
+    }
+    if let Some(lull) = lull {
+        add(PRESS, TAP, format!("any key went down less than {lull} ms before"));
+    }
+    add(PRESS, first, "at the press".to_owned());
+    for (from, to, when) in of_rule(&machine.body) {
+        add(from, if to == HOLD { hold } else { to }, when);
+    }
+    for from in states(&machine.body).iter().copied().filter(|from| *from != LATE) {
+        if let Some(bare) = &bare {
+            add(from, hold, format!("the key is down for {bare} ms"));
+        }
+        if let Some(floor) = &floor {
+            add(from, TAP, format!("own release before {floor} ms"));
+        }
+    }
+    if let Some(floor) = &floor {
+        add(CALLED, TAP, format!("own release before {floor} ms"));
+        add(CALLED, HOLD, format!("the key has been down for {floor} ms, now or already"));
+    }
+    changes
+}
+
+/// States of a press that is undecided, the first one first.
+fn states(body: &Body) -> &'static [&'static str] {
+    match body {
+        Body::OverlapShare { .. } => &[UNDECIDED, LATE],
+        Body::Evidence { .. } | Body::KeyEvidence { .. } => &[ALONE, JOINED],
+        Body::SequentialEvidence { .. } | Body::SequentialKeyEvidence { .. } => &[ALONE, NEAR, FAR, INSIDE],
+        _ => &[UNDECIDED],
+    }
+}
+
+fn of_rule(body: &Body) -> Vec<(&'static str, &'static str, String)> {
+    let words = |from, to, when: &str| (from, to, when.to_owned());
+    match body {
+        Body::DwellCutoff { cutoff } => vec![
+            (UNDECIDED, HOLD, format!("the key is down for {} ms", ms(*cutoff))),
+            words(UNDECIDED, TAP, "own release sooner"),
+        ],
+        Body::FirstContact => vec![
+            words(UNDECIDED, HOLD, "another key goes down"),
+            words(UNDECIDED, TAP, "own release"),
+        ],
+        Body::Enclosed => vec![
+            words(UNDECIDED, HOLD, "a contact comes up"),
+            words(UNDECIDED, TAP, "own release"),
+        ],
+        Body::OverlapShare { .. } => vec![
+            words(UNDECIDED, HOLD, "a contact comes up"),
+            words(UNDECIDED, TAP, "own release, and no contact is down"),
+            words(UNDECIDED, LATE, "own release, and a contact is down"),
+            words(LATE, HOLD, "a contact comes up no later than its deadline"),
+            words(LATE, TAP, "the last deadline passes"),
+        ],
+        Body::OverlapSpan { span } => vec![
+            (UNDECIDED, HOLD, format!("a contact and the key are down together for {} ms", ms(*span))),
+            words(UNDECIDED, TAP, "own release sooner"),
+        ],
+        Body::Evidence { .. } | Body::KeyEvidence { .. } => vec![
+            words(ALONE, JOINED, "another key goes down"),
+            words(ALONE, HOLD, "own release, and the sum reaches the threshold"),
+            words(ALONE, TAP, "own release, and it does not"),
+            words(JOINED, HOLD, "the first release, own or of a contact, and the sum reaches the threshold"),
+            words(JOINED, TAP, "the first release, and it does not"),
+        ],
+        Body::SequentialEvidence { .. } | Body::SequentialKeyEvidence { .. } => {
+            let mut changes = vec![
+                words(ALONE, NEAR, "a key of no opposite hand goes down"),
+                words(ALONE, FAR, "a key of the opposite hand goes down"),
+                words(NEAR, INSIDE, "a contact comes up"),
+                words(FAR, INSIDE, "a contact comes up"),
+            ];
+            for from in [ALONE, NEAR, FAR, INSIDE] {
+                changes.push(words(from, HOLD, "the sum reaches the bound of holds, or at the own release that of the end"));
+                changes.push(words(from, TAP, "the sum reaches the bound of taps, or the own release does not make it a hold"));
+            }
+            changes
+        }
+    }
+}
+
+const INK: &str = "#1f2933";
+const RULED: &str = "#9aa5b1";
+const PAPER: &str = "#ffffff";
+const FILL: &str = "#e8eef4";
+const WIDTH: f64 = 140.0;
+const HEIGHT: f64 = 34.0;
+
+/// Where a state stands: the centre of its box.
+fn place(state: &str) -> (f64, f64) {
+    match state {
+        PRESS => (86.0, 150.0),
+        UNDECIDED | ALONE => (270.0, 150.0),
+        JOINED => (440.0, 150.0),
+        NEAR => (440.0, 105.0),
+        FAR => (440.0, 195.0),
+        LATE => (440.0, 210.0),
+        INSIDE => (600.0, 150.0),
+        CALLED => (700.0, 60.0),
+        TAP => (860.0, 260.0),
+        _ => (860.0, 40.0),
+    }
+}
+
+/// The diagram: boxes of states, and numbered arrows of changes; several that join the same states share an arrow.
+pub fn diagram(machine: &Machine) -> String {
+    let changes = changes(machine);
+    let mut svg = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 950 310\" width=\"950\" role=\"img\" aria-label=\"States of a \
+         press under {0}\" font-family=\"sans-serif\" font-size=\"13\">\n<title>States of a press under {0}</title>\n\
+         <defs><marker id=\"head\" viewBox=\"0 0 8 8\" refX=\"7\" refY=\"4\" markerWidth=\"7\" markerHeight=\"7\" \
+         orient=\"auto\"><path d=\"M0 0L8 4L0 8z\" fill=\"{INK}\"/></marker></defs>\n\
+         <rect x=\"0.5\" y=\"0.5\" width=\"949\" height=\"309\" rx=\"6\" fill=\"{PAPER}\" stroke=\"{RULED}\"/>\n",
+        machine.setting.label()
+    );
+    let mut drawn: Vec<(&str, &str, String)> = Vec::new();
+    for (at, change) in changes.iter().enumerate() {
+        let number = (at + 1).to_string();
+        match drawn.iter_mut().find(|own| own.0 == change.from && own.1 == change.to) {
+            Some(own) => own.2.push_str(&format!(", {number}")),
+            None => drawn.push((change.from, change.to, number)),
+        }
+    }
+    for (from, to, numbers) in &drawn {
+        let (start, end) = (place(from), place(to));
+        let (from, to) = (edge_of(start, end), edge_of(end, start));
+        // The number stands nearer to where the arrow comes from: there arrows lie further apart.
+        let (x, y) = (from.0 + 0.38 * (to.0 - from.0), from.1 + 0.38 * (to.1 - from.1));
+        let width = 8.0 + 7.0 * numbers.len() as f64;
+        let _ = write!(
+            svg,
+            "<path d=\"M{:.1} {:.1}L{:.1} {:.1}\" stroke=\"{INK}\" stroke-width=\"1.2\" marker-end=\"url(#head)\"/>\n\
+             <rect x=\"{:.1}\" y=\"{:.1}\" width=\"{width:.1}\" height=\"16\" rx=\"8\" fill=\"{PAPER}\" stroke=\"{RULED}\"/>\n\
+             <text x=\"{x:.1}\" y=\"{:.1}\" font-size=\"11\" text-anchor=\"middle\" fill=\"{INK}\">{numbers}</text>\n",
+            from.0, from.1, to.0, to.1, x - width / 2.0, y - 8.0, y + 4.0,
+        );
+    }
+    let mut states: Vec<&str> = Vec::new();
+    for change in &changes {
+        for state in [change.from, change.to] {
+            if !states.contains(&state) {
+                states.push(state);
+            }
+        }
+    }
+    for state in states {
+        let (x, y) = place(state);
+        let end = state == TAP || state == HOLD;
+        let (weight, stroke) = if end { ("bold", "2") } else { ("normal", "1") };
+        let _ = write!(
+            svg,
+            "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{WIDTH}\" height=\"{HEIGHT}\" rx=\"6\" fill=\"{FILL}\" stroke=\"{INK}\" \
+             stroke-width=\"{stroke}\"/>\n<text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"middle\" font-weight=\"{weight}\" \
+             fill=\"{INK}\">{state}</text>\n",
+            x - WIDTH / 2.0, y - HEIGHT / 2.0, y + 4.5,
+        );
+    }
+    svg.push_str("</svg>\n");
+    svg
+}
+
+/// Where the line from the centre of one box to that of another leaves the first.
+fn edge_of((x, y): (f64, f64), (to_x, to_y): (f64, f64)) -> (f64, f64) {
+    let (dx, dy) = (to_x - x, to_y - y);
+    let share = (WIDTH / 2.0 / dx.abs().max(1e-9)).min(HEIGHT / 2.0 / dy.abs().max(1e-9));
+    (x + share * dx, y + share * dy)
+}
