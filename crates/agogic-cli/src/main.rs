@@ -30,6 +30,8 @@ fn main() -> ExitCode {
         Command::Check(check) => commands::check::check(&check, args.json),
         Command::People(people) => commands::people::people(&people, args.json),
         Command::Policies(policies) => commands::policies::policies(&policies, args.json),
+        Command::Export(asked) => commands::export::export(&asked, args.json),
+        Command::Conform(asked) => commands::conform::conform(&asked, args.json),
         Command::Costs => commands::costs::costs(args.json),
         Command::Populations(populations) => commands::populations::populations(&populations, args.json),
         Command::Calibrate(calibrate) => commands::calibrate::calibrate(&calibrate, args.json),
