@@ -1,6 +1,6 @@
 //! What an exported rule costs: memory by its shape, flash and instructions as measured.
 
-use crate::machine::{Clock, Machine};
+use crate::machine::Machine;
 
 /// Measured on a Cortex-M0; `examples/footprint.rs` makes it.
 const MEASURED: &str = include_str!("../data/footprint.csv");
@@ -22,7 +22,7 @@ impl Memory {
         let body = &machine.body;
         let guards = machine.guards().map(|(_, us)| us.is_some_and(|us| us > 0));
         let latest = body.is_learned() || guards[1];
-        let words = 3 + usize::from(machine.clock == Clock::Milliseconds) + usize::from(latest);
+        let words = 4 + usize::from(latest);
         Self {
             slot: if body.is_learned() { 16 } else { 12 },
             dual_key: if guards[0] { 4 } else { 0 },

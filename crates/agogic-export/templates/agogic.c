@@ -621,20 +621,38 @@ static void deadline(struct agogic *machine, unsigned at, uint32_t when)
 {% endif %}
 }
 
-/* The present instant is over, and time goes on up to `until`. */
-static void settle(struct agogic *machine, uint32_t until)
+/* The press that has something due first, and when; the number of presses if none has. What happened at the present instant is
+ * due at once. */
+static unsigned earliest(const struct agogic *machine, uint32_t *when)
 {
+    unsigned first = machine->count;
     unsigned at;
     for (at = 0; at < machine->count; at++) {
-        struct agogic_press *press = &machine->presses[at];
-        uint32_t when;
-        if (press->news != 0) {
-            instant(machine, at);
-        }
-        while ((press->state & OPEN) != 0 && due(machine, at, &when) && (int32_t)(when - until) <= 0) {
-            deadline(machine, at, when);
+        uint32_t own = machine->now;
+        if ((machine->presses[at].state & OPEN) != 0 && (machine->presses[at].news != 0 || due(machine, at, &own))
+            && (first == machine->count || (int32_t)(own - *when) < 0)) {
+            first = at;
+            *when = own;
         }
     }
+    return first;
+}
+
+/* Does what is due first, up to `until`; false if nothing is. */
+static bool step(struct agogic *machine, uint32_t until)
+{
+    uint32_t when = until;
+    unsigned at = earliest(machine, &when);
+    if (at == machine->count || (int32_t)(when - until) > 0) {
+        return false;
+    }
+    machine->now = when;
+    if (machine->presses[at].news != 0) {
+        instant(machine, at);
+    } else {
+        deadline(machine, at, when);
+    }
+    return true;
 }
 
 /* Moves times that lie far back up to where they still count as long ago, so that none of them wraps. */
@@ -669,38 +687,38 @@ static void sweep(struct agogic *machine)
     }
 }
 
-/* Time goes on to `when`. Its events are still to come, unless it is `over`. */
-static void go_on(struct agogic *machine, agogic_time when, bool over)
+/* A time of the caller as a time inside: its last µs if it is `over`. Time that goes back stands still. */
+static uint32_t inside(const struct agogic *machine, agogic_time when, bool over)
 {
     uint32_t passed = when - machine->clock;
     uint32_t to;
-    if (machine->awake == 0) {
-        /* Nothing is followed, and nothing that is remembered is younger than AGE. */
-        passed = {{ "AGE / 1000u" if ms else "AGE" }} + 1u;
-        machine->clock = when;
-    } else if (passed > 0x7fffffffu) {
-        /* Time that goes back stands still. */
-        passed = 0;
-    } else {
-        machine->clock = when;
-        passed = passed > LONGEST ? LONGEST : passed;
+    if (passed > 0x7fffffffu) {
+        return machine->now;
     }
+    passed = passed > LONGEST ? LONGEST : passed;
 {% if ms %}
-    machine->tick += passed * 1000u;
-    to = over ? machine->tick + 999u : machine->tick;
-    if ((int32_t)(to - machine->now) < 0) {
-        to = machine->now;
-    }
+    to = machine->tick + passed * 1000u + (over ? 999u : 0u);
 {% else %}
-    to = machine->now + passed;
+    to = machine->tick + passed;
+    (void)over;
 {% endif %}
-    if (over) {
-        settle(machine, to);
-    } else if (to != machine->now) {
-        settle(machine, to - 1u);
+    return (int32_t)(to - machine->now) < 0 ? machine->now : to;
+}
+
+/* It is `to`, which the caller calls `when`. */
+static void arrive(struct agogic *machine, agogic_time when, uint32_t to)
+{
+    if (when - machine->clock <= 0x7fffffffu) {
+{% if ms %}
+        uint32_t passed = when - machine->clock;
+        machine->tick += (passed > LONGEST ? LONGEST : passed) * 1000u;
+{% else %}
+        machine->tick = to;
+{% endif %}
+        machine->clock = when;
     }
     machine->now = to;
-    if (machine->now - machine->swept >= AGE) {
+    if (to - machine->swept >= AGE) {
         sweep(machine);
     }
 }
@@ -859,10 +877,8 @@ void agogic_start(struct agogic *machine, agogic_time now)
 {% if learned %}
     machine->previous = AGOGIC_KEYS;
 {% endif %}
-{% if ms %}
-    machine->tick = 0;
-{% endif %}
     machine->now = 0;
+    machine->tick = 0;
     machine->clock = now;
     machine->swept = 0;
     machine->count = 0;
@@ -872,7 +888,19 @@ void agogic_start(struct agogic *machine, agogic_time now)
 bool agogic_event(struct agogic *machine, uint8_t key, bool down, agogic_time when)
 {
     unsigned at;
-    go_on(machine, when, false);
+    uint32_t to;
+    if (machine->awake == 0) {
+        /* Nothing is followed, and nothing that is remembered is younger than AGE. */
+        machine->clock = when;
+        machine->now += AGE;
+        machine->tick = machine->now;
+    }
+    to = inside(machine, when, false);
+    if (to != machine->now) {
+        while (step(machine, to - 1u)) {
+        }
+    }
+    arrive(machine, when, to);
     machine->awake = 2;
     if (key >= AGOGIC_KEYS) {
         return false;
@@ -914,25 +942,19 @@ static agogic_time told(const struct agogic *machine, uint32_t when)
     }
     return machine->clock - milliseconds(machine->tick - when + 999u);
 {% else %}
-    return machine->clock + (when - machine->now);
+    return machine->clock + (when - machine->tick);
 {% endif %}
 }
 
 bool agogic_deadline(const struct agogic *machine, agogic_time *when)
 {
-    uint32_t next = machine->swept + AGE;
-    unsigned at;
+    uint32_t sweeps = machine->swept + AGE;
+    uint32_t next;
     if (machine->awake == 0) {
         return false;
     }
-    for (at = 0; at < machine->count; at++) {
-        uint32_t own = machine->now;
-        if ((machine->presses[at].state & OPEN) == 0 || (machine->presses[at].news == 0 && !due(machine, at, &own))) {
-            continue;
-        }
-        if ((int32_t)(own - next) < 0) {
-            next = own;
-        }
+    if (earliest(machine, &next) == machine->count || (int32_t)(sweeps - next) < 0) {
+        next = sweeps;
     }
     *when = told(machine, next);
     return true;
@@ -941,7 +963,10 @@ bool agogic_deadline(const struct agogic *machine, agogic_time *when)
 void agogic_passed(struct agogic *machine, agogic_time when)
 {
     if (machine->awake != 0) {
-        go_on(machine, when, true);
+        uint32_t to = inside(machine, when, true);
+        if (!step(machine, to)) {
+            arrive(machine, when, to);
+        }
     }
 }
 

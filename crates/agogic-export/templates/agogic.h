@@ -12,7 +12,7 @@
  *         for each key that went down or up since the last look:
  *             agogic_event(&machine, key, went_down, now);
  *         while (agogic_deadline(&machine, &when) && when has come)
- *             agogic_passed(&machine, when);
+ *             agogic_passed(&machine, now);
  *         while (agogic_decision(&machine, &decision))
  *             act on it;
  *
@@ -61,10 +61,8 @@ struct agogic {
     struct agogic_press presses[AGOGIC_SLOTS];
     uint32_t now;
     uint32_t clock;
-    uint32_t swept;
-{% if ms %}
     uint32_t tick;
-{% endif %}
+    uint32_t swept;
 {% if latest %}
     uint32_t latest;
 {% endif %}
@@ -95,7 +93,8 @@ bool agogic_event(struct agogic *machine, uint8_t key, bool down, agogic_time wh
 /* Whether there is a deadline, and when the next one is. */
 bool agogic_deadline(const struct agogic *machine, agogic_time *when);
 
-/* This instant has passed: whatever was due by then is due now, and no more events of it will come. */
+/* This instant has passed, and no more events of it will come. Does what is due first by then, for one press; there may be
+ * more, which agogic_deadline tells. What is not done here is done at the next event. */
 void agogic_passed(struct agogic *machine, agogic_time when);
 
 /* Whether a key has two roles. */

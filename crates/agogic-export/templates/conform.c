@@ -86,7 +86,6 @@ int main(void)
             }
             serve(now, when, true);
             agogic_passed(&machine, when);
-            told();
         } else {
             bool down = strncmp(line, "down", 4) == 0;
             if (!number(&rest, &key) || !number(&rest, &when)) {
