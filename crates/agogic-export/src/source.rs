@@ -94,6 +94,8 @@ fn values(machine: &Machine) -> minijinja::Value {
         denominator => share / common,
         whole => 1_000_000 / share,
         part => 1_000_000 / common % (share / common),
+        // So small that the product fits into 32 bits, and a division that is a shift.
+        exact => (share / common).is_power_of_two() && 1_000_000 / common % (share / common) < 64,
         fraction => ((1_000_000 / common % (share / common)) << 32) / (share / common),
         threshold,
         hold_bound => bounds.map_or(0, |bounds| bounds.hold),

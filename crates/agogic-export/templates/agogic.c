@@ -37,8 +37,10 @@
 #define WHOLE {{ whole }}u
 #define PART {{ part }}u
 #define DENOMINATOR {{ denominator }}u
+{% if not exact %}
 /* PART / DENOMINATOR as a fraction of 2^32, rounded down. */
 #define FRACTION {{ fraction }}u
+{% endif %}
 {% endif %}
 {% if learned and not sequential %}
 /* Log odds in 1/256 nat from which it is a hold. */
@@ -56,10 +58,7 @@
 
 {% if ms %}
 /* Time that passes at once counts as at most so many ticks. */
-#define LONGEST 1048576u
-{% else %}
-/* Time that passes at once counts as at most so much. */
-#define LONGEST 1073741824u
+#define LONGEST 2097152u
 {% endif %}
 
 /* Of a press. */
@@ -214,6 +213,11 @@ static unsigned contact_of(const struct agogic *machine, unsigned at, uint32_t u
 }
 {% endif %}
 {% if share %}
+{% if exact %}
+
+/* How long a contact may be down and still make a hold, if its overlap is `covered`: covered / share, rounded down. */
+static uint32_t longest(uint32_t covered) { return covered * WHOLE + covered * PART / DENOMINATOR; }
+{% else %}
 
 /* The upper 32 bits of a product. */
 static uint32_t upper(uint32_t a, uint32_t b)
@@ -234,6 +238,7 @@ static uint32_t longest(uint32_t covered)
     }
     return covered * WHOLE + more;
 }
+{% endif %}
 {% endif %}
 {% if keyed %}
 
@@ -413,12 +418,8 @@ static void own_up(struct agogic *machine, unsigned at)
     uint32_t now = machine->now;
 {% endif %}
 {% if floor %}
-    if (now - press->down < FLOOR) {
-        say(press, false, now);
-        return;
-    }
-    if ((press->state & WAITS) != 0) {
-        say(press, true, now);
+    if (now - press->down < FLOOR || (press->state & WAITS) != 0) {
+        say(press, now - press->down >= FLOOR, now);
         return;
     }
 {% endif %}
@@ -514,61 +515,44 @@ static void instant(struct agogic *machine, unsigned at)
     }
 {% endif %}
 }
-{% if has_rule_deadline %}
+{% if sequential %}
 
-/* The next deadline of the rule, as long as nothing happens. */
-static bool rule_due(const struct agogic *machine, unsigned at, uint32_t *when)
+/* When the present bin passes, as long as nothing happens. The last one does not. */
+static bool rule_due(const struct agogic_press *press, uint32_t *when)
 {
-    const struct agogic_press *press = &machine->presses[at];
-{% if dwell %}
-    (void)machine;
-    *when = press->down + CUTOFF;
-    return true;
-{% elif span %}
-    unsigned other = contact_of(machine, at, machine->now + 1u);
-    (void)press;
-    if (other == machine->count) {
-        return false;
-    }
-    *when = machine->presses[other].down + SPAN;
-    return true;
-{% elif share %}
-    *when = press->mark;
-    return (press->state & LATE) != 0;
-{% else %}
     uint8_t bin = press->course & BIN;
     if (bin == 29) {
         return false;
     }
     *when = ((press->course & INSIDE) == ALONE ? press->down : press->mark) + edge(bin);
     return true;
-{% endif %}
 }
 
-/* It has come. */
-static void rule_deadline(struct agogic_press *press, uint32_t when)
+/* It has passed. */
+static void pass_bin(struct agogic_press *press, uint32_t when)
 {
-{% if share %}
-    say(press, false, when);
-{% elif sequential %}
     static const uint8_t row[4] = {3, 6, 9, 11};
     uint8_t bin = press->course & BIN;
     uint8_t state = press->course >> 5;
     press->course++;
     add(press, course_table[row[state]][bin], when);
-{% else %}
-    say(press, true, when);
-{% endif %}
 }
 {% endif %}
 
 /* The next deadline of a press that is undecided. */
 static bool due(const struct agogic *machine, unsigned at, uint32_t *when)
 {
+{% if dwell or share or sequential or floor or bare %}
     const struct agogic_press *press = &machine->presses[at];
+{% endif %}
+{% if dwell or span or sequential or bare %}
     bool any = false;
+{% endif %}
+{% if span %}
+    unsigned other;
+{% endif %}
 {% if bare %}
-    uint32_t late;
+    uint32_t late = press->down + BARE_HOLD;
 {% endif %}
 {% if floor %}
     if ((press->state & WAITS) != 0) {
@@ -576,47 +560,58 @@ static bool due(const struct agogic *machine, unsigned at, uint32_t *when)
         return true;
     }
 {% endif %}
-{% if has_rule_deadline %}
-    any = rule_due(machine, at, when);
-{% endif %}
-{% if bare %}
 {% if share %}
     if ((press->state & LATE) != 0) {
-        return any;
+        *when = press->mark;
+        return true;
     }
 {% endif %}
-    late = press->down + BARE_HOLD;
+{% if dwell %}
+    *when = press->down + CUTOFF;
+    any = true;
+{% elif span %}
+    other = contact_of(machine, at, machine->now + 1u);
+    if (other < machine->count) {
+        *when = machine->presses[other].down + SPAN;
+        any = true;
+    }
+{% elif sequential %}
+    any = rule_due(press, when);
+{% endif %}
+{% if bare %}
     if (!any || (int32_t)(late - *when) < 0) {
         *when = late;
         any = true;
     }
 {% endif %}
-    (void)machine;
-    (void)press;
-    (void)when;
+{% if dwell or span or sequential or bare %}
     return any;
+{% else %}
+{% if not (share or floor) %}
+    (void)machine;
+    (void)at;
+    (void)when;
+{% endif %}
+    return false;
+{% endif %}
 }
 
-/* A deadline of a press has come, after all events of its instant. The rule speaks before the guard. */
+/* A deadline of a press has come, after all events of its instant. */
 static void deadline(struct agogic *machine, unsigned at, uint32_t when)
 {
     struct agogic_press *press = &machine->presses[at];
-{% if has_rule_deadline %}
+{% if sequential %}
+    /* The rule speaks before the guards. */
     uint32_t of_rule;
-{% endif %}
-{% if floor %}
-    if ((press->state & WAITS) != 0) {
-        say(press, true, when);
+    if (undecided(press) && rule_due(press, &of_rule) && of_rule == when) {
+        pass_bin(press, when);
         return;
     }
-{% endif %}
-{% if has_rule_deadline %}
-    if (rule_due(machine, at, &of_rule) && of_rule == when) {
-        rule_deadline(press, when);
-        return;
-    }
-{% endif %}
-{% if bare or not has_rule_deadline %}
+    say(press, true, when);
+{% elif share %}
+    /* No contact came up in time; or else the key was down for long enough. */
+    say(press, (press->state & LATE) == 0, when);
+{% else %}
     say(press, true, when);
 {% endif %}
 }
@@ -661,11 +656,6 @@ static void sweep(struct agogic *machine)
     unsigned at;
     for (at = 0; at < machine->count; at++) {
         struct agogic_press *press = &machine->presses[at];
-{% if share %}
-        if ((press->state & LATE) != 0) {
-            continue;
-        }
-{% endif %}
         press->down = aged(machine->now, press->down);
 {% if learned %}
         if ((press->state & SAID) == 0) {
@@ -687,35 +677,30 @@ static void sweep(struct agogic *machine)
     }
 }
 
-/* A time of the caller as a time inside: its last µs if it is `over`. Time that goes back stands still. */
-static uint32_t inside(const struct agogic *machine, agogic_time when, bool over)
+/* Time goes on to `when`, whose events are still to come; or, if it is `over`, does what is due first. Time that goes back
+ * stands still. */
+static void go_on(struct agogic *machine, agogic_time when, bool over)
 {
     uint32_t passed = when - machine->clock;
-    uint32_t to;
-    if (passed > 0x7fffffffu) {
-        return machine->now;
-    }
-    passed = passed > LONGEST ? LONGEST : passed;
+    uint32_t to = machine->now;
+    if (passed <= 0x7fffffffu) {
 {% if ms %}
-    to = machine->tick + passed * 1000u + (over ? 999u : 0u);
-{% else %}
-    to = machine->tick + passed;
-    (void)over;
-{% endif %}
-    return (int32_t)(to - machine->now) < 0 ? machine->now : to;
-}
-
-/* It is `to`, which the caller calls `when`. */
-static void arrive(struct agogic *machine, agogic_time when, uint32_t to)
-{
-    if (when - machine->clock <= 0x7fffffffu) {
-{% if ms %}
-        uint32_t passed = when - machine->clock;
-        machine->tick += (passed > LONGEST ? LONGEST : passed) * 1000u;
-{% else %}
-        machine->tick = to;
+        passed = (passed > LONGEST ? LONGEST : passed) * 1000u;
 {% endif %}
         machine->clock = when;
+        machine->tick += passed;
+        passed = machine->tick{{ " + (over ? 999u : 0u)" if ms }};
+        if ((int32_t)(passed - to) > 0) {
+            to = passed;
+        }
+    }
+    if (over) {
+        if (step(machine, to)) {
+            return;
+        }
+    } else if (to != machine->now) {
+        while (step(machine, to - 1u)) {
+        }
     }
     machine->now = to;
     if (to - machine->swept >= AGE) {
@@ -796,19 +781,18 @@ static void went_down(struct agogic *machine, uint8_t key)
         press->sum = (int32_t)(machine->previous < AGOGIC_KEYS ? bin_of(length(machine->latest, now)) : 30u);
         press->sum += (int32_t)machine->previous * 32;
 {% endif %}
-{% if retap %}
+{% if retap and lull %}
+        if (now - machine->released[dual_number(key) - 1u] < RETAP || now - machine->latest < LULL) {
+{% elif retap %}
         if (now - machine->released[dual_number(key) - 1u] < RETAP) {
-            say(press, false, now);
-        }
-{% endif %}
-{% if lull %}
+{% elif lull %}
         if (now - machine->latest < LULL) {
-            say(press, false, now);
-        }
 {% endif %}
-{% if learned and (retap or lull) %}
-        if ((press->state & OPEN) == 0) {
+{% if retap or lull %}
+{% if learned %}
             press->news = 0;
+{% endif %}
+            say(press, false, now);
         }
 {% endif %}
     }
@@ -861,8 +845,6 @@ static void went_up(struct agogic *machine, unsigned at)
     }
 }
 
-bool agogic_has_two_roles(uint8_t key) { return key < AGOGIC_KEYS && dual_number(key) != 0; }
-
 void agogic_start(struct agogic *machine, agogic_time now)
 {
 {% if retap %}
@@ -888,19 +870,13 @@ void agogic_start(struct agogic *machine, agogic_time now)
 bool agogic_event(struct agogic *machine, uint8_t key, bool down, agogic_time when)
 {
     unsigned at;
-    uint32_t to;
     if (machine->awake == 0) {
         /* Nothing is followed, and nothing that is remembered is younger than AGE. */
         machine->clock = when;
         machine->now += AGE;
         machine->tick = machine->now;
     }
-    to = inside(machine, when, false);
-    if (to != machine->now) {
-        while (step(machine, to - 1u)) {
-        }
-    }
-    arrive(machine, when, to);
+    go_on(machine, when, false);
     machine->awake = 2;
     if (key >= AGOGIC_KEYS) {
         return false;
@@ -910,7 +886,7 @@ bool agogic_event(struct agogic *machine, uint8_t key, bool down, agogic_time wh
         went_up(machine, at);
     } else if (down && at == machine->count) {
         if (machine->count == AGOGIC_SLOTS) {
-            return true;
+            return dual_number(key) != 0;
         }
         went_down(machine, key);
     }
@@ -937,10 +913,8 @@ static uint32_t milliseconds(uint32_t us)
 static agogic_time told(const struct agogic *machine, uint32_t when)
 {
 {% if ms %}
-    if ((int32_t)(when - machine->tick) >= 0) {
-        return machine->clock + milliseconds(when - machine->tick);
-    }
-    return machine->clock - milliseconds(machine->tick - when + 999u);
+    /* A time that has passed would be negative. */
+    return machine->clock + milliseconds(when - machine->tick + 1048576000u) - 1048576u;
 {% else %}
     return machine->clock + (when - machine->tick);
 {% endif %}
@@ -963,33 +937,25 @@ bool agogic_deadline(const struct agogic *machine, agogic_time *when)
 void agogic_passed(struct agogic *machine, agogic_time when)
 {
     if (machine->awake != 0) {
-        uint32_t to = inside(machine, when, true);
-        if (!step(machine, to)) {
-            arrive(machine, when, to);
-        }
+        go_on(machine, when, true);
     }
 }
 
 bool agogic_decision(struct agogic *machine, struct agogic_decision *decision)
 {
-    unsigned first = machine->count;
+    struct agogic_press *press = machine->presses;
     unsigned at;
-    for (at = 0; at < machine->count; at++) {
-        const struct agogic_press *press = &machine->presses[at];
-        if ((press->state & SAID) != 0
-            && (first == machine->count || (int32_t)(press->mark - machine->presses[first].mark) < 0)) {
-            first = at;
+    for (at = 0; at < machine->count; at++, press++) {
+        if ((press->state & SAID) != 0) {
+            decision->key = press->key;
+            decision->hold = (press->state & HOLD) != 0;
+            decision->when = told(machine, press->mark);
+            press->state &= DOWN;
+            if (press->state == 0) {
+                forget(machine, at);
+            }
+            return true;
         }
     }
-    if (first == machine->count) {
-        return false;
-    }
-    decision->key = machine->presses[first].key;
-    decision->hold = (machine->presses[first].state & HOLD) != 0;
-    decision->when = told(machine, machine->presses[first].mark);
-    machine->presses[first].state &= DOWN;
-    if (machine->presses[first].state == 0) {
-        forget(machine, first);
-    }
-    return true;
+    return false;
 }

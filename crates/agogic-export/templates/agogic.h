@@ -86,8 +86,7 @@ struct agogic_decision {
 /* Starts afresh: no key is down. */
 void agogic_start(struct agogic *machine, agogic_time now);
 
-/* A key went down or up. Returns true if it went down and no slot was free: the press is not seen then, and if the key has
- * two roles, it is a tap at once. */
+/* A key went down or up. Returns true if a dual-role key went down and no slot was free: it is a tap at once then. */
 bool agogic_event(struct agogic *machine, uint8_t key, bool down, agogic_time when);
 
 /* Whether there is a deadline, and when the next one is. */
@@ -97,10 +96,7 @@ bool agogic_deadline(const struct agogic *machine, agogic_time *when);
  * more, which agogic_deadline tells. What is not done here is done at the next event. */
 void agogic_passed(struct agogic *machine, agogic_time when);
 
-/* Whether a key has two roles. */
-bool agogic_has_two_roles(uint8_t key);
-
-/* Takes the earliest decision that was not read yet, if there is one. */
+/* Takes a decision that was not read yet, if there is one; those of earlier presses first. */
 bool agogic_decision(struct agogic *machine, struct agogic_decision *decision);
 
 #endif

@@ -100,7 +100,7 @@ int main(void)
             if (when - now < 0x80000000u) {
                 now = when;
             }
-            if (agogic_event(&machine, (uint8_t)key, down, when) && agogic_has_two_roles((uint8_t)key)) {
+            if (agogic_event(&machine, (uint8_t)key, down, when)) {
                 printf("tap %lu %lu\n", (unsigned long)key, (unsigned long)now);
             }
             told();
