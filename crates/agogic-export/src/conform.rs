@@ -61,6 +61,14 @@ const TOLD: usize = 10;
 /// # Errors
 /// The program does not start, stops early, or says something that is no answer.
 pub fn conform(program: &Path, arguments: &[String], cases: &[Case]) -> Result<Conformance, ConformError> {
+    Ok(compared(&answers(program, arguments, cases)?, cases))
+}
+
+/// Runs a program with these arguments, gives it every case, and takes what it says to each, in order of time.
+///
+/// # Errors
+/// The program does not start, stops early, or says something that is no answer.
+pub fn answers(program: &Path, arguments: &[String], cases: &[Case]) -> Result<Vec<Vec<Told>>, ConformError> {
     let name = program.display().to_string();
     let broken = |source| ConformError::Program { program: name.clone(), source };
     let mut child = Command::new(program)
@@ -83,29 +91,37 @@ pub fn conform(program: &Path, arguments: &[String], cases: &[Case]) -> Result<C
                 }
             }
         });
-        compare(&name, output, cases)
+        let read = read_answers(&name, output, cases);
+        if read.is_err() {
+            // It may wait for somebody to read on, and the thread above for it.
+            let _ = child.kill();
+        }
+        read
     });
-    if outcome.is_err() {
-        let _ = child.kill();
-    }
     let _ = child.wait();
     outcome
 }
 
-fn compare(program: &str, output: impl BufRead, cases: &[Case]) -> Result<Conformance, ConformError> {
-    let mut found = Conformance { cases: cases.len(), ..Conformance::default() };
+/// Compares what a program wrote with what it had to say.
+///
+/// # Errors
+/// It stopped early, or said something that is no answer.
+pub fn compare_answers(program: &str, written: impl BufRead, cases: &[Case]) -> Result<Conformance, ConformError> {
+    Ok(compared(&read_answers(program, written, cases)?, cases))
+}
+
+fn read_answers(program: &str, output: impl BufRead, cases: &[Case]) -> Result<Vec<Vec<Told>>, ConformError> {
     let mut lines = output.lines();
-    for (answered, case) in cases.iter().enumerate() {
+    let mut answers = Vec::with_capacity(cases.len());
+    for case in cases {
         let mut told: Vec<Told> = Vec::new();
         loop {
+            let program = || program.to_owned();
             let line = match lines.next() {
                 None => {
-                    let program = program.to_owned();
-                    return Err(ConformError::Ended { program, answered, cases: cases.len() });
+                    return Err(ConformError::Ended { program: program(), answered: answers.len(), cases: cases.len() });
                 }
-                Some(line) => {
-                    line.map_err(|source| ConformError::Program { program: program.to_owned(), source })?
-                }
+                Some(line) => line.map_err(|source| ConformError::Program { program: program(), source })?,
             };
             let mut words = line.split_whitespace();
             let first = words.next().unwrap_or_default();
@@ -113,26 +129,32 @@ fn compare(program: &str, output: impl BufRead, cases: &[Case]) -> Result<Confor
                 ("end", _) => break,
                 ("case" | "", _) => {}
                 (_, Some(decision)) => told.push(decision),
-                _ => {
-                    let (program, case) = (program.to_owned(), case.name.clone());
-                    return Err(ConformError::Line { program, line, case });
-                }
+                _ => return Err(ConformError::Line { program: program(), line, case: case.name.clone() }),
             }
         }
         told.sort_unstable();
+        answers.push(told);
+    }
+    Ok(answers)
+}
+
+fn compared(answers: &[Vec<Told>], cases: &[Case]) -> Conformance {
+    let mut found = Conformance { cases: cases.len(), ..Conformance::default() };
+    for (case, told) in cases.iter().zip(answers) {
         found.decisions += case.told.len();
-        if told != case.told {
-            found.failed += 1;
-            if found.differences.len() < TOLD {
-                let list = |told: &[Told]| {
-                    let words: Vec<String> =
-                        told.iter().map(|own| format!("{} {} {}", role(own.hold), own.key, own.when)).collect();
-                    if words.is_empty() { "nothing".to_owned() } else { words.join(", ") }
-                };
-                let difference = format!("case {}: expected {}; got {}", case.name, list(&case.told), list(&told));
-                found.differences.push(difference);
-            }
+        if *told == case.told {
+            continue;
+        }
+        found.failed += 1;
+        if found.differences.len() < TOLD {
+            let (wanted, got) = (list(&case.told), list(told));
+            found.differences.push(format!("case {}: expected {wanted}; got {got}", case.name));
         }
     }
-    Ok(found)
+    found
+}
+
+fn list(told: &[Told]) -> String {
+    let words: Vec<String> = told.iter().map(|own| format!("{} {} {}", role(own.hold), own.key, own.when)).collect();
+    if words.is_empty() { "nothing".to_owned() } else { words.join(", ") }
 }

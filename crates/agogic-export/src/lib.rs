@@ -52,11 +52,11 @@ mod vectors;
 mod words;
 
 pub use body::{Body, KeyEntries, KeyTables, SumBounds};
-pub use conform::{ConformError, Conformance, conform};
+pub use conform::{ConformError, Conformance, answers, compare_answers, conform};
 pub use data::{DATA_VERSION, SCHEMA, data};
 pub use edges::{RANDOM_CASES, cases};
 pub use folder::{MARKER, files};
-pub use footprint::{Measured, Memory, measured};
+pub use footprint::{Measured, Memory, measured, table_bytes};
 pub use machine::{Clock, ExportError, KeyTraits, Machine};
 pub use page::page;
 pub use random::{Manners, Stories};

@@ -362,7 +362,7 @@ static void contact(struct agogic *machine, struct agogic_press *press, bool fac
 static void contact(struct agogic *machine, struct agogic_press *press, bool facing)
 {
     if ((press->state & JOINED) == 0) {
-        press->state |= (uint8_t)(facing ? JOINED | OPPOSITE : JOINED);
+        press->state = (uint8_t)(press->state | (facing ? JOINED | OPPOSITE : JOINED));
         press->mark = machine->now;
     }
 }
@@ -758,7 +758,7 @@ static void went_down(struct agogic *machine, uint8_t key)
             }
 {% endif %}
 {% endif %}
-            own->news |= (uint8_t)(facing ? CONTACT | FACING : CONTACT);
+            own->news = (uint8_t)(own->news | (facing ? CONTACT | FACING : CONTACT));
 {% else %}
             own->news |= CONTACT;
 {% endif %}
@@ -828,7 +828,7 @@ static void went_up(struct agogic *machine, unsigned at)
                 continue;
             }
 {% endif %}
-            dual->news |= press->down == machine->now ? BRIEF : OTHER_UP;
+            dual->news = (uint8_t)(dual->news | (press->down == machine->now ? BRIEF : OTHER_UP));
         }
     }
 {% endif %}
@@ -898,7 +898,7 @@ bool agogic_event(struct agogic *machine, uint8_t key, bool down, agogic_time wh
 static uint32_t milliseconds(uint32_t us)
 {
     uint32_t whole = 0;
-    uint32_t bit = 1u << 21;
+    uint32_t bit = 2097152u;
     for (; bit != 0; bit >>= 1) {
         if (us >= bit * 1000u) {
             us -= bit * 1000u;

@@ -1,5 +1,7 @@
 //! Settings of every rule, tables for those that learn, and compilers.
 
+pub mod emulator;
+
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::Arc;
@@ -105,14 +107,33 @@ pub const STRICT: [&str; 8] =
 /// Those that find what C leaves undefined.
 pub const SANITIZED: [&str; 3] = ["-g", "-fsanitize=address,undefined", "-fno-sanitize-recover=all"];
 
-/// Whether a program can be started.
+/// Whether a program can be started. Where it cannot, says so; and fails where AGOGIC_NEED_EMULATOR is 1, as it is in CI.
 pub fn has(program: &str) -> bool {
-    Command::new(program).arg("--version").output().is_ok_and(|output| output.status.success())
+    let found = Command::new(program).arg("--version").output().is_ok_and(|output| output.status.success());
+    if !found {
+        assert!(std::env::var("AGOGIC_NEED_EMULATOR").as_deref() != Ok("1"), "{program} is needed and not there");
+        eprintln!("no {program} here: skipped");
+    }
+    found
 }
 
-/// The sources of a machine in a folder of their own, and the program made of them.
+/// Flags for a program that stops at what C leaves undefined; none where the compiler came without what that takes.
+pub fn sanitized(compiler: &str) -> &'static [&'static str] {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("empty.c"), "int main(void) { return 0; }\n").unwrap();
+    let mut trial = Command::new(compiler);
+    let output = trial.current_dir(folder.path()).args(SANITIZED).args(["empty.c", "-o", "empty"]).output().unwrap();
+    if output.status.success() {
+        return &SANITIZED;
+    }
+    assert!(compiler != "gcc" || std::env::var("AGOGIC_NEED_EMULATOR").as_deref() != Ok("1"), "gcc has no sanitizers");
+    eprintln!("{compiler} has no sanitizers here: tried without them");
+    &[]
+}
+
+/// A program in a folder that goes with it.
 pub struct Built {
-    pub folder: TempDir,
+    _folder: TempDir,
     pub program: PathBuf,
 }
 
@@ -124,7 +145,7 @@ pub fn built(machine: &Machine, compiler: &str, more: &[&str]) -> Built {
     }
     let program = folder.path().join("conform");
     compile(compiler, &STRICT, more, folder.path(), &["agogic.c", "conform.c"], &program);
-    Built { folder, program }
+    Built { _folder: folder, program }
 }
 
 pub fn compile(compiler: &str, flags: &[&str], more: &[&str], folder: &Path, files: &[&str], program: &Path) {

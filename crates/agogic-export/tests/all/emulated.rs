@@ -1,0 +1,61 @@
+//! The source on an emulated Cortex-M0, and on an 8-bit processor.
+
+use agogic_export::{Clock, Machine, Memory, cases, compare_answers};
+use rayon::prelude::*;
+
+use crate::common::emulator::{Emulator, memory_of};
+use crate::common::{has, machine, settings};
+
+fn machines() -> Vec<Machine> {
+    let with = |(at, setting)| machine(setting, [Clock::Milliseconds, Clock::Microseconds][at % 2], [8, 5][at / 2 % 2]);
+    // Of each rule that without guards, that with all of them, and one between.
+    let some = |at: &usize| [0, 1, 3].contains(&(at % 6));
+    settings().iter().enumerate().filter(|(at, _)| some(at)).map(with).collect()
+}
+
+#[test]
+fn it_decides_on_a_cortex_m0_as_the_policy() {
+    if !has("arm-none-eabi-gcc") || !has("qemu-system-arm") {
+        return;
+    }
+    machines().par_iter().for_each(|machine| {
+        let cases = cases(machine, 4, 600);
+        let run = Emulator::new(machine).run(&cases);
+        let found = compare_answers("the emulator", run.answers.as_bytes(), &cases).unwrap();
+        assert_eq!(found.differences, Vec::<String>::new(), "{}", machine.setting.label());
+        assert!(run.worst.iter().all(|instructions| (1..=1000).contains(instructions)), "{:?}", run.worst);
+    });
+}
+
+/// It needs no library, no memory but what its structure says, and what the page says of that is right.
+#[test]
+fn it_needs_no_library_and_the_memory_that_the_page_tells() {
+    if !has("arm-none-eabi-gcc") {
+        return;
+    }
+    machines().par_iter().for_each(|machine| {
+        let measured = memory_of(machine, "arm-none-eabi-gcc", &["-mcpu=cortex-m0", "-mthumb"]);
+        let label = machine.setting.label();
+        assert_eq!(measured.undefined, "", "{label} calls a library");
+        assert_eq!(measured.data, 0, "{label} has memory of its own");
+        let memory = Memory::of(machine);
+        assert_eq!(measured.machine, memory.all(machine), "{label}");
+        assert_eq!(measured.slot, memory.slot, "{label}");
+        if !machine.body.is_learned() {
+            assert!(measured.slot + memory.dual_key <= 16 && measured.flash <= 1664, "{label}: {measured:?}");
+        }
+    });
+}
+
+/// It compiles for 8 bits too, where an integer has 16.
+#[test]
+fn it_compiles_for_an_8_bit_processor() {
+    if std::process::Command::new("avr-gcc").arg("--version").output().is_err() {
+        eprintln!("no avr-gcc here: skipped");
+        return;
+    }
+    machines().par_iter().for_each(|machine| {
+        let measured = memory_of(machine, "avr-gcc", &["-mmcu=atmega328p", "-Wall", "-Wextra", "-Wconversion", "-Werror"]);
+        assert!(measured.flash < 16_000 && measured.machine < 500, "{}: {measured:?}", machine.setting.label());
+    });
+}
