@@ -123,6 +123,9 @@ pub enum Failure {
     /// An arm of advice without a setting.
     #[error("nothing was advised for the arm `{0}`; write the setting that you want before --out")]
     NothingAdvised(String),
+    /// Tables of one's own without a log.
+    #[error("failed to read the setting `{0}`: own tables come from a log: name it with --log")]
+    OwnTables(String),
     /// A rule that a log teaches nothing.
     #[error("`{rule}` learns nothing from the log {path}: {mend}")]
     NothingToLearn {
@@ -241,6 +244,7 @@ impl Failure {
             | Self::NoSum
             | Self::Export(_)
             | Self::NothingAdvised(_)
+            | Self::OwnTables(_)
             | Self::NothingToLearn { .. }
             | Self::Vectors { .. }
             | Self::Conform(_)

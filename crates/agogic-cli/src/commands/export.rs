@@ -29,6 +29,7 @@ pub fn export(args: &Export, as_json: bool) -> Result<ExitCode, Failure> {
     };
     let arm = arm(&study, args.arm.as_deref())?;
     let text = args.setting.clone().or(advised).ok_or_else(|| Failure::NothingAdvised(arm.label.clone()))?;
+    let text = own_tables(args, &text)?;
     let setting = trained(args, &text, &study, arm)?;
     let clock = match args.clock {
         Ticks::Ms => Clock::Milliseconds,
@@ -93,6 +94,17 @@ fn of_advice(path: &Path, label: Option<&str>) -> Result<(Study, Option<String>)
     let own = advice.into_iter().find(|own| label.is_none_or(|label| own.arm == label));
     Ok((study, own.and_then(|own| own.setting)))
 }
+
+/// A setting as `agogic advise --log` writes one with tables of one's own; such tables come from the log.
+fn own_tables(args: &Export, text: &str) -> Result<String, Failure> {
+    let Some(rest) = text.strip_suffix(OWN_TABLES) else { return Ok(text.to_owned()) };
+    if args.log.is_none() {
+        return Err(Failure::OwnTables(text.to_owned()));
+    }
+    Ok(rest.to_owned())
+}
+
+const OWN_TABLES: &str = ", own tables";
 
 /// The setting that was written, trained if it is one that learns.
 fn trained(args: &Export, text: &str, study: &Study, arm: &Arm) -> Result<Setting, Failure> {

@@ -6,6 +6,20 @@ use rayon::prelude::*;
 use crate::common::emulator::{Emulator, memory_of};
 use crate::common::{has, machine, settings};
 
+/// Whether the emulator is here, with a compiler and a C library for it.
+fn emulator() -> bool {
+    if !has("arm-none-eabi-gcc") || !has("qemu-system-arm") {
+        return false;
+    }
+    let specs = std::process::Command::new("arm-none-eabi-gcc").arg("-print-file-name=rdimon.specs").output().unwrap();
+    let found = specs.stdout.trim_ascii() != b"rdimon.specs";
+    assert!(found || std::env::var("AGOGIC_NEED_EMULATOR").as_deref() != Ok("1"), "newlib is needed and not there");
+    if !found {
+        eprintln!("no C library for the emulated processor here: skipped");
+    }
+    found
+}
+
 fn machines() -> Vec<Machine> {
     let with = |(at, setting)| machine(setting, [Clock::Milliseconds, Clock::Microseconds][at % 2], [8, 5][at / 2 % 2]);
     // Of each rule that without guards, that with all of them, and one between.
@@ -15,7 +29,7 @@ fn machines() -> Vec<Machine> {
 
 #[test]
 fn it_decides_on_a_cortex_m0_as_the_policy() {
-    if !has("arm-none-eabi-gcc") || !has("qemu-system-arm") {
+    if !emulator() {
         return;
     }
     machines().par_iter().for_each(|machine| {
@@ -42,7 +56,9 @@ fn it_needs_no_library_and_the_memory_that_the_page_tells() {
         assert_eq!(measured.machine, memory.all(machine), "{label}");
         assert_eq!(measured.slot, memory.slot, "{label}");
         if !machine.body.is_learned() {
-            assert!(measured.slot + memory.dual_key <= 16 && measured.flash <= 1664, "{label}: {measured:?}");
+            // A share that is no round fraction takes a longer division.
+            let most = if label.starts_with("overlap-share 0.613527") { 1_640 } else { 1_536 };
+            assert!(measured.slot + memory.dual_key <= 16 && measured.flash <= most, "{label}: {measured:?}");
         }
     });
 }
