@@ -42,7 +42,8 @@ impl World {
         let assignment = Assignment::resting(&board, order);
         let plan = TextPlan::new(TEXT, &board, &assignment, Unsupported::Refuse).expect("our own text can be typed");
         let rates = Rates { shortcuts: 40.0, bare_holds: 5.0, repeats: 5.0 };
-        let workload = Workload::new(&board, &assignment, rates, &Workload::example_shortcuts()).expect("our own shortcuts");
+        let workload =
+            Workload::new(&board, &assignment, rates, &Workload::example_shortcuts()).expect("our own shortcuts");
         Self { performer: Performer::new(&board, &assignment), plan, workload }
     }
 
@@ -79,7 +80,11 @@ fn in_milliseconds(presses: &[Press]) -> Vec<Press> {
     let floor = |us: u64| us / 1000 * 1000;
     let at = |press: &Press| {
         let down = floor(press.down.0);
-        Press { down: agogic_keys::Instant(down), up: agogic_keys::Instant(floor(press.up.0).max(down + 1000)), ..*press }
+        Press {
+            down: agogic_keys::Instant(down),
+            up: agogic_keys::Instant(floor(press.up.0).max(down + 1000)),
+            ..*press
+        }
     };
     presses.iter().map(at).collect()
 }
@@ -109,8 +114,13 @@ fn main() {
             let cases: Vec<Case> = typed.par_iter().enumerate().map(case).collect();
             let program = built(&machine, "gcc", &[]);
             let found = conform(&program.program, &[], &cases).expect("it runs");
-            let names: Vec<&str> =
-                GUARDS.iter().map(|guard| guard.name).zip([on[0], on[1], on[2], on[4], on[3]]).filter(|(_, on)| *on).map(|(name, _)| name).collect();
+            let names: Vec<&str> = GUARDS
+                .iter()
+                .map(|guard| guard.name)
+                .zip([on[0], on[1], on[2], on[4], on[3]])
+                .filter(|(_, on)| *on)
+                .map(|(name, _)| name)
+                .collect();
             let names = if names.is_empty() { "none".to_owned() } else { names.join(", ") };
             let holds: usize = cases.iter().flat_map(|case| &case.told).filter(|told| told.hold).count();
             let line = format!(

@@ -139,10 +139,8 @@ impl Body {
             "sequential-key-evidence" => {
                 let tables = setting.tables()?;
                 let keyed = tables.keyed.as_ref()?;
-                let of = |table: &KeyTable| KeyEntries {
-                    table: *table,
-                    entries: keyed.sequential_entries(*table).to_vec(),
-                };
+                let of =
+                    |table: &KeyTable| KeyEntries { table: *table, entries: keyed.sequential_entries(*table).to_vec() };
                 let told = KeyTable::ALL.iter().filter(|table| table.tells_keys());
                 let keys = KeyTables {
                     constant: keyed.sequential_constant(),

@@ -42,7 +42,9 @@ pub enum ConformError {
         cases: usize,
     },
     /// A line that means nothing.
-    #[error("{program} answered `{line}`, in the case `{case}`; a line is `case NAME`, `tap KEY WHEN`, `hold KEY WHEN` or `end`")]
+    #[error(
+        "{program} answered `{line}`, in the case `{case}`; a line is `case NAME`, `tap KEY WHEN`, `hold KEY WHEN` or `end`"
+    )]
     Line {
         /// The program.
         program: String,
@@ -71,12 +73,8 @@ pub fn conform(program: &Path, arguments: &[String], cases: &[Case]) -> Result<C
 pub fn answers(program: &Path, arguments: &[String], cases: &[Case]) -> Result<Vec<Vec<Told>>, ConformError> {
     let name = program.display().to_string();
     let broken = |source| ConformError::Program { program: name.clone(), source };
-    let mut child = Command::new(program)
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .map_err(broken)?;
+    let mut child =
+        Command::new(program).args(arguments).stdin(Stdio::piped()).stdout(Stdio::piped()).spawn().map_err(broken)?;
     let mut input = child.stdin.take().expect("it was asked for");
     let output = BufReader::new(child.stdout.take().expect("it was asked for"));
     let outcome = std::thread::scope(|scope| {
@@ -119,7 +117,11 @@ fn read_answers(program: &str, output: impl BufRead, cases: &[Case]) -> Result<V
             let program = || program.to_owned();
             let line = match lines.next() {
                 None => {
-                    return Err(ConformError::Ended { program: program(), answered: answers.len(), cases: cases.len() });
+                    return Err(ConformError::Ended {
+                        program: program(),
+                        answered: answers.len(),
+                        cases: cases.len(),
+                    });
                 }
                 Some(line) => line.map_err(|source| ConformError::Program { program: program(), source })?,
             };

@@ -75,7 +75,11 @@ pub fn data(machine: &Machine) -> String {
 /// The numbers of a rule, by names that end in their unit.
 fn numbers(body: &Body) -> Map<String, Value> {
     let bounds = |bounds: &SumBounds| {
-        vec![("hold_from_256ths_nat", bounds.hold), ("tap_from_256ths_nat", bounds.tap), ("end_from_256ths_nat", bounds.end)]
+        vec![
+            ("hold_from_256ths_nat", bounds.hold),
+            ("tap_from_256ths_nat", bounds.tap),
+            ("end_from_256ths_nat", bounds.end),
+        ]
     };
     let numbers = match body {
         Body::DwellCutoff { cutoff } => vec![("cutoff_us", *cutoff as i64)],

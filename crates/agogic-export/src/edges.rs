@@ -79,7 +79,9 @@ impl<'a> Edges<'a> {
         // A time that lies half a turn ahead cannot be told from one that lies behind: a long rest is told of in parts.
         let mut told: Vec<Line> = Vec::with_capacity(lines.len());
         for line in lines {
-            while let Some(before) = told.last().map(|before| before.when()).filter(|before| line.when() > before + PART) {
+            while let Some(before) =
+                told.last().map(|before| before.when()).filter(|before| line.when() > before + PART)
+            {
                 told.push(Line::Wait { when: before + PART });
             }
             told.push(line);
@@ -139,31 +141,50 @@ impl<'a> Edges<'a> {
         let (a, long) = (self.ms(20), self.ms(700));
         let start = length + self.ms(1000);
         self.add(format!("dwell-{name}"), &[(own, true, 0), (own, false, length)]);
-        self.add(format!("lead-{name}"), &[
-            (own, true, 0), (far, true, length), (far, false, length + a), (own, false, length + long),
-        ]);
+        self.add(
+            format!("lead-{name}"),
+            &[(own, true, 0), (far, true, length), (far, false, length + a), (own, false, length + long)],
+        );
         for (word, other) in [("far", far), ("near", near), ("dual", far_dual)] {
-            self.add(format!("inside-{word}-{name}"), &[
-                (own, true, 0), (other, true, a), (other, false, a + length), (own, false, a + length + long),
-            ]);
-            self.add(format!("rolled-{word}-{name}"), &[
-                (own, true, 0), (other, true, a), (own, false, a + length), (other, false, a + length + long),
-            ]);
+            self.add(
+                format!("inside-{word}-{name}"),
+                &[(own, true, 0), (other, true, a), (other, false, a + length), (own, false, a + length + long)],
+            );
+            self.add(
+                format!("rolled-{word}-{name}"),
+                &[(own, true, 0), (other, true, a), (own, false, a + length), (other, false, a + length + long)],
+            );
         }
-        self.add(format!("rolled-later-{name}"), &[
-            (own, true, 0), (far, true, self.ms(30)), (own, false, self.ms(130)), (far, false, self.ms(30) + length),
-        ]);
-        self.add(format!("lull-{name}"), &[
-            (near, true, 0), (near, false, 1), (own, true, length), (far, true, length + a), (far, false, length + 2 * a),
-            (own, false, length + long),
-        ]);
-        self.add(format!("carried-{name}"), &[
-            (far, true, 0), (own, true, length), (far, false, length + a), (own, false, length + long),
-        ]);
-        self.add(format!("again-{name}"), &[
-            (own, true, 0), (own, false, self.ms(60)), (own, true, self.ms(60) + length),
-            (far, true, self.ms(90) + length), (far, false, self.ms(150) + length), (own, false, start + long),
-        ]);
+        self.add(
+            format!("rolled-later-{name}"),
+            &[(own, true, 0), (far, true, self.ms(30)), (own, false, self.ms(130)), (far, false, self.ms(30) + length)],
+        );
+        self.add(
+            format!("lull-{name}"),
+            &[
+                (near, true, 0),
+                (near, false, 1),
+                (own, true, length),
+                (far, true, length + a),
+                (far, false, length + 2 * a),
+                (own, false, length + long),
+            ],
+        );
+        self.add(
+            format!("carried-{name}"),
+            &[(far, true, 0), (own, true, length), (far, false, length + a), (own, false, length + long)],
+        );
+        self.add(
+            format!("again-{name}"),
+            &[
+                (own, true, 0),
+                (own, false, self.ms(60)),
+                (own, true, self.ms(60) + length),
+                (far, true, self.ms(90) + length),
+                (far, false, self.ms(150) + length),
+                (own, false, start + long),
+            ],
+        );
     }
 
     fn ties(&mut self) {
@@ -174,44 +195,70 @@ impl<'a> Edges<'a> {
             self.add(format!("both-up-at-once-{word}"), &both);
             let [first, second, up, down] = both;
             self.add(format!("both-up-at-once-own-fed-first-{word}"), &[first, second, down, up]);
-            self.add(format!("pressed-at-own-release-{word}"), &[
-                (own, true, 0), (own, false, b), (other, true, b), (other, false, c),
-            ]);
-            self.add(format!("pressed-at-own-release-fed-before-{word}"), &[
-                (own, true, 0), (other, true, b), (own, false, b), (other, false, c),
-            ]);
-            self.add(format!("pressed-with-own-fed-after-{word}"), &[
-                (own, true, 0), (other, true, 0), (other, false, a), (own, false, b),
-            ]);
-            self.add(format!("pressed-with-own-fed-before-{word}"), &[
-                (other, true, 0), (own, true, 0), (other, false, a), (own, false, b),
-            ]);
-            self.add(format!("up-at-own-press-{word}"), &[
-                (other, true, -a), (other, false, 0), (own, true, 0), (own, false, b),
-            ]);
-            self.add(format!("up-at-own-press-fed-after-{word}"), &[
-                (other, true, -a), (own, true, 0), (other, false, 0), (own, false, b),
-            ]);
-            self.add(format!("brief-contact-{word}"), &[
-                (own, true, 0), (other, true, a), (other, false, a), (own, false, b),
-            ]);
-            self.add(format!("brief-contact-at-own-release-{word}"), &[
-                (own, true, 0), (other, true, b), (other, false, b), (own, false, b),
-            ]);
+            self.add(
+                format!("pressed-at-own-release-{word}"),
+                &[(own, true, 0), (own, false, b), (other, true, b), (other, false, c)],
+            );
+            self.add(
+                format!("pressed-at-own-release-fed-before-{word}"),
+                &[(own, true, 0), (other, true, b), (own, false, b), (other, false, c)],
+            );
+            self.add(
+                format!("pressed-with-own-fed-after-{word}"),
+                &[(own, true, 0), (other, true, 0), (other, false, a), (own, false, b)],
+            );
+            self.add(
+                format!("pressed-with-own-fed-before-{word}"),
+                &[(other, true, 0), (own, true, 0), (other, false, a), (own, false, b)],
+            );
+            self.add(
+                format!("up-at-own-press-{word}"),
+                &[(other, true, -a), (other, false, 0), (own, true, 0), (own, false, b)],
+            );
+            self.add(
+                format!("up-at-own-press-fed-after-{word}"),
+                &[(other, true, -a), (own, true, 0), (other, false, 0), (own, false, b)],
+            );
+            self.add(
+                format!("brief-contact-{word}"),
+                &[(own, true, 0), (other, true, a), (other, false, a), (own, false, b)],
+            );
+            self.add(
+                format!("brief-contact-at-own-release-{word}"),
+                &[(own, true, 0), (other, true, b), (other, false, b), (own, false, b)],
+            );
         }
         self.add("brief-own-press", &[(own, true, 0), (own, false, 0)]);
-        self.add("two-contacts-at-once", &[
-            (own, true, 0), (near, true, a), (far, true, a), (near, false, b), (own, false, c), (far, false, c + a),
-        ]);
-        self.add("two-contacts-at-once-in-other-order", &[
-            (own, true, 0), (far, true, a), (near, true, a), (near, false, b), (own, false, c), (far, false, c + a),
-        ]);
-        self.add("two-duals-at-once", &[
-            (own, true, 0), (far_dual, true, 0), (own, false, b), (far_dual, false, b), (near, true, c), (near, false, c + a),
-        ]);
-        self.add("each-inside-the-other", &[
-            (own, true, 0), (far_dual, true, a), (near, true, b), (near, false, b + a), (far_dual, false, c), (own, false, c + a),
-        ]);
+        self.add(
+            "two-contacts-at-once",
+            &[(own, true, 0), (near, true, a), (far, true, a), (near, false, b), (own, false, c), (far, false, c + a)],
+        );
+        self.add(
+            "two-contacts-at-once-in-other-order",
+            &[(own, true, 0), (far, true, a), (near, true, a), (near, false, b), (own, false, c), (far, false, c + a)],
+        );
+        self.add(
+            "two-duals-at-once",
+            &[
+                (own, true, 0),
+                (far_dual, true, 0),
+                (own, false, b),
+                (far_dual, false, b),
+                (near, true, c),
+                (near, false, c + a),
+            ],
+        );
+        self.add(
+            "each-inside-the-other",
+            &[
+                (own, true, 0),
+                (far_dual, true, a),
+                (near, true, b),
+                (near, false, b + a),
+                (far_dual, false, c),
+                (own, false, c + a),
+            ],
+        );
     }
 
     fn mishaps(&mut self) {
@@ -220,23 +267,55 @@ impl<'a> Edges<'a> {
         let missing = u8::try_from(self.machine.keys.len()).unwrap_or(u8::MAX);
         self.add("up-without-down", &[(own, false, 0), (far, false, a), (own, true, b), (own, false, c)]);
         self.add("up-twice", &[(own, true, 0), (own, false, a), (own, false, b), (far, true, c), (far, false, c + a)]);
-        self.add("down-twice", &[(own, true, 0), (own, true, a), (far, true, b), (far, true, b + 1), (far, false, c), (own, false, c + a)]);
-        self.add("bounce", &[
-            (own, true, 0), (own, false, 1), (own, true, 2), (own, false, 3), (own, true, 4), (own, false, b),
-        ]);
-        self.add("bounce-of-a-contact", &[
-            (own, true, 0), (far, true, a), (far, false, a + 1), (far, true, a + 2), (far, false, b), (own, false, c),
-        ]);
-        self.add("no-such-key", &[
-            (own, true, 0), (missing, true, a), (255, true, a), (missing, false, b), (255, false, b), (own, false, c),
-        ]);
-        self.add("time-goes-back", &[
-            (own, true, 0), (far, true, a), (far, false, a - self.ms(30)), (near, true, b), (own, false, a), (near, false, c),
-        ]);
-        self.add("time-goes-back-before-the-press", &[(own, true, 0), (own, false, -1_000), (far, true, 1), (far, false, 2)]);
-        self.add("time-stands-still", &[
-            (own, true, 0), (far, true, 0), (far, false, 0), (own, false, 0), (own, true, 0), (own, false, 0),
-        ]);
+        self.add(
+            "down-twice",
+            &[(own, true, 0), (own, true, a), (far, true, b), (far, true, b + 1), (far, false, c), (own, false, c + a)],
+        );
+        self.add(
+            "bounce",
+            &[(own, true, 0), (own, false, 1), (own, true, 2), (own, false, 3), (own, true, 4), (own, false, b)],
+        );
+        self.add(
+            "bounce-of-a-contact",
+            &[
+                (own, true, 0),
+                (far, true, a),
+                (far, false, a + 1),
+                (far, true, a + 2),
+                (far, false, b),
+                (own, false, c),
+            ],
+        );
+        self.add(
+            "no-such-key",
+            &[
+                (own, true, 0),
+                (missing, true, a),
+                (255, true, a),
+                (missing, false, b),
+                (255, false, b),
+                (own, false, c),
+            ],
+        );
+        self.add(
+            "time-goes-back",
+            &[
+                (own, true, 0),
+                (far, true, a),
+                (far, false, a - self.ms(30)),
+                (near, true, b),
+                (own, false, a),
+                (near, false, c),
+            ],
+        );
+        self.add(
+            "time-goes-back-before-the-press",
+            &[(own, true, 0), (own, false, -1_000), (far, true, 1), (far, false, 2)],
+        );
+        self.add(
+            "time-stands-still",
+            &[(own, true, 0), (far, true, 0), (far, false, 0), (own, false, 0), (own, true, 0), (own, false, 0)],
+        );
         self.add("never-released", &[(own, true, 0), (far, true, a), (near, true, b)]);
     }
 
@@ -255,12 +334,18 @@ impl<'a> Edges<'a> {
         all.extend([(far, false, 2 * end + self.ms(1000)), (own, false, 2 * end + self.ms(1100))]);
         self.add("every-key-down", &all);
         let duals: Vec<u8> = self.machine.keys.iter().filter(|key| key.dual > 0).map(|key| key.number as u8).collect();
-        let mut full: Vec<(u8, bool, i64)> =
-            keys.iter().filter(|key| !duals.contains(key)).take(slots as usize).enumerate().map(|(at, key)| (*key, true, at as i64 * step)).collect();
+        let mut full: Vec<(u8, bool, i64)> = keys
+            .iter()
+            .filter(|key| !duals.contains(key))
+            .take(slots as usize)
+            .enumerate()
+            .map(|(at, key)| (*key, true, at as i64 * step))
+            .collect();
         let last = slots * step + self.ms(300);
         full.extend([(own, true, last), (own, false, last + self.ms(400))]);
         self.add("a-dual-role-key-without-a-slot", &full);
-        let mut alternately: Vec<(u8, bool, i64)> = duals.iter().enumerate().map(|(at, key)| (*key, true, at as i64 * self.ms(30))).collect();
+        let mut alternately: Vec<(u8, bool, i64)> =
+            duals.iter().enumerate().map(|(at, key)| (*key, true, at as i64 * self.ms(30))).collect();
         let up = duals.len() as i64 * self.ms(30);
         alternately.extend(duals.iter().rev().enumerate().map(|(at, key)| (*key, false, up + at as i64 * self.ms(30))));
         self.add("every-dual-role-key", &alternately);
@@ -277,23 +362,39 @@ impl<'a> Edges<'a> {
             let start = wrap - before as u64;
             self.add_at(format!("clock-wraps-{before}-after-the-press"), start, &press);
             self.add_at(format!("clock-wraps-{before}-after-the-press-rolled"), start, &rolled);
-            self.add_at(format!("clock-wraps-{before}-after-a-lone-press"), start, &[(own, true, 0), (own, false, self.ms(2500))]);
+            self.add_at(
+                format!("clock-wraps-{before}-after-a-lone-press"),
+                start,
+                &[(own, true, 0), (own, false, self.ms(2500))],
+            );
         }
         // So long that a clock of 32 bits comes back to where it was.
-        for (word, rest) in [("a-minute", 60_000), ("an-hour", 3_600_000), ("a-turn", 4_294_967), ("two-turns", 8_589_935)] {
+        for (word, rest) in
+            [("a-minute", 60_000), ("an-hour", 3_600_000), ("a-turn", 4_294_967), ("two-turns", 8_589_935)]
+        {
             let later = self.ms(rest);
-            self.add(format!("rest-of-{word}"), &[
-                (own, true, 0), (own, false, a), (own, true, later), (far, true, later + a), (far, false, later + b), (own, false, later + c),
-            ]);
+            self.add(
+                format!("rest-of-{word}"),
+                &[
+                    (own, true, 0),
+                    (own, false, a),
+                    (own, true, later),
+                    (far, true, later + a),
+                    (far, false, later + b),
+                    (own, false, later + c),
+                ],
+            );
         }
         for (word, long) in [("a-minute", 60_000), ("ten-minutes", 600_000)] {
             let up = self.ms(long);
-            self.add(format!("held-for-{word}"), &[
-                (own, true, 0), (far, true, up), (far, false, up + a), (own, false, up + b),
-            ]);
-            self.add(format!("another-held-for-{word}"), &[
-                (far, true, 0), (own, true, up), (own, false, up + a), (far, false, up + b),
-            ]);
+            self.add(
+                format!("held-for-{word}"),
+                &[(own, true, 0), (far, true, up), (far, false, up + a), (own, false, up + b)],
+            );
+            self.add(
+                format!("another-held-for-{word}"),
+                &[(far, true, 0), (own, true, up), (own, false, up + a), (far, false, up + b)],
+            );
         }
     }
 }

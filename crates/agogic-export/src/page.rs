@@ -249,7 +249,11 @@ fn cost(page: &mut String, machine: &Machine) {
         "## Cost\n\nMemory that changes, on a processor with 32 bits: {} bytes for each slot{}, and {} shared; {} in all with {} \
          slots and {} dual-role keys. A slot serves one key that is down.\n\n",
         memory.slot,
-        if memory.dual_key > 0 { format!(", {} for each dual-role key, for retap", memory.dual_key) } else { String::new() },
+        if memory.dual_key > 0 {
+            format!(", {} for each dual-role key, for retap", memory.dual_key)
+        } else {
+            String::new()
+        },
         memory.shared,
         memory.all(machine),
         machine.slots,
@@ -301,7 +305,5 @@ fn cautions(page: &mut String, machine: &Machine) {
     if machine.body.keys().is_some() {
         let _ = write!(page, "{KEYS_CAUTION}\n\n");
     }
-    page.push_str(
-        "Pain that stays is a matter for a clinician, not for a timing value.\n",
-    );
+    page.push_str("Pain that stays is a matter for a clinician, not for a timing value.\n");
 }

@@ -164,8 +164,22 @@ fn tables(body: &Body) -> String {
     let unit = "In 1/256 nat; above zero speaks for a hold.";
     match body {
         Body::Evidence { lull, summary, .. } => {
-            grid(&mut text, "lull_table", "At the press: nothing carried over, or a key still down; by bin of the lull, the last for the first press of all.", unit, lull);
-            one(&mut text, "summary_table", "At the first release: dwell or lead, then overlap, by kind and bin.", unit, "int16_t", &summary.concat(), 1);
+            grid(
+                &mut text,
+                "lull_table",
+                "At the press: nothing carried over, or a key still down; by bin of the lull, the last for the first press of all.",
+                unit,
+                lull,
+            );
+            one(
+                &mut text,
+                "summary_table",
+                "At the first release: dwell or lead, then overlap, by kind and bin.",
+                unit,
+                "int16_t",
+                &summary.concat(),
+                1,
+            );
             text.push_str(
                 "\nstatic int32_t lead_entry(uint32_t cell) { return summary_table[cell]; }\n\n\
                  static int32_t overlap_entry(uint32_t cell) { return summary_table[150u + cell]; }",
@@ -190,7 +204,13 @@ fn tables(body: &Body) -> String {
 }
 
 fn course_tables(text: &mut String, lull: &[[i16; 31]], course: &[[i16; 30]], unit: &str) {
-    grid(text, "lull_table", "At the press: nothing carried over, or a key still down; by bin of the lull, the last for the first press of all.", unit, lull);
+    grid(
+        text,
+        "lull_table",
+        "At the press: nothing carried over, or a key still down; by bin of the lull, the last for the first press of all.",
+        unit,
+        lull,
+    );
     grid(
         text,
         "course_table",

@@ -78,14 +78,10 @@ fn of_rule(body: &Body) -> Vec<(&'static str, &'static str, String)> {
             (UNDECIDED, HOLD, format!("the key is down for {} ms", ms(*cutoff))),
             words(UNDECIDED, TAP, "own release sooner"),
         ],
-        Body::FirstContact => vec![
-            words(UNDECIDED, HOLD, "another key goes down"),
-            words(UNDECIDED, TAP, "own release"),
-        ],
-        Body::Enclosed => vec![
-            words(UNDECIDED, HOLD, "a contact comes up"),
-            words(UNDECIDED, TAP, "own release"),
-        ],
+        Body::FirstContact => {
+            vec![words(UNDECIDED, HOLD, "another key goes down"), words(UNDECIDED, TAP, "own release")]
+        }
+        Body::Enclosed => vec![words(UNDECIDED, HOLD, "a contact comes up"), words(UNDECIDED, TAP, "own release")],
         Body::OverlapShare { .. } => vec![
             words(UNDECIDED, HOLD, "a contact comes up"),
             words(UNDECIDED, TAP, "own release, and no contact is down"),
@@ -112,8 +108,16 @@ fn of_rule(body: &Body) -> Vec<(&'static str, &'static str, String)> {
                 words(FAR, INSIDE, "a contact comes up"),
             ];
             for from in [ALONE, NEAR, FAR, INSIDE] {
-                changes.push(words(from, HOLD, "the sum reaches the bound of holds, or at the own release that of the end"));
-                changes.push(words(from, TAP, "the sum reaches the bound of taps, or the own release does not make it a hold"));
+                changes.push(words(
+                    from,
+                    HOLD,
+                    "the sum reaches the bound of holds, or at the own release that of the end",
+                ));
+                changes.push(words(
+                    from,
+                    TAP,
+                    "the sum reaches the bound of taps, or the own release does not make it a hold",
+                ));
             }
             changes
         }
@@ -173,7 +177,13 @@ pub fn diagram(machine: &Machine) -> String {
             "<path d=\"M{:.1} {:.1}L{:.1} {:.1}\" stroke=\"{INK}\" stroke-width=\"1.2\" marker-end=\"url(#head)\"/>\n\
              <rect x=\"{:.1}\" y=\"{:.1}\" width=\"{width:.1}\" height=\"16\" rx=\"8\" fill=\"{PAPER}\" stroke=\"{RULED}\"/>\n\
              <text x=\"{x:.1}\" y=\"{:.1}\" font-size=\"11\" text-anchor=\"middle\" fill=\"{INK}\">{numbers}</text>\n",
-            from.0, from.1, to.0, to.1, x - width / 2.0, y - 8.0, y + 4.0,
+            from.0,
+            from.1,
+            to.0,
+            to.1,
+            x - width / 2.0,
+            y - 8.0,
+            y + 4.0,
         );
     }
     let mut states: Vec<&str> = Vec::new();
@@ -193,7 +203,9 @@ pub fn diagram(machine: &Machine) -> String {
             "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{WIDTH}\" height=\"{HEIGHT}\" rx=\"6\" fill=\"{FILL}\" stroke=\"{INK}\" \
              stroke-width=\"{stroke}\"/>\n<text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"middle\" font-weight=\"{weight}\" \
              fill=\"{INK}\">{state}</text>\n",
-            x - WIDTH / 2.0, y - HEIGHT / 2.0, y + 4.5,
+            x - WIDTH / 2.0,
+            y - HEIGHT / 2.0,
+            y + 4.5,
         );
     }
     svg.push_str("</svg>\n");

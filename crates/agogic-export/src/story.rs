@@ -138,7 +138,8 @@ impl<'a> Followed<'a> {
         }
         let mut open = vec![false; self.presses.len()];
         let mut at = 0;
-        let duals: Vec<usize> = (0..self.presses.len()).filter(|&i| self.machine.is_dual(self.presses[i].code)).collect();
+        let duals: Vec<usize> =
+            (0..self.presses.len()).filter(|&i| self.machine.is_dual(self.presses[i].code)).collect();
         self.each(|press, decision, at_once| {
             open[duals[at]] = !at_once && (press.down + decision.after).0 >= now;
             at += 1;

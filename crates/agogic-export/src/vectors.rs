@@ -86,7 +86,10 @@ pub fn read_vectors(text: &str) -> Result<Vec<Case>, VectorsError> {
         Some((_, first)) if first.trim_end() == HEAD => {}
         other => {
             let found = other.map_or("nothing", |(_, line)| line);
-            return Err(refused(0, format!("`{found}` stands where `{HEAD}` is due; name a vectors.txt that `agogic export` wrote")));
+            return Err(refused(
+                0,
+                format!("`{found}` stands where `{HEAD}` is due; name a vectors.txt that `agogic export` wrote"),
+            ));
         }
     }
     let mut cases = Vec::new();
@@ -119,7 +122,8 @@ pub fn read_vectors(text: &str) -> Result<Vec<Case>, VectorsError> {
             "expect" => {
                 let role = words.next().unwrap_or_default();
                 let told = read_told(role, words.next(), words.next());
-                let told = told.ok_or_else(|| refused(at, "`expect` takes tap or hold, a key and a time".to_owned()))?;
+                let told =
+                    told.ok_or_else(|| refused(at, "`expect` takes tap or hold, a key and a time".to_owned()))?;
                 case.told.push(told);
             }
             "end" => {

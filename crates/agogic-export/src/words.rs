@@ -30,12 +30,16 @@ fn rule(body: &Body) -> String {
              release. No other key matters.",
             ms(*cutoff)
         ),
-        Body::FirstContact => "A hold, decided at the press of the first contact; a tap, decided at the own release, if \
+        Body::FirstContact => {
+            "A hold, decided at the press of the first contact; a tap, decided at the own release, if \
                                there is none."
-            .to_owned(),
-        Body::Enclosed => "A hold, decided at the first release of a contact that falls no later than the own release; \
+                .to_owned()
+        }
+        Body::Enclosed => {
+            "A hold, decided at the first release of a contact that falls no later than the own release; \
                            else a tap, decided at the own release."
-            .to_owned(),
+                .to_owned()
+        }
         Body::OverlapShare { millionths } => format!(
             "For a contact pressed at c and released at u, with the own release at r, the overlap is min(r, u) - c. The \
              contact qualifies if overlap * 1000000 >= {millionths} * (u - c), in whole microseconds. A hold, decided at \
@@ -91,7 +95,9 @@ pub(crate) fn guards(machine: &Machine) -> String {
         ));
     }
     if let Some(lull) = lull {
-        lines.push(format!("lull: any key went down less than {lull} ms before this press: a tap, decided at the press."));
+        lines.push(format!(
+            "lull: any key went down less than {lull} ms before this press: a tap, decided at the press."
+        ));
     }
     if let Some(floor) = floor {
         lines.push(format!(

@@ -14,8 +14,8 @@ mod studies;
 use clap::{Parser, Subcommand};
 
 pub use advise::Advise;
-pub use export::{Conform, Export, Ticks};
 pub use explore::{Robust, Sensitivity, Sweep};
+pub use export::{Conform, Export, Ticks};
 pub use figures::{FigureFormat, Picture, PictureWidth, Report};
 pub use lists::{Completions, Manual, Policies, Populations, TableFormat};
 pub use logs::{Inspect, LogFile, Record, Redact, RedactClasses, Simulate};

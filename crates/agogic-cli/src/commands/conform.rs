@@ -13,8 +13,7 @@ use crate::failure::Failure;
 /// Runs a program on vectors and says where it differs. The exit code is 1 where it does.
 pub fn conform(args: &Conform, as_json: bool) -> Result<ExitCode, Failure> {
     let source = text("vectors", &args.vectors)?;
-    let cases =
-        read_vectors(&source).map_err(|source| Failure::Vectors { path: args.vectors.clone(), source })?;
+    let cases = read_vectors(&source).map_err(|source| Failure::Vectors { path: args.vectors.clone(), source })?;
     let found = run(&args.program, &args.arguments, &cases)?;
     let mut screen = std::io::stdout().lock();
     if as_json {

@@ -49,13 +49,7 @@ pub fn export(args: &Export, as_json: bool) -> Result<ExitCode, Failure> {
         writeln!(screen)?;
         return Ok(ExitCode::SUCCESS);
     }
-    writeln!(
-        screen,
-        "`{}` for the keyboard of `{}`, with a clock of {}.\n",
-        setting.label(),
-        arm.label,
-        clock.name()
-    )?;
+    writeln!(screen, "`{}` for the keyboard of `{}`, with a clock of {}.\n", setting.label(), arm.label, clock.name())?;
     for (name, what) in WHAT {
         writeln!(screen, "  {name:<16} {what}")?;
     }

@@ -117,7 +117,10 @@ fn vectors_are_read_as_they_were_written() {
     assert_eq!(refused(&format!("{head}down 3 4\n")), "line 2: `down` stands outside of a case");
     assert_eq!(refused(&format!("{head}case a\ndown 3 x\n")), "line 3: `x` is no whole number from 0 to 4294967295");
     assert_eq!(refused(&format!("{head}case a\ndown 300 1\n")), "line 3: `300` is no whole number from 0 to 255");
-    assert_eq!(refused(&format!("{head}case a\nexpect rest 1 2\n")), "line 3: `expect` takes tap or hold, a key and a time");
+    assert_eq!(
+        refused(&format!("{head}case a\nexpect rest 1 2\n")),
+        "line 3: `expect` takes tap or hold, a key and a time"
+    );
     assert_eq!(refused(&format!("{head}case a\nup 1 2\n")), "line 4: the last case has no `end`");
 }
 
@@ -133,7 +136,10 @@ fn the_page_holds_what_the_source_holds() {
             ("## Evidence", machine.body.is_learned()),
             ("### Table `lull`", machine.body.is_learned()),
             ("### Table `course`", machine.body.is_sequential()),
-            ("### Table `own`", machine.body.keys().is_some_and(|keys| keys.of(agogic_policy::KeyTable::Own).is_some())),
+            (
+                "### Table `own`",
+                machine.body.keys().is_some_and(|keys| keys.of(agogic_policy::KeyTable::Own).is_some()),
+            ),
         ] {
             assert_eq!(page.contains(heading), there, "{heading} on the page of {label}");
         }

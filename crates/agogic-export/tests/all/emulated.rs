@@ -71,7 +71,8 @@ fn it_compiles_for_an_8_bit_processor() {
         return;
     }
     machines().par_iter().for_each(|machine| {
-        let measured = memory_of(machine, "avr-gcc", &["-mmcu=atmega328p", "-Wall", "-Wextra", "-Wconversion", "-Werror"]);
+        let measured =
+            memory_of(machine, "avr-gcc", &["-mmcu=atmega328p", "-Wall", "-Wextra", "-Wconversion", "-Werror"]);
         assert!(measured.flash < 16_000 && measured.machine < 500, "{}: {measured:?}", machine.setting.label());
     });
 }

@@ -137,7 +137,11 @@ fn noise_keeps_it_alive() {
         let answers = agogic_export::answers(&program.program, &[], &cases).unwrap();
         for (case, told) in cases.iter().zip(answers) {
             for key in machine.keys.iter().map(|key| key.number as u8) {
-                let presses = case.lines.iter().filter(|line| matches!(line, agogic_export::Line::Down { key: own, .. } if *own == key)).count();
+                let presses = case
+                    .lines
+                    .iter()
+                    .filter(|line| matches!(line, agogic_export::Line::Down { key: own, .. } if *own == key))
+                    .count();
                 let decisions = told.iter().filter(|own| own.key == key).count();
                 assert!(decisions <= if machine.keys[usize::from(key)].dual > 0 { presses } else { 0 });
             }

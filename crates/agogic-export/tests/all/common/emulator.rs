@@ -8,9 +8,8 @@ use agogic_export::{Case, Machine, sources};
 use tempfile::TempDir;
 
 /// Flags of the program for the emulated board.
-const FLAGS: [&str; 8] = [
-    "-mcpu=cortex-m0", "-mthumb", "-Os", "-std=gnu99", "-Wall", "--specs=rdimon.specs", "-nostartfiles", "-I.",
-];
+const FLAGS: [&str; 8] =
+    ["-mcpu=cortex-m0", "-mthumb", "-Os", "-std=gnu99", "-Wall", "--specs=rdimon.specs", "-nostartfiles", "-I."];
 
 /// A machine on an emulated Cortex-M0.
 pub struct Emulator {
@@ -55,7 +54,12 @@ impl Emulator {
         run(gcc().args(["-c", "agogic.c"]));
         run(gcc().arg("-include").arg(support("counted.h")).args(["-c", "conform.c"]));
         let (start, counted) = (support("start.c"), support("counted.c"));
-        run(gcc().arg("-T").arg(support("link.ld")).args([start, counted]).args(["agogic.o", "conform.o", "-o", "run.elf"]));
+        run(gcc().arg("-T").arg(support("link.ld")).args([start, counted]).args([
+            "agogic.o",
+            "conform.o",
+            "-o",
+            "run.elf",
+        ]));
         Self { folder }
     }
 
@@ -71,9 +75,8 @@ impl Emulator {
         let mut qemu = Command::new("qemu-system-arm");
         run(qemu.current_dir(self.folder.path()).args(board).args(counted).args(hosted));
         let counts = fs::read_to_string(at("counts.txt")).unwrap();
-        let numbers = |line: &str| -> Vec<u64> {
-            line.split(' ').skip(1).map(|number| number.parse().unwrap()).collect()
-        };
+        let numbers =
+            |line: &str| -> Vec<u64> { line.split(' ').skip(1).map(|number| number.parse().unwrap()).collect() };
         let mut lines = counts.lines().map(numbers);
         let ticks = lines.next().unwrap();
         // Ticks of 900 instructions that do nothing, and of a count around nothing.
