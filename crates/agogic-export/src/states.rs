@@ -128,93 +128,127 @@ const INK: &str = "#1f2933";
 const RULED: &str = "#9aa5b1";
 const PAPER: &str = "#ffffff";
 const FILL: &str = "#e8eef4";
-const WIDTH: f64 = 140.0;
+const WIDTH: f64 = 130.0;
 const HEIGHT: f64 = 34.0;
+const SHEET: (f64, f64) = (950.0, 370.0);
 
-/// Where a state stands: the centre of its box.
-fn place(state: &str) -> (f64, f64) {
-    match state {
-        PRESS => (86.0, 150.0),
-        UNDECIDED | ALONE => (270.0, 150.0),
-        JOINED => (440.0, 150.0),
-        NEAR => (440.0, 105.0),
-        FAR => (440.0, 195.0),
-        LATE => (440.0, 210.0),
-        INSIDE => (600.0, 150.0),
-        CALLED => (700.0, 60.0),
-        TAP => (860.0, 260.0),
-        _ => (860.0, 40.0),
+/// Half the width and half the height of a box, and its centre.
+struct Place {
+    x: f64,
+    y: f64,
+    half: (f64, f64),
+}
+
+impl Place {
+    /// Ends lie across the sheet, holds at the top and taps at the bottom, so that arrows to them go straight up and down.
+    fn of(state: &str) -> Self {
+        let at = |x, y| Self { x, y, half: (WIDTH / 2.0, HEIGHT / 2.0) };
+        let across = |y| Self { x: SHEET.0 / 2.0, y, half: (SHEET.0 / 2.0 - 20.0, 14.0) };
+        match state {
+            HOLD => across(34.0),
+            CALLED => across(92.0),
+            TAP => across(336.0),
+            PRESS => at(96.0, 210.0),
+            UNDECIDED | ALONE => at(280.0, 210.0),
+            JOINED | LATE => at(500.0, 210.0),
+            NEAR => at(460.0, 172.0),
+            FAR => at(615.0, 250.0),
+            _ => at(775.0, 210.0),
+        }
     }
+
+    fn is_across(&self) -> bool {
+        self.half.0 > WIDTH
+    }
+
+    /// Where the line from the centre of this box to a point leaves it.
+    fn edge(&self, (x, y): (f64, f64)) -> (f64, f64) {
+        let (dx, dy) = (x - self.x, y - self.y);
+        let share = (self.half.0 / dx.abs().max(1e-9)).min(self.half.1 / dy.abs().max(1e-9));
+        (self.x + share * dx, self.y + share * dy)
+    }
+}
+
+/// The ends of an arrow.
+fn arrow(from: &str, to: &str) -> ((f64, f64), (f64, f64)) {
+    let (start, end) = (Place::of(from), Place::of(to));
+    if end.is_across() {
+        // From one end to another there is room at the right.
+        let x = match (start.is_across(), to) {
+            (false, _) => start.x,
+            (true, HOLD) => 870.0,
+            (true, _) => 905.0,
+        };
+        let down = if end.y > start.y { 1.0 } else { -1.0 };
+        return ((x, start.y + down * start.half.1), (x, end.y - down * end.half.1));
+    }
+    (start.edge((end.x, end.y)), end.edge((start.x, start.y)))
 }
 
 /// The diagram: boxes of states, and numbered arrows of changes; several that join the same states share an arrow.
 pub fn diagram(machine: &Machine) -> String {
     let changes = changes(machine);
+    let label = machine.setting.label();
+    let (width, height) = SHEET;
     let mut svg = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 950 310\" width=\"950\" role=\"img\" aria-label=\"States of a \
-         press under {0}\" font-family=\"sans-serif\" font-size=\"13\">\n<title>States of a press under {0}</title>\n\
-         <defs><marker id=\"head\" viewBox=\"0 0 8 8\" refX=\"7\" refY=\"4\" markerWidth=\"7\" markerHeight=\"7\" \
-         orient=\"auto\"><path d=\"M0 0L8 4L0 8z\" fill=\"{INK}\"/></marker></defs>\n\
-         <rect x=\"0.5\" y=\"0.5\" width=\"949\" height=\"309\" rx=\"6\" fill=\"{PAPER}\" stroke=\"{RULED}\"/>\n",
-        machine.setting.label()
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" role=\"img\" \
+         aria-label=\"States of a press under {label}\" font-family=\"sans-serif\" font-size=\"13\">\n<title>States of a \
+         press under {label}</title>\n<defs><marker id=\"head\" viewBox=\"0 0 8 8\" refX=\"7\" refY=\"4\" \
+         markerWidth=\"7\" markerHeight=\"7\" orient=\"auto\"><path d=\"M0 0L8 4L0 8z\" fill=\"{INK}\"/></marker></defs>\n\
+         <rect x=\"0.5\" y=\"0.5\" width=\"{}\" height=\"{}\" rx=\"6\" fill=\"{PAPER}\" stroke=\"{RULED}\"/>\n",
+        width - 1.0,
+        height - 1.0
     );
     let mut drawn: Vec<(&str, &str, String)> = Vec::new();
-    for (at, change) in changes.iter().enumerate() {
-        let number = (at + 1).to_string();
-        match drawn.iter_mut().find(|own| own.0 == change.from && own.1 == change.to) {
-            Some(own) => own.2.push_str(&format!(", {number}")),
-            None => drawn.push((change.from, change.to, number)),
-        }
-    }
-    for (from, to, numbers) in &drawn {
-        let (start, end) = (place(from), place(to));
-        let (from, to) = (edge_of(start, end), edge_of(end, start));
-        // The number stands nearer to where the arrow comes from: there arrows lie further apart.
-        let (x, y) = (from.0 + 0.38 * (to.0 - from.0), from.1 + 0.38 * (to.1 - from.1));
-        let width = 8.0 + 7.0 * numbers.len() as f64;
-        let _ = write!(
-            svg,
-            "<path d=\"M{:.1} {:.1}L{:.1} {:.1}\" stroke=\"{INK}\" stroke-width=\"1.2\" marker-end=\"url(#head)\"/>\n\
-             <rect x=\"{:.1}\" y=\"{:.1}\" width=\"{width:.1}\" height=\"16\" rx=\"8\" fill=\"{PAPER}\" stroke=\"{RULED}\"/>\n\
-             <text x=\"{x:.1}\" y=\"{:.1}\" font-size=\"11\" text-anchor=\"middle\" fill=\"{INK}\">{numbers}</text>\n",
-            from.0,
-            from.1,
-            to.0,
-            to.1,
-            x - width / 2.0,
-            y - 8.0,
-            y + 4.0,
-        );
-    }
     let mut states: Vec<&str> = Vec::new();
-    for change in &changes {
-        for state in [change.from, change.to] {
-            if !states.contains(&state) {
+    for (at, Change { from, to, .. }) in changes.iter().enumerate() {
+        let number = (at + 1).to_string();
+        match drawn.iter_mut().find(|own| own.0 == *from && own.1 == *to) {
+            Some(own) => own.2.push_str(&format!(", {number}")),
+            None => drawn.push((from, to, number)),
+        }
+        for state in [from, to] {
+            if !states.contains(state) {
                 states.push(state);
             }
         }
     }
-    for state in states {
-        let (x, y) = place(state);
-        let end = state == TAP || state == HOLD;
-        let (weight, stroke) = if end { ("bold", "2") } else { ("normal", "1") };
-        let _ = write!(
+    for (from, to, numbers) in &drawn {
+        let (from, to) = arrow(from, to);
+        // A slanted arrow crosses others past its middle.
+        let share = if (from.0 - to.0).abs() > 1.0 { 0.4 } else { 0.5 };
+        let (x, y) = (from.0 + share * (to.0 - from.0), from.1 + share * (to.1 - from.1));
+        let wide = 8.0 + 6.5 * numbers.len() as f64;
+        let _ = writeln!(
             svg,
-            "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{WIDTH}\" height=\"{HEIGHT}\" rx=\"6\" fill=\"{FILL}\" stroke=\"{INK}\" \
-             stroke-width=\"{stroke}\"/>\n<text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"middle\" font-weight=\"{weight}\" \
-             fill=\"{INK}\">{state}</text>\n",
-            x - WIDTH / 2.0,
-            y - HEIGHT / 2.0,
+            "<path d=\"M{:.1} {:.1}L{:.1} {:.1}\" stroke=\"{INK}\" stroke-width=\"1.2\" marker-end=\"url(#head)\"/>\n\
+             <rect x=\"{:.1}\" y=\"{:.1}\" width=\"{wide:.1}\" height=\"16\" rx=\"8\" fill=\"{PAPER}\" \
+             stroke=\"{RULED}\"/>\n<text x=\"{x:.1}\" y=\"{:.1}\" font-size=\"11\" text-anchor=\"middle\" \
+             fill=\"{INK}\">{numbers}</text>",
+            from.0,
+            from.1,
+            to.0,
+            to.1,
+            x - wide / 2.0,
+            y - 8.0,
+            y + 4.0,
+        );
+    }
+    for state in states {
+        let Place { x, y, half } = Place::of(state);
+        let (weight, stroke) = if [TAP, HOLD].contains(&state) { ("bold", "2") } else { ("normal", "1") };
+        let _ = writeln!(
+            svg,
+            "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"{:.1}\" rx=\"6\" fill=\"{FILL}\" stroke=\"{INK}\" \
+             stroke-width=\"{stroke}\"/>\n<text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"middle\" \
+             font-weight=\"{weight}\" fill=\"{INK}\">{state}</text>",
+            x - half.0,
+            y - half.1,
+            2.0 * half.0,
+            2.0 * half.1,
             y + 4.5,
         );
     }
     svg.push_str("</svg>\n");
     svg
-}
-
-/// Where the line from the centre of one box to that of another leaves the first.
-fn edge_of((x, y): (f64, f64), (to_x, to_y): (f64, f64)) -> (f64, f64) {
-    let (dx, dy) = (to_x - x, to_y - y);
-    let share = (WIDTH / 2.0 / dx.abs().max(1e-9)).min(HEIGHT / 2.0 / dy.abs().max(1e-9));
-    (x + share * dx, y + share * dy)
 }

@@ -545,7 +545,7 @@ static bool due(const struct agogic *machine, unsigned at, uint32_t *when)
 {% if dwell or share or sequential or floor or bare %}
     const struct agogic_press *press = &machine->presses[at];
 {% endif %}
-{% if dwell or span or sequential or bare %}
+{% if dwell or span or sequential %}
     bool any = false;
 {% endif %}
 {% if span %}
@@ -578,15 +578,18 @@ static bool due(const struct agogic *machine, unsigned at, uint32_t *when)
 {% elif sequential %}
     any = rule_due(press, when);
 {% endif %}
-{% if bare %}
+{% if bare and (dwell or span or sequential) %}
     if (!any || (int32_t)(late - *when) < 0) {
         *when = late;
         any = true;
     }
+{% elif bare %}
+    *when = late;
+    return true;
 {% endif %}
-{% if dwell or span or sequential or bare %}
+{% if dwell or span or sequential %}
     return any;
-{% else %}
+{% elif not bare %}
 {% if not (share or floor) %}
     (void)machine;
     (void)at;

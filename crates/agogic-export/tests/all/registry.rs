@@ -1,9 +1,9 @@
 //! A rule or guard that is added to the registry has to be exported.
 
-use agogic_export::{Clock, Machine, sources};
+use agogic_export::{Clock, Machine, measured, sources};
 use agogic_policy::{GUARDS, RULES};
 
-use crate::common::{guards, keyboard, machine, setting};
+use crate::common::{PAIRWISE, guards, keyboard, machine, setting};
 
 #[test]
 fn every_rule_and_guard_of_the_registry_can_be_exported() {
@@ -44,4 +44,39 @@ fn what_cannot_be_exported_is_refused_with_a_way_out() {
     let none = agogic_export::KeyTraits::of(&board, &agogic_keys::Assignment::none());
     let none = Machine::new(&enclosed, none, Clock::Microseconds, 8).unwrap_err();
     assert_eq!(none.to_string(), "between 1 and 62 keys may have two roles, not 0");
+}
+
+#[test]
+fn the_cost_of_every_rule_was_measured_and_every_rule_was_held_to_the_policy() {
+    let measured = measured();
+    let equality = include_str!("../../EQUALITY.md");
+    for entry in RULES {
+        let of_rule: Vec<_> = measured.iter().filter(|row| row.rule == entry.name).collect();
+        let again = "see the examples `footprint` and `equality`";
+        assert_eq!(of_rule.len(), 4, "{}: {again}", entry.name);
+        assert!(of_rule.iter().flat_map(|row| row.worst).all(|worst| worst <= 1000), "{of_rule:?}");
+        let fixed = !entry.needs_training;
+        assert!(
+            of_rule.iter().all(|row| !fixed || row.flash <= 1536) && of_rule.iter().all(|row| row.flash > row.tables)
+        );
+        let rows: Vec<&str> =
+            equality.lines().filter(|line| line.starts_with(&format!("| `{}` |", entry.name))).collect();
+        assert_eq!(rows.len(), PAIRWISE.len(), "{}: {again}", entry.name);
+        for row in rows {
+            let cells: Vec<&str> = row.split('|').map(str::trim).collect();
+            assert!(cells[4].parse::<u64>().unwrap() >= 1_000_000 && cells[6] == "0", "{row}");
+        }
+    }
+}
+
+/// The rows of guards hold what they promise.
+#[test]
+fn every_pair_of_guards_is_on_and_off_in_each_way() {
+    for one in 0..5 {
+        for other in 0..one {
+            for wanted in [(false, false), (false, true), (true, false), (true, true)] {
+                assert!(PAIRWISE.iter().any(|row| (row[one], row[other]) == wanted), "{one} and {other}: {wanted:?}");
+            }
+        }
+    }
 }

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use agogic_export::{Case, Machine, sources};
+use agogic_export::{Case, Line, Machine, sources};
 use tempfile::TempDir;
 
 /// Flags of the program for the emulated board.
@@ -86,11 +86,54 @@ impl Emulator {
     }
 }
 
+/// Runs as many of the cases as fit into its flash on an emulated ATmega1284P; what it answers, and how many they were.
+pub fn run_on_8_bits(machine: &Machine, cases: &[Case]) -> (String, usize) {
+    let folder = written(machine);
+    let mut packed: Vec<u8> = Vec::new();
+    let mut fitting = 0;
+    for case in cases {
+        // An array has at most 32767 bytes there.
+        if packed.len() + 6 * (case.lines.len() + 2) > 32_000 {
+            break;
+        }
+        fitting += 1;
+        packed.extend([4, 0, 0, 0, 0, 0]);
+        for line in &case.lines {
+            let (what, key) = match *line {
+                Line::Down { key, .. } => (1, key),
+                Line::Up { key, .. } => (2, key),
+                Line::Wait { .. } => (3, 0),
+            };
+            packed.extend([what, key]);
+            packed.extend((line.when() as u32).to_le_bytes());
+        }
+    }
+    packed.extend([0; 6]);
+    let bytes: Vec<String> = packed.iter().map(u8::to_string).collect();
+    let text = format!("static const uint8_t cases[] PROGMEM = {{{}}};\n", bytes.join(","));
+    fs::write(folder.path().join("cases.h"), text).unwrap();
+    let runner = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/avr/run.c");
+    let flags = ["-mmcu=atmega1284p", "-DF_CPU=16000000UL", "-Os", "-std=gnu99", "-Wall", "-I.", "agogic.c"];
+    let mut gcc = Command::new("avr-gcc");
+    run(gcc.current_dir(folder.path()).args(flags).arg(runner).args(["-o", "run.elf"]));
+    let mut simavr = Command::new("simavr");
+    simavr.current_dir(folder.path()).args(["-m", "atmega1284p", "-f", "16000000", "run.elf"]);
+    let output = simavr.output().unwrap();
+    // It shows what the serial line says in colour, with a full stop for the end of a line.
+    let said = [output.stdout, output.stderr].concat();
+    let lines = String::from_utf8_lossy(&said).replace("\u{1b}[32m", "").replace("\u{1b}[0m", "");
+    let is_answer = |line: &&str| ["tap ", "hold ", "end"].iter().any(|word| line.starts_with(word));
+    let answers: Vec<&str> = lines.lines().map(|line| line.trim_end_matches('.')).filter(is_answer).collect();
+    (answers.join("\n") + "\n", fitting)
+}
+
 /// What a compiler makes of the source, in bytes.
 #[derive(Debug)]
 pub struct Measured {
     /// Code and constants.
     pub flash: usize,
+    /// Constants among them: an 8-bit processor that reads them like memory keeps them there too.
+    pub constants: usize,
     /// Memory that the source has of itself, beside what the caller gives it.
     pub data: usize,
     /// The whole structure.
@@ -117,6 +160,9 @@ pub fn memory_of(machine: &Machine, compiler: &str, flags: &[&str]) -> Measured 
     let sizes = run(tool("size").arg("agogic.o"));
     let sizes: Vec<usize> =
         sizes.lines().nth(1).unwrap().split_whitespace().take(3).map(|size| size.parse().unwrap()).collect();
+    let sections = run(tool("size").args(["-A", "agogic.o"]));
+    let constants = sections.lines().filter(|line| line.starts_with(".rodata"));
+    let constants = constants.map(|line| line.split_whitespace().nth(1).unwrap().parse::<usize>().unwrap()).sum();
     let symbols = run(tool("nm").args(["-S", "probe.o"]));
     let size_of = |name: &str| {
         let line = symbols.lines().find(|line| line.ends_with(&format!(" {name}"))).unwrap();
@@ -126,6 +172,7 @@ pub fn memory_of(machine: &Machine, compiler: &str, flags: &[&str]) -> Measured 
     let undefined: Vec<&str> = undefined.split_whitespace().filter(|word| *word != "U").collect();
     Measured {
         flash: sizes[0],
+        constants,
         data: sizes[1] + sizes[2],
         machine: size_of("whole"),
         slot: size_of("slot"),
