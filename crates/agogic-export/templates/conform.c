@@ -76,13 +76,8 @@ int main(void)
             continue;
         }
         if (strncmp(line, "wait", 4) == 0) {
-            if (!number(&rest, &when)) {
+            if (!number(&rest, &when) || !started) {
                 continue;
-            }
-            if (!started) {
-                agogic_start(&machine, when);
-                now = when;
-                started = true;
             }
             serve(now, when, true);
             agogic_passed(&machine, when);

@@ -84,6 +84,9 @@ int main(void)
             }
             continue;
         }
+        if (!started && what == 3) {
+            continue;
+        }
         if (!started) {
             agogic_start(&machine, when);
             now = when;
