@@ -187,19 +187,21 @@ fn cost(page: &mut String, machine: &Machine) {
 
 fn conformance(page: &mut String) {
     page.push_str(
-        "## Conformance\n\n`agogic conform PROGRAM --vectors vectors.txt` runs any program and gives it lines by standard input:\n\n\
+        "## Conformance\n\n`agogic conform --vectors vectors.txt PROGRAM` runs any program and gives it lines by standard \
+         input:\n\n\
          | line | meaning |\n|---|---|\n\
          | `case NAME` | a machine starts afresh: no key is down, none was pressed before |\n\
          | `down KEY WHEN` | the key with that number went down |\n\
          | `up KEY WHEN` | it came up |\n\
          | `wait WHEN` | this tick has passed |\n\
          | `end` | the case is over |\n\n\
-         The first event of a case may have any time; a wait before it tells nothing. The program answers each `case` with the same line, each `end` with `end`, and in between it \
-         writes a line `tap KEY WHEN` or `hold KEY WHEN` for each decision that fell by then. It may answer when it likes, as long as it \
-         reads on to the end of its input. Lines of `vectors.txt` that begin with `expect` are what it has to say; the program does \
-         not see them.\n\n\
-         `conform.c` does this with `agogic.c`:\n\n```sh\ncc -std=c99 -O2 agogic.c conform.c -o conform\nagogic conform ./conform --vectors \
-         vectors.txt\n```\n\n",
+         The first event of a case may have any time; a wait before it tells nothing. The program answers each `case` with the \
+         same line, each `end` with `end`, and in between it writes a line `tap KEY WHEN` or `hold KEY WHEN` for each decision \
+         that fell by then. It may answer when it likes, as long as it reads on to the end of its input. Lines of `vectors.txt` \
+         that begin with `expect` are what it has to say; the program does not see them. Arguments after PROGRAM are its \
+         own.\n\n\
+         `conform.c` does this with `agogic.c`:\n\n```sh\ncc -std=c99 -O2 agogic.c conform.c -o conform\nagogic conform \
+         --vectors vectors.txt ./conform\n```\n\n",
     );
 }
 

@@ -36,13 +36,14 @@ pub fn changes(machine: &Machine) -> Vec<Change> {
     let first = states(&machine.body)[0];
     let hold = if floor.is_some() { CALLED } else { HOLD };
     let mut add = |from, to, when: String| changes.push(Change { from, to, when });
-    if let Some(retap) = retap {
+    if let Some(retap) = &retap {
         add(PRESS, TAP, format!("the same key came up less than {retap} ms before"));
     }
-    if let Some(lull) = lull {
+    if let Some(lull) = &lull {
         add(PRESS, TAP, format!("any key went down less than {lull} ms before"));
     }
-    add(PRESS, first, "at the press".to_owned());
+    let barred = retap.is_some() || lull.is_some();
+    add(PRESS, first, if barred { "else, at the press" } else { "at the press" }.to_owned());
     for (from, to, when) in of_rule(&machine.body) {
         add(from, if to == HOLD { hold } else { to }, when);
     }
