@@ -34,6 +34,8 @@ fn main() -> ExitCode {
         Command::People(people) => commands::people::people(&people, args.json),
         Command::Policies(policies) => commands::policies::policies(&policies, args.json),
         Command::New(new) => commands::new::new(&new),
+        Command::Export(asked) => commands::export::export(&asked, args.json),
+        Command::Conform(asked) => commands::conform::conform(&asked, args.json),
         Command::Costs => commands::costs::costs(args.json),
         Command::Populations(populations) => commands::populations::populations(&populations, args.json),
         Command::Calibrate(calibrate) => commands::calibrate::calibrate(&calibrate, args.json),

@@ -2,6 +2,7 @@
 
 mod advise;
 mod explore;
+mod export;
 mod figures;
 mod lists;
 mod logs;
@@ -14,6 +15,7 @@ use clap::{Parser, Subcommand};
 
 pub use advise::Advise;
 pub use explore::{Robust, Sensitivity, Sweep};
+pub use export::{Conform, Export, Ticks};
 pub use figures::{FigureFormat, Picture, PictureWidth, Report};
 pub use lists::{Completions, Manual, Policies, Populations, TableFormat};
 pub use logs::{Inspect, LogFile, Record, Redact, RedactClasses, Simulate};
@@ -41,6 +43,7 @@ Examples:
   agogic inspect log.csv                what a log holds
   agogic replay log.csv                 the policies on a recorded log
   agogic picture --out roll.svg         a press on which rules disagree, drawn
+  agogic export enclosed --out mine     a rule as C source, with vectors and a page
   agogic report results/my-study        page, figures and tables of a result, for a paper
   agogic repeat results/my-study        run it again and compare byte by byte
 
@@ -83,6 +86,10 @@ pub enum Command {
     People(People),
     /// List the decision rules and guards, or print what a rule needs of a microcontroller.
     Policies(Policies),
+    /// Write a rule for a keyboard's own processor: C source, data, vectors that hold a program to it, and a page.
+    Export(Export),
+    /// Hold a program to the vectors of an exported rule.
+    Conform(Conform),
     /// Print the assumed cost table behind `harm` as TOML, to change and to use in a study.
     #[command(after_help = "\
 Examples:

@@ -182,6 +182,9 @@ fn lists_name_every_rule_guard_and_population() {
     for guard in agogic_policy::GUARDS {
         assert!(out.contains(guard.name) && out.contains(guard.decides));
     }
+    for quoted in ["quoted shares lie between 0.8 and 1", "quoted floors lie between 50 and 100 ms"] {
+        assert!(out.contains(quoted), "{quoted} is not in:\n{out}");
+    }
     let (_, out, _) = outcome(agogic(folder.path()).args(["populations", "--register"]));
     assert!(out.contains("dwell_ms.median") && out.contains("assumed,"), "{out}");
 }

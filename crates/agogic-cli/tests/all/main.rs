@@ -3,6 +3,7 @@
 mod browser;
 mod commands;
 mod common;
+mod export;
 mod logs;
 mod notebooks;
 mod one_person;
