@@ -62,6 +62,9 @@ struct Places {
     target: Option<usize>,
 }
 
+/// The intent of a press in a prompted attempt that was not made as asked.
+const REJECTED: &str = "rejected";
+
 type Refusal = (DefectKind, Option<String>);
 
 /// What a log without names of participants or sessions calls its only one.
@@ -255,6 +258,8 @@ impl<'l> Intake<'l> {
         match (intent.as_deref(), target) {
             (None, None) => Ok(None),
             (Some("tap"), None) => Ok(Some(Intent::Tap)),
+            // Prompted, and not done as asked: it is not known what was meant.
+            (Some(REJECTED), None) => Ok(None),
             (Some("hold"), target) => Ok(Some(Intent::Hold(target))),
             (other, target) => {
                 Err(format!("{} {}", other.unwrap_or_default(), target.map_or("", Code::name)).trim().to_owned())
@@ -335,9 +340,12 @@ mod tests {
         intake.push(5, &row("a", 120, "KeyF", "release", "", ""));
         intake.push(6, &row("a", 150, "KeyD", "press", "tap", "KeyJ"));
         intake.push(7, &row("a", 190, "KeyD", "release", "", ""));
+        // An attempt that was not made as asked is no defect, and says nothing of what was meant.
+        intake.push(8, &row("a", 250, "KeyS", "press", "rejected", ""));
+        intake.push(9, &row("a", 490, "KeyS", "release", "", ""));
         let log = intake.finish();
         let j = "KeyJ".parse().unwrap();
-        assert_eq!(log.sessions[0].intents, [Some(Intent::Hold(Some(j))), None, None]);
+        assert_eq!(log.sessions[0].intents, [Some(Intent::Hold(Some(j))), None, None, None]);
         assert_eq!(log.report.count(DefectKind::UnknownIntent), 3);
         assert_eq!(log.report.defects[&DefectKind::UnknownIntent].example.as_deref(), Some("maybe"));
         assert!(log.report.balances());

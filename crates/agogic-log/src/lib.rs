@@ -53,7 +53,7 @@ pub use layout::{LogLayout, PairEnd, RowShape};
 pub use limits::{Limits, Rules};
 pub use read::{Format, read, read_bytes};
 pub use read_back::{ReadBack, read_back, words_in, words_of};
-pub use record::{HoldPrompt, PageError, RecordPage};
+pub use record::{HoldPrompt, PageError, RECORDING_SCRIPT, RecordPage};
 pub use redact::{REDACTED_COLUMNS, RedactedPress, RedactedSession, Redaction, redact, write_redacted_csv};
 pub use report::{DefectCount, LogReport};
 pub use schema::TABLE_SCHEMA;

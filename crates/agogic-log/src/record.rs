@@ -74,6 +74,10 @@ pub enum PageError {
 
 const PAGE: &str = include_str!("../assets/record.html");
 
+/// The script that every page shares which records: the clock, what the keys of a keyboard give, and prompted attempts, whose
+/// presses are marked `rejected` where they were not made as asked.
+pub const RECORDING_SCRIPT: &str = include_str!("../assets/recording.js");
+
 const PLACEHOLDER: &str = "The researcher has to replace this paragraph: who runs the study and what for, what is \
     recorded and for how long it is kept, who may see it, that taking part is voluntary and may end at any time \
     without a reason, and whom to ask.";
@@ -183,6 +187,7 @@ impl RecordPage {
                 "TITLE" => page += &escaped(&self.title),
                 "CONSENT" => page += &consent.join("\n  "),
                 "PLAN" => page += &plan,
+                "RECORDING" => page += RECORDING_SCRIPT,
                 other => {
                     debug_assert!(number % 2 == 0, "`¤` stands in the template for slots alone");
                     page += other;
