@@ -106,6 +106,6 @@ pub use sensitivity::{IndexRow, OUTCOMES, PointRow, SENSITIVITY_NOTE, Sensitivit
 pub use sweep::{ArmSweep, Dominator, Front, FrontPoint, SweepResult, SweepRow, Swept, run_sweep};
 pub use transfer::{JudgedOn, Transfer, TransferRow};
 pub use typed::{
-    Around, Beside, MEASURES, Manner, Moment, MomentDecision, Passed, SettingCounts, ShownPeople, Slider, SliderPlace, SliderValue,
-    Sliders, Typed, beside, manners_of_people, moments, shown_people, typed,
+    Around, Beside, MEASURES, Manner, Moment, MomentDecision, Passed, SettingCounts, ShownPeople, Slider, SliderPlace,
+    SliderValue, Sliders, Typed, beside, manners_of_people, moments, shown_people, typed,
 };

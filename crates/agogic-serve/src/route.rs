@@ -161,7 +161,9 @@ impl<A: Answers> State<A> {
         }
         let _waits = match Waits::enter(&self.waiting, self.limits.waiting) {
             Some(waits) => waits,
-            None => return refused(StatusCode::SERVICE_UNAVAILABLE, "many questions wait already; ask again in a while"),
+            None => {
+                return refused(StatusCode::SERVICE_UNAVAILABLE, "many questions wait already; ask again in a while");
+            }
         };
         let _turn = self.answering.acquire().await.expect("it is never closed");
         let (site, length, asked) = (Arc::clone(&self.site), log.len(), question.clone());

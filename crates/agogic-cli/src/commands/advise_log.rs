@@ -63,6 +63,15 @@ impl Prepared {
     }
 }
 
+/// Whether what was asked for lies in its range.
+pub(super) fn in_range(argument: &'static str, value: f64, least: f64) -> Result<(), Failure> {
+    if value >= least && value <= 1e3 {
+        return Ok(());
+    }
+    let must = if least == 0.0 { "between 0 and 1000" } else { "between 0.01 and 1000" };
+    Err(Failure::Argument { argument, must, value: value.to_string() })
+}
+
 /// The question about a person of an arm.
 pub(super) fn question<'a>(
     study: &'a Study,
@@ -105,13 +114,8 @@ pub(super) fn personal_outcome(
 pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode, Failure> {
     let log = agogic_files::read_log(path, &layout(&args.layout)?)?;
     let (participant, sessions) = person(&log, path, args.participant.as_deref())?;
-    let numbers = [("--least-gain", args.least_gain, 0.0), ("--false-hold-counts", args.false_hold_counts, 0.01)];
-    for (argument, value, least) in numbers {
-        if !(value >= least && value <= 1e3) {
-            let must = if least == 0.0 { "between 0 and 1000" } else { "between 0.01 and 1000" };
-            return Err(Failure::Argument { argument, must, value: value.to_string() });
-        }
-    }
+    in_range("--least-gain", args.least_gain, 0.0)?;
+    in_range("--false-hold-counts", args.false_hold_counts, 0.01)?;
     let study = study(args.spec.as_ref())?;
     let arm = arm(&study, args.arm.as_deref())?;
     let spinner = progress::spinner("steps");

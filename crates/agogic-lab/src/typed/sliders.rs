@@ -240,8 +240,9 @@ impl Passed {
         let own = &all[usize::from(place.other_hand).min(all.len() - 1)];
         for (at, meant) in self.hold.iter().enumerate() {
             let before = |place: usize, passed: u16| place < usize::from(passed);
-            let hold =
-                before(place.value, own[at]) && before(place.lull, self.lull[at]) && before(place.floor, self.floor[at]);
+            let hold = before(place.value, own[at])
+                && before(place.lull, self.lull[at])
+                && before(place.floor, self.floor[at]);
             wrong[usize::from(*meant)] += u64::from(hold != (*meant == 1));
         }
         wrong
