@@ -7,6 +7,7 @@ use agogic_toml::{Mistake, Mistakes};
 
 use crate::key_names::Named;
 use crate::layout::{LogLayout, PairEnd, RowShape};
+use crate::likely;
 use crate::pairing::{Row, RowKind, parts};
 use crate::{Cell, DefectKind, Intent, KeyNames, Limits, Log, LogError, LogReport, Rules, SessionLog};
 
@@ -77,15 +78,17 @@ impl<'l> Intake<'l> {
     /// The layout has mistakes, or needed columns are not among these; all of them are named.
     pub fn new(columns: &[&str], layout: &'l LogLayout, limits: Limits, rules: Rules) -> Result<Self, LogError> {
         check(layout)?;
-        let missing: Vec<String> = layout
+        let missing: Vec<(&'static str, String)> = layout
             .needed()
             .into_iter()
             .filter(|(_, column)| !columns.contains(&column.as_str()))
-            .map(|(_, column)| column.clone())
+            .map(|(key, column)| (key, column.clone()))
             .collect();
         if !missing.is_empty() {
             let found = columns.iter().take(40).map(|column| column.chars().take(40).collect()).collect();
-            return Err(LogError::Columns { missing, found, fitting: LogLayout::fitting(columns) });
+            let likely = likely::columns(&missing, columns);
+            let missing = missing.into_iter().map(|(_, column)| column).collect();
+            return Err(LogError::Columns { missing, found, fitting: LogLayout::fitting(columns), likely });
         }
         let place = |name: &String| columns.iter().position(|column| column == name);
         let sure = |name: &String| place(name).expect("needed columns were found");

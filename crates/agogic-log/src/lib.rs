@@ -29,6 +29,7 @@ mod intake;
 mod key_names;
 mod layout;
 mod layout_toml;
+mod likely;
 mod limits;
 mod lines;
 mod pairing;

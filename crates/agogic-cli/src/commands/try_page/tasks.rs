@@ -60,12 +60,15 @@ pub fn plan(arm: &Arm, args: &Try) -> Value {
             json!({ "name": "free", "title": "Free typing", "kind": "free", "how": how, "items": [page.free_prompt] }),
         );
     }
-    let place = |code: Code| arm.board.place(code).map(|place| json!([code, place.x, place.y]));
-    let board: Vec<Value> = Code::all()
-        .filter(|code| code.character(false).is_some())
-        .filter(|code| *code != Code::SPACE)
-        .filter_map(place)
-        .collect();
+    // The rows of letters, as they lie.
+    let drawn = |code: &Code| code.character(false).is_some_and(|c| c.is_ascii_graphic());
+    let place = |code: Code| {
+        arm.board
+            .place(code)
+            .filter(|place| (-0.5..2.5).contains(&place.y))
+            .map(|place| json!([code, place.x, place.y]))
+    };
+    let board: Vec<Value> = Code::all().filter(drawn).filter_map(place).collect();
     json!({
         "tasks": tasks,
         "dual": dual,
