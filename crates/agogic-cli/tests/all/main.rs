@@ -8,3 +8,4 @@ mod notebooks;
 mod one_person;
 mod page_in_browser;
 mod results;
+mod try_in_browser;

@@ -1,6 +1,6 @@
 // The answer.
 
-import { at, download, el, round, show, svg, table } from "./dom.js";
+import { at, download, el, marked, round, show, svg, table } from "./dom.js";
 import { mover } from "./mover.js";
 import { momentPicture } from "./moments.js";
 import { get } from "./store.js";
@@ -67,8 +67,8 @@ export class Answer {
     const simple = advice.simple;
     at("verdict").textContent = simple.verdict === "change" && advice.changes.length
       ? upper(advice.changes.join("; ")) : verdicts[simple.verdict][advice.now ? 0 : 1];
-    at("sentences").replaceChildren(...advice.sentences.map(text => el("p", { class: "sentence" }, text)),
-      ...(portrait ? [el("p", { class: "portrait" }, portrait)] : []), ...(note ? [el("p", { class: "aside" }, `Note: ${note}.`)] : []));
+    at("sentences").replaceChildren(...advice.sentences.map(text => el("p", { class: "sentence" }, marked(text))),
+      ...(portrait ? [el("p", { class: "portrait" }, marked(portrait))] : []), ...(note ? [el("p", { class: "aside" }, `Note: ${note}.`)] : []));
     this.tellBought();
     at("known-settings").replaceChildren(...typed.counts.map(own => el("option", { value: own.setting })));
     at("saved").textContent = "";
@@ -105,8 +105,10 @@ export class Answer {
       ["wait until a letter shows, ms", delayBefore, delayAfter],
       ["wrong keys, per 1000 words", ...price("wrong_keys")],
     ];
-    const sure = gain.lo === null || gain.lo === undefined ? "How sure that is cannot be said."
-      : `Saved: ${round(gain.value, 1)} wrong decisions per 1000 presses; ${gain.level * 100} % interval ${round(gain.lo, 1)} to ${round(gain.hi, 1)}.`;
+    const same = advice.simple.setting === advice.before;
+    const sure = same ? "" : gain.lo === null || gain.lo === undefined ? "How sure that is cannot be said."
+      : `How sure: it saves ${round(gain.lo, 1)} to ${round(gain.hi, 1)} wrong decisions per 1000 presses ` +
+        `(${gain.level * 100} % interval), ${round(gain.value, 1)} most likely; below zero it costs some.`;
     at("bought").replaceChildren(table("What it buys and costs: the log and people like you together.",
       [["", false], [advice.now ? "now" : "common setting", true], ["advised", true]], rows), el("p", {}, sure));
   }

@@ -10,7 +10,7 @@ function made(node, attributes, children) {
     if (name.startsWith("on")) node.addEventListener(name.slice(2), value);
     else node.setAttribute(name, value === true ? "" : String(value));
   }
-  node.append(...children.flat().filter(child => child !== null && child !== undefined));
+  node.append(...children.flat(Infinity).filter(child => child !== null && child !== undefined));
   return node;
 }
 
@@ -40,6 +40,9 @@ export function table(caption, columns, rows) {
   return el("div", { class: "table", tabindex: "0", role: "group", "aria-label": caption },
     el("table", {}, el("caption", {}, caption), el("thead", {}, el("tr", {}, head)), el("tbody", {}, body)));
 }
+
+// A text in which settings stand between backticks.
+export const marked = text => text.split("`").map((part, place) => place % 2 ? el("code", {}, part) : part);
 
 export const round = (value, digits = 0) => value === null || value === undefined ? "unknown" : value.toFixed(digits);
 

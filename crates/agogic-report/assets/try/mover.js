@@ -52,8 +52,8 @@ export function mover(box, { sliders, passed, start, marks, who }) {
     const shown = el("output", { for: `${id}-${name}` });
     return { input, shown, box: el("div", {}, el("label", { for: `${id}-${name}` }, label, " ", shown), input) };
   };
-  const knobs = { value: knob("value", "Value"), lull: knob("lull", "Only after a lull of at least"),
-    floor: knob("floor", "Only if down for at least") };
+  const knobs = { value: knob("value", "Value"), lull: knob("lull", "Least pause before it:"),
+    floor: knob("floor", "Least time down:") };
   const valueLabel = knobs.value.box.querySelector("label");
   const hand = el("input", { type: "checkbox", id: `${id}-hand` });
   const handBox = el("label", { class: "tick" }, hand, " only keys of the other hand make a hold");
@@ -72,11 +72,12 @@ export function mover(box, { sliders, passed, start, marks, who }) {
     about.textContent = rule.about + ".";
     knobs.value.box.hidden = !rule.value;
     for (const part of [knobs.lull.box, knobs.floor.box, handBox]) part.hidden = !rule.guards;
-    const unit = rule.value && rule.value.unit ? ` ${rule.value.unit}` : "";
+    // A unit in words says more than there is room for; the name of the value says it too.
+    const unit = rule.value && rule.value.unit && rule.value.unit.length <= 4 ? ` ${rule.value.unit}` : "";
     const plain = rule.value ? rule.value.name.replace(/_(ms|nats)$/, "").replaceAll("_", " ") : "";
     if (rule.value) {
       knobs.value.input.max = rule.value.points.length - 1;
-      valueLabel.firstChild.textContent = plain[0].toUpperCase() + plain.slice(1);
+      valueLabel.firstChild.textContent = `${plain[0].toUpperCase()}${plain.slice(1)}:`;
     }
     knobs.lull.input.max = sliders.lulls_ms.length - 1;
     knobs.floor.input.max = sliders.floors_ms.length - 1;

@@ -144,6 +144,8 @@ export class Typing {
 
   advance() {
     const kind = this.tasks[this.task].kind;
+    // What was done as asked has its meaning.
+    this.attempt = null;
     this.pace[kind].push((performance.now() - this.since) / 1000);
     this.item += 1;
     const first = this.item >= this.tasks[this.task].items.length;
