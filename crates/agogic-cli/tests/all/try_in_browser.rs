@@ -75,8 +75,8 @@ impl Volunteer {
                 gestures.push((interval, pair[0].up.since(pair[1].down).0 / 1000));
             } else if session.intents[at] == Some(Intent::Tap) {
                 dwells.push(pair[0].dwell().0 / 1000);
-                // Whoever waits for a browser does not wait for long thoughts too.
-                intervals.push(interval.min(250));
+                // Quicker than the volunteer between keys: a test waits for every one.
+                intervals.push(interval.min(120));
             }
         }
         assert!(dwells.len() > 300 && gestures.len() > 50, "{} {}", dwells.len(), gestures.len());
@@ -122,6 +122,12 @@ fn tap(browser: &Browser, key: &str) {
     browser.keys(vec![(0, true, key.to_owned()), (30, false, key.to_owned())]);
 }
 
+/// Presses a button by keyboard: a browser saves several files only for somebody who asks for each.
+fn press(browser: &Browser, id: &str) {
+    browser.script(&format!("document.getElementById('{id}').focus()"));
+    tap(browser, "Enter");
+}
+
 fn click(browser: &Browser, id: &str) {
     browser.script(&format!("document.getElementById('{id}').click()"));
 }
@@ -145,6 +151,16 @@ fn saved(folder: &Path, name: &str) -> PathBuf {
     });
     assert!(there, "{name} was not saved");
     file
+}
+
+/// A browser writes 1 for 1.0.
+fn as_floats(value: &Value) -> Value {
+    match value {
+        Value::Number(number) => json!(number.as_f64()),
+        Value::Array(all) => all.iter().map(as_floats).collect(),
+        Value::Object(all) => all.iter().map(|(name, own)| (name.clone(), as_floats(own))).collect(),
+        other => other.clone(),
+    }
 }
 
 /// Types what is prompted until the place says so; gives the presses that were injected, key and dwell.
@@ -231,8 +247,8 @@ fn the_answer_on_the_screen_is_that_of_the_saved_log() {
 
     let mut volunteer = Volunteer::new();
     let mut injected = Vec::new();
-    let task = |title: &str| format!("document.getElementById('task-head').textContent === '{title}'");
-    type_until(&browser, &mut volunteer, &mut injected, &task("Holds"));
+    let item = |number: usize| format!("document.getElementById('progress').value >= {number}");
+    type_until(&browser, &mut volunteer, &mut injected, &item(1));
     check("hold");
     browser.script("document.getElementById('field').focus()");
     // Not as asked: the key alone.
@@ -242,7 +258,7 @@ fn the_answer_on_the_screen_is_that_of_the_saved_log() {
     injected.push((wrong.clone(), 300));
     let rejected = format!("Key{},press,rejected,\n", wrong.to_uppercase());
 
-    type_until(&browser, &mut volunteer, &mut injected, &task("Phrases"));
+    type_until(&browser, &mut volunteer, &mut injected, &item(10));
     // A reload in the middle, at once: nothing is lost, and what is needed still is the same.
     let needs = text(&browser, "needs");
     browser.script("location.reload()");
@@ -251,6 +267,7 @@ fn the_answer_on_the_screen_is_that_of_the_saved_log() {
     let log = kept(&browser);
     assert_eq!(log.matches(",press,").count(), injected.len());
     assert!(log.contains(&rejected), "{rejected} is not in the log");
+    report_times(&log, &injected);
     // Another tab goes on with the same work, and then this one does: neither loses anything.
     let [second, first] = browser.other_tab();
     browser.visit(&serving.address);
@@ -260,15 +277,13 @@ fn the_answer_on_the_screen_is_that_of_the_saved_log() {
     browser.wait(&shown("work"));
     let mut there = Vec::new();
     let prompt = text(&browser, "prompt");
-    let next = format!("document.getElementById('prompt').textContent !== {}", json!(prompt));
-    type_until(&browser, &mut volunteer, &mut there, &next);
+    assert!(prompt.starts_with("Hold "), "{prompt}");
+    type_until(&browser, &mut volunteer, &mut there, &item(11));
     browser.wait("new Promise(done => setTimeout(() => done(true), 1500))");
     assert_eq!(kept(&browser).matches(",press,").count(), injected.len() + there.len());
     browser.turn_to(&first);
     click(&browser, "pause");
-    type_until(&browser, &mut volunteer, &mut injected, &task("Capitals"));
-    click(&browser, "skip-task");
-    type_until(&browser, &mut volunteer, &mut injected, &task("Shortcuts"));
+    type_until(&browser, &mut volunteer, &mut injected, &item(36));
     assert!(text(&browser, "needs").starts_with("Enough"), "{}", text(&browser, "needs"));
 
     click(&browser, "stop");
@@ -277,9 +292,9 @@ fn the_answer_on_the_screen_is_that_of_the_saved_log() {
     eprintln!("from the last key to the answer: {:.2} s", begun.elapsed().as_secs_f64());
     check("answer");
     let sentences = browser.script("return [...document.querySelectorAll('.sentence')].map(p => p.textContent)");
-    click(&browser, "save-log");
+    press(&browser, "save-log");
     let csv = saved(profile.path(), "agogic-log.csv");
-    click(&browser, "save-answer");
+    press(&browser, "save-answer");
     let answer: Value =
         serde_json::from_slice(&fs::read(saved(profile.path(), "agogic-answer.json")).unwrap()).unwrap();
     let file = csv.to_str().unwrap();
@@ -293,7 +308,10 @@ fn the_answer_on_the_screen_is_that_of_the_saved_log() {
     let (code, out, err) = agogic(folder.path(), &["advise", "my.toml", "--log", file, "--now", now, "--json"]);
     assert_eq!(code, 0, "{err}");
     let advised: Value = serde_json::from_str(&out).unwrap();
-    assert_eq!((&answer["advice"], &answer["fit"]), (&advised["advice"], &advised["fit"]));
+    for part in ["advice", "fit"] {
+        // Too long to print where they differ.
+        assert!(as_floats(&answer[part]) == as_floats(&advised[part]), "{part} of the page is not that of the command");
+    }
     assert!(answer["advice"]["verdict"].is_null() && answer["advice"]["known"][1].as_u64().unwrap() >= 20);
     let counts = &answer["typed"]["counts"][0];
     assert_eq!((counts["rule"].as_str(), counts["setting"].as_str()), (Some("before"), Some(now)));
@@ -337,11 +355,10 @@ fn the_answer_on_the_screen_is_that_of_the_saved_log() {
         "return performance.getEntriesByType('resource').filter(own => !own.name.startsWith(location.origin)).length";
     assert_eq!(browser.script(others), 0);
     let errors: Vec<Value> = browser.console().into_iter().filter(|line| line["level"] == "SEVERE").collect();
-    // A second tab with the same work is told so by a refusal, which a browser lists.
-    let strange = errors.iter().filter(|line| !line["message"].as_str().unwrap().contains("409"));
-    assert_eq!(strange.collect::<Vec<_>>(), Vec::<&Value>::new());
-
-    report_times(&log, &injected);
+    // Of work that a second tab goes on with, or that was forgotten, a tab learns by a refusal, which the browser lists.
+    let refusals = ["409 (Conflict)", "404 (Not Found)"];
+    let expected = |line: &&Value| refusals.iter().any(|own| line["message"].as_str().unwrap().contains(own));
+    assert_eq!(errors.iter().filter(|line| !expected(line)).collect::<Vec<_>>(), Vec::<&Value>::new());
 }
 
 /// Prints how far recorded dwells are from those that were injected: the browser's clock and the driver's together.

@@ -5,7 +5,14 @@ import { at, show, svg } from "./dom.js";
 const HEADER = "session,participant,t_us,code,edge,intent,target\n";
 const ends = /^(Numpad)?Enter$/;
 // How long an item takes somebody who has not begun yet, in seconds: assumed, until the person shows it.
-const usualSeconds = { text: 10, gesture: 3, free: 60 };
+const usualSeconds = { text: 10, hold: 3, shortcut: 3, free: 60 };
+
+const titles = { text: "Type the phrase", hold: "Hold a key", shortcut: "Press the shortcut", free: "Type freely" };
+const hows = {
+  text: "As you usually would, with its capitals if it has some; then press Enter. Mistakes may stay or be mended.",
+  hold: "As if the first key were a Control key: hold it, press the second key, and let go. At your usual pace.",
+  shortcut: "As you would in any program. Nothing will happen to your text.",
+};
 
 export class Typing {
   constructor(plan, store, done) {
@@ -18,7 +25,7 @@ export class Typing {
     this.running = false;
     this.attempt = null;
     this.unseen = 0;
-    this.pace = { text: [], gesture: [], free: [] };
+    this.pace = { text: [], hold: [], shortcut: [], free: [] };
     this.tasks = this.made();
     this.task = 0;
     this.item = 0;
@@ -29,19 +36,26 @@ export class Typing {
   }
 
   made() {
-    const { plan, keyboard } = this;
-    const shortcut = code => ({ show: () => "Control", target: code, key: () => keyboard.keyOf(code),
-      holds: event => /^Control/.test(event.code), targets: event => keyboard.gave(event, code) });
-    const hold = ({ key, target, finger }) => ({ show: () => keyboard.shown(key), hold: key, target, finger,
-      key: () => target, holds: event => keyboard.is(event, key), targets: event => keyboard.is(event, target) });
-    return plan.tasks.filter(task => task.items.length).map(task => ({ ...task,
-      items: task.kind === "shortcuts" ? task.items.map(shortcut) : task.kind === "holds" ? task.items.map(hold)
-        : task.items,
-      kind: task.kind === "shortcuts" || task.kind === "holds" ? "gesture" : task.kind }));
+    const { keyboard } = this;
+    const ready = {
+      text: item => item,
+      free: item => item,
+      shortcut: ({ code }) => ({ kind: "shortcut", show: () => "Control", target: code, key: () => keyboard.keyOf(code),
+        holds: event => /^Control/.test(event.code), targets: event => keyboard.gave(event, code) }),
+      hold: ({ key, target }) => ({ kind: "hold", show: () => keyboard.shown(key), hold: key, target,
+        key: () => target, holds: event => keyboard.is(event, key), targets: event => keyboard.is(event, target) }),
+    };
+    return this.plan.tasks.filter(task => task.items.length)
+      .map(task => ({ ...task, items: task.items.map(item => ready[item.kind](item)) }));
   }
+
+  kind() { return this.now().kind; }
+
+  prompts() { return this.kind() === "hold" || this.kind() === "shortcut"; }
 
   // Goes on where a piece of work was left, in a new stretch: no interval is taken across.
   restore() {
+    this.finished = Boolean(JSON.parse(this.store.place || "{}").finished);
     const place = JSON.parse(this.store.place || "{}");
     this.task = Math.min(place.task || 0, this.tasks.length - 1);
     this.item = Math.min(place.item || 0, this.tasks[this.task].items.length - 1);
@@ -75,6 +89,7 @@ export class Typing {
 
   begin(first) {
     if (this.whole) this.again();
+    this.finished = false;
     show("work", false);
     this.store.start().catch(error => { this.store.lost = error.message; });
     this.pause(false);
@@ -91,22 +106,24 @@ export class Typing {
   now() { return this.tasks[this.task].items[this.item]; }
 
   present(first) {
-    const task = this.tasks[this.task];
     const all = this.tasks.reduce((sum, own) => sum + own.items.length, 0);
-    const before = this.tasks.slice(0, this.task).reduce((sum, own) => sum + own.items.length, 0) + this.item;
     at("progress").max = all;
-    at("progress").value = before;
-    at("task-head").textContent = task.title;
-    at("how").textContent = task.how;
+    at("progress").value = this.past();
+    const { kind, text, minutes } = this.now();
+    at("task-head").textContent = titles[kind];
+    at("how").textContent = hows[kind] || `About anything that is not private, for about ${minutes} ` +
+      `${minutes === 1 ? "minute" : "minutes"}; then choose Next. The text will be in the log.`;
     at("hint").textContent = "";
     at("where-keys").textContent = "";
     this.field.value = "";
     this.attempt = null;
     this.since = performance.now();
+    // Each task is a session of its own, and what is typed is one from what is held: to read a prompt is no pause in typing.
     if (first) this.stretch = 1;
-    const gesture = task.kind === "gesture";
-    at("board").hidden = !gesture;
-    if (gesture) {
+    else if (this.before && this.before !== kind) this.stretch += 1;
+    this.before = kind;
+    at("board").hidden = !this.prompts();
+    if (this.prompts()) {
       const { show, hold, target, key } = this.now();
       const { shown } = this.keyboard;
       at("prompt").textContent = target ? `Hold ${show()} and press ${shown(key())}`
@@ -116,12 +133,14 @@ export class Typing {
       at("board").replaceChildren(this.board(hold, target && key()));
       this.attempt = recording.attempt(this.now());
     } else {
-      at("prompt").textContent = this.now();
+      at("prompt").textContent = text;
     }
-    at("next").textContent = task.kind === "free" ? "Next" : "Skip";
+    at("next").textContent = kind === "free" ? "Next" : "Skip";
     this.tell();
     this.field.focus();
   }
+
+  past() { return this.tasks.slice(0, this.task).reduce((sum, own) => sum + own.items.length, 0) + this.item; }
 
   // The keys of this keyboard as they lie, with the one to hold and the one to press.
   board(hold, press) {
@@ -143,21 +162,22 @@ export class Typing {
   }
 
   advance() {
-    const kind = this.tasks[this.task].kind;
+    const kind = this.kind();
     // What was done as asked has its meaning.
     this.attempt = null;
     this.pace[kind].push((performance.now() - this.since) / 1000);
     this.item += 1;
     const first = this.item >= this.tasks[this.task].items.length;
-    if (first) { this.item = 0; this.task += 1; }
+    if (first) { this.item = 0; this.task += 1; this.before = null; }
     const finished = this.task >= this.tasks.length;
     if (finished) {
       this.task = this.tasks.length - 1;
       this.item = this.tasks[this.task].items.length - 1;
       this.whole = true;
     }
-    this.settle(finished);
-    if (finished) this.finish(); else this.present(first);
+    if (finished) { this.finish(); return; }
+    this.settle();
+    this.present(first);
   }
 
   skip(whole) {
@@ -177,10 +197,9 @@ export class Typing {
   isDown(pattern) { return [...this.down.keys()].some(code => pattern.test(code)); }
 
   intent(event, row) {
-    const task = this.tasks[this.task];
-    if (task.kind === "gesture") {
+    if (this.prompts()) {
       this.attempt.press(row, event, code => this.down.has(code));
-    } else if (task.kind === "text") {
+    } else if (this.kind() === "text") {
       if (/^Shift/.test(event.code)) {
         row[4] = "hold";
       } else if (recording.writes(event.code) && !this.isDown(/^(Control|Alt|Meta)/)) {
@@ -195,8 +214,8 @@ export class Typing {
     field.addEventListener("keydown", event => {
       if (!this.running || event.code === "Tab") return;
       if (event.code === "Escape") { event.preventDefault(); this.pause(true); return; }
-      const gesture = this.tasks[this.task].kind === "gesture";
-      if (gesture || ends.test(event.code) && this.tasks[this.task].kind === "text") event.preventDefault();
+      const gesture = this.prompts();
+      if (gesture || ends.test(event.code) && this.kind() === "text") event.preventDefault();
       if (event.repeat || this.down.has(event.code)) return;
       if (!recording.hasCode(event)) { this.unseen += 1; this.tell(); return; }
       if (!gesture) this.keyboard.learn(event);
@@ -209,10 +228,9 @@ export class Typing {
       if (!this.running || !this.down.has(event.code)) return;
       this.rows.push([this.down.get(event.code)[0], recording.when(event), event.code, "release", "", ""]);
       this.down.delete(event.code);
-      const task = this.tasks[this.task];
       // The prompt changes when Enter is let go, so that its release is part of the item it ends.
-      if (task.kind === "text" && ends.test(event.code) && field.value.trim()) { this.advance(); return; }
-      if (task.kind !== "gesture" || this.down.size || !this.attempt.begun()) return;
+      if (this.kind() === "text" && ends.test(event.code) && field.value.trim()) { this.advance(); return; }
+      if (!this.prompts() || this.down.size || !this.attempt.begun()) return;
       if (this.attempt.end()) { this.advance(); return; }
       this.attempt = recording.attempt(this.now());
       const { target, show, key } = this.now();
@@ -232,13 +250,13 @@ export class Typing {
     at("skip-task").addEventListener("click", () => this.skip(true));
     at("pause").addEventListener("click", () => this.pause(this.running));
     at("stop").addEventListener("click", () => this.finish());
-    addEventListener("pagehide", () => { this.abandon(); this.settle(false, true); });
-    addEventListener("visibilitychange", () => { if (document.hidden && this.running) this.settle(false); });
+    addEventListener("pagehide", () => { this.abandon(); this.settle(true); });
+    addEventListener("visibilitychange", () => { if (document.hidden && this.running) this.settle(); });
   }
 
   pause(yes) {
     this.running = !yes;
-    if (yes) { this.abandon(); this.down.clear(); this.stretch += 1; this.settle(false); }
+    if (yes) { this.abandon(); this.down.clear(); this.stretch += 1; this.settle(); }
     this.field.disabled = yes;
     for (const id of ["next", "skip-task"]) at(id).disabled = yes;
     at("pause").setAttribute("aria-pressed", String(yes));
@@ -249,10 +267,10 @@ export class Typing {
   }
 
   // Hands over the rows whose meaning cannot change any more.
-  settle(finished, leaving = false) {
+  settle(leaving = false) {
     const open = new Set(this.attempt && this.attempt.begun() ? this.attempt.rows() : []);
     for (const row of this.down.values()) open.add(row);
-    let count = finished || leaving ? this.rows.length : this.rows.findIndex(row => open.has(row));
+    let count = this.finished || leaving ? this.rows.length : this.rows.findIndex(row => open.has(row));
     if (count < 0) count = this.rows.length;
     const settled = this.rows.splice(0, count);
     let text = settled.length && !this.store.text ? HEADER : "";
@@ -262,7 +280,7 @@ export class Typing {
       text += `${session},me,${us},${code},${edge},${intent},${target}\n`;
       if (edge === "press") this.count(code, intent, target);
     }
-    const { task, item, stretch, round, whole, counts: { presses } } = this;
+    const { task, item, stretch, round, whole, finished, counts: { presses } } = this;
     const place = { task, item, stretch, round, whole, finished, presses };
     this.store.add(text, JSON.stringify(place));
     if (this.store.text) this.store.flush(leaving);
@@ -270,7 +288,7 @@ export class Typing {
 
   tick() {
     if (at("work").hidden) return;
-    if (this.running) this.settle(false);
+    if (this.running) this.settle();
     this.tell();
     if (this.store.lost) at("hint").textContent = `Not kept by the program: ${this.store.lost}`;
   }
@@ -288,12 +306,12 @@ export class Typing {
       return own.length > 2 ? own.reduce((sum, s) => sum + s, 0) / own.length : usualSeconds[kind];
     };
     const left = this.tasks.reduce((sum, task, place) => {
-      const items = place < this.task ? 0 : task.items.length - (place === this.task ? this.item : 0);
-      return sum + items * seconds(task.kind);
+      const from = place < this.task ? task.items.length : place === this.task ? this.item : 0;
+      return task.items.slice(from).reduce((more, item) => more + seconds(item.kind), sum);
     }, 0);
     const minutes = Math.max(1, Math.round(left / 60));
-    at("where").textContent = `Task ${this.task + 1} of ${this.tasks.length}, item ${this.item + 1} of ` +
-      `${this.tasks[this.task].items.length}; about ${minutes} ${minutes === 1 ? "minute" : "minutes"} left` +
+    at("where").textContent = `${this.past() + 1} of ${at("progress").max}; ` +
+      `about ${minutes} ${minutes === 1 ? "minute" : "minutes"} left` +
       (this.unseen ? `; ${this.unseen} presses came without a key code and are not recorded` : "");
     const [presses, holds] = this.lacks();
     const more = [presses && `${presses} more ${presses === 1 ? "press" : "presses"}`,
@@ -304,11 +322,11 @@ export class Typing {
 
   finish() {
     this.abandon();
-    this.running = false;
+    [this.running, this.finished] = [false, true];
     this.down.clear();
     clearInterval(this.ticks);
     this.stretch += 1;
-    this.settle(true);
+    this.settle();
     this.done();
   }
 }

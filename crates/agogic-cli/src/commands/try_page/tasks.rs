@@ -18,56 +18,34 @@ const ROUNDS: usize = 3;
 const TARGETS: &str = "etaoinshrlducmfgypwb";
 
 /// All that the page is told before anybody types.
+///
+/// Phrases and holds take turns: what is advised is judged by blocks in time, and these should hold as much of both.
 pub fn plan(arm: &Arm, args: &Try) -> Value {
     let page = RecordPage::default();
     let dual: Vec<Code> = arm.assignment.iter().map(|(code, _)| code).collect();
-    let half = page.phrases.len() / 2;
-    let text = |name: &str, title: &str, how: &str, items: &[String]| json!({ "name": name, "title": title, "kind": "text", "how": how, "items": items });
-    let phrases = |name: &str, items: &[String]| {
-        let how =
-            "Type the phrase as you usually would, then press Enter. Mistakes may stay or be mended, as you like.";
-        text(name, "Phrases", how, items)
-    };
-    let rounds = holds(arm, &dual);
-    let holds = |round: usize| {
-        json!({
-            "name": format!("holds-{}", round + 1), "title": "Holds", "kind": "holds",
-            "how": "Treat the first key as if it were a Control key: hold it, press the second key, and let go. At your usual pace.",
-            "items": rounds[round],
-        })
-    };
-    let mut tasks = vec![phrases("phrases-1", &page.phrases[..half]), holds(0)];
-    tasks.push(phrases("phrases-2", &page.phrases[half..]));
-    tasks.push(holds(1));
-    tasks.push(text(
-        "capitals",
-        "Capitals",
-        "Type the phrase with its capitals, using Shift, then press Enter.",
-        &page.capitals,
-    ));
-    tasks.push(holds(2));
-    tasks.push(json!({
-        "name": "shortcuts", "title": "Shortcuts", "kind": "shortcuts",
-        "how": "Press the shortcut as you would in any program. Nothing will happen to your text.",
-        "items": page.shortcuts,
-    }));
+    let text = |text: &String| json!({ "kind": "text", "text": text });
+    let holds: Vec<Value> = holds(arm, &dual).concat();
+    let each = holds.len().div_ceil(page.phrases.len());
+    let mut holds = holds.into_iter();
+    let mut mixed = Vec::new();
+    for phrase in &page.phrases {
+        mixed.push(text(phrase));
+        mixed.extend(holds.by_ref().take(each));
+    }
+    let shortcut = |code: &Code| json!({ "kind": "shortcut", "code": code });
+    let mut tasks = vec![
+        json!({ "name": "turns", "items": mixed }),
+        json!({ "name": "capitals", "items": page.capitals.iter().map(text).collect::<Vec<_>>() }),
+        json!({ "name": "shortcuts", "items": page.shortcuts.iter().map(shortcut).collect::<Vec<_>>() }),
+    ];
     if args.free > 0 {
-        let how = format!(
-            "Write about anything that is not private for about {} minutes, then choose Next. The text will be in the log.",
-            args.free
-        );
-        tasks.push(
-            json!({ "name": "free", "title": "Free typing", "kind": "free", "how": how, "items": [page.free_prompt] }),
-        );
+        let item = json!({ "kind": "free", "text": page.free_prompt, "minutes": args.free });
+        tasks.push(json!({ "name": "free", "items": [item] }));
     }
     // The rows of letters, as they lie.
     let drawn = |code: &Code| code.character(false).is_some_and(|c| c.is_ascii_graphic());
-    let place = |code: Code| {
-        arm.board
-            .place(code)
-            .filter(|place| (-0.5..2.5).contains(&place.y))
-            .map(|place| json!([code, place.x, place.y]))
-    };
+    let row = |code: Code| arm.board.place(code).filter(|place| (-0.5..2.5).contains(&place.y));
+    let place = |code: Code| row(code).map(|place| json!([code, place.x, place.y]));
     let board: Vec<Value> = Code::all().filter(drawn).filter_map(place).collect();
     json!({
         "tasks": tasks,
@@ -76,7 +54,6 @@ pub fn plan(arm: &Arm, args: &Try) -> Value {
         "least": LEAST_TO_SAY,
         "now": args.now,
         "false_hold": args.false_hold_counts,
-        "free_minutes": args.free,
     })
 }
 
@@ -93,7 +70,7 @@ fn holds(arm: &Arm, dual: &[Code]) -> Vec<Vec<Value>> {
         let key = dual[at];
         let fits: Vec<Code> = targets.iter().copied().filter(|code| !same_hand(hand(*code), hand(key))).collect();
         let target = (!fits.is_empty()).then(|| fits[(at + round * dual.len()) % fits.len()]);
-        json!({ "key": key, "target": target })
+        json!({ "kind": "hold", "key": key, "target": target })
     };
     let count = dual.len();
     (0..ROUNDS)
