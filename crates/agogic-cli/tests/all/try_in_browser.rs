@@ -7,7 +7,7 @@ use std::fs;
 use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
-use std::time::{Duration, Instant};
+use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use agogic_log::{Intent, Log, LogLayout};
 use serde_json::{Value, json};
@@ -247,6 +247,14 @@ fn the_answer_on_the_screen_is_that_of_the_saved_log() {
 
     let mut volunteer = Volunteer::new();
     let mut injected = Vec::new();
+    // Times that are known: recorded to within a millisecond in the median (the bar of this page).
+    let stamps: Vec<(char, f64)> = ('a'..='z').zip((0..).map(|n| 31.25 + 7.5 * f64::from(n))).collect();
+    for (letter, dwell) in &stamps {
+        let now = SystemTime::now().duration_since(UNIX_EPOCH).unwrap().as_secs_f64();
+        browser.stamped(*letter, now - 0.25, *dwell);
+        injected.push((letter.to_string(), *dwell as u64));
+    }
+    browser.script("document.getElementById('field').value = ''");
     let item = |number: usize| format!("document.getElementById('progress').value >= {number}");
     type_until(&browser, &mut volunteer, &mut injected, &item(1));
     check("hold");
@@ -267,7 +275,11 @@ fn the_answer_on_the_screen_is_that_of_the_saved_log() {
     let log = kept(&browser);
     assert_eq!(log.matches(",press,").count(), injected.len());
     assert!(log.contains(&rejected), "{rejected} is not in the log");
-    report_times(&log, &injected);
+    let known: Vec<f64> = stamps.iter().map(|(_, dwell)| *dwell).collect();
+    let error = median_error("stamped", &log, 0, &known);
+    assert!(error <= 1.0, "{error} ms");
+    let others: Vec<f64> = injected[known.len()..].iter().map(|(_, dwell)| *dwell as f64).collect();
+    median_error("driven", &log, known.len(), &others);
     // Another tab goes on with the same work, and then this one does: neither loses anything.
     let [second, first] = browser.other_tab();
     browser.visit(&serving.address);
@@ -361,19 +373,15 @@ fn the_answer_on_the_screen_is_that_of_the_saved_log() {
     assert_eq!(errors.iter().filter(|line| !expected(line)).collect::<Vec<_>>(), Vec::<&Value>::new());
 }
 
-/// Prints how far recorded dwells are from those that were injected: the browser's clock and the driver's together.
-fn report_times(log: &str, injected: &[(String, u64)]) {
+/// How far recorded dwells are from those that were injected, in ms, in the median. Of driven keys it is the error of the
+/// driver and of a busy machine too.
+fn median_error(kind: &str, log: &str, first: usize, injected: &[f64]) -> f64 {
     let read = agogic_log::read_bytes(log.as_bytes(), &LogLayout::events()).unwrap();
-    let recorded: Vec<f64> =
-        read.sessions.iter().flat_map(|own| &own.presses).map(|press| press.dwell().0 as f64 / 1e3).collect();
+    let presses = read.sessions.iter().flat_map(|own| &own.presses).skip(first);
     let mut errors: Vec<f64> =
-        recorded.iter().zip(injected).map(|(own, (_, wanted))| (own - *wanted as f64).abs()).collect();
+        presses.zip(injected).map(|(press, wanted)| (press.dwell().ms() - wanted).abs()).collect();
     errors.sort_by(f64::total_cmp);
-    assert!(!errors.is_empty());
-    eprintln!(
-        "recorded against injected dwells: {:.2} ms in the median, {:.2} ms at 95 of 100, of {}",
-        errors[errors.len() / 2],
-        errors[errors.len() * 95 / 100],
-        errors.len()
-    );
+    let at = |share: usize| errors[errors.len() * share / 100];
+    eprintln!("recorded against injected dwells, {kind}: {:.3} ms in the median, {:.3} at 95 of 100", at(50), at(95));
+    at(50)
 }

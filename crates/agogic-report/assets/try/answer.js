@@ -65,8 +65,8 @@ export class Answer {
     const { advice, typed, cautions, portrait, note } = this.known;
     const shown = this.keyboard.shown;
     const simple = advice.simple;
-    at("verdict").textContent = simple.verdict === "change" && advice.changes.length
-      ? upper(advice.changes.join("; ")) : verdicts[simple.verdict][advice.now ? 0 : 1];
+    at("verdict").replaceChildren(...marked(simple.verdict === "change" && advice.changes.length
+      ? upper(advice.changes.join("; ")) : verdicts[simple.verdict][advice.now ? 0 : 1]));
     at("sentences").replaceChildren(...advice.sentences.map(text => el("p", { class: "sentence" }, marked(text))),
       ...(portrait ? [el("p", { class: "portrait" }, marked(portrait))] : []), ...(note ? [el("p", { class: "aside" }, `Note: ${note}.`)] : []));
     this.tellBought();
@@ -100,7 +100,7 @@ export class Answer {
     const price = name => [0, 1].map(at => prices[at] && prices[at][name] !== null ? round(prices[at][name], name === "wrong_keys" ? 1 : 0) : "unknown");
     const [delayBefore, delayAfter] = price("tap_delay");
     const rows = [
-      ["letters held, per 1000 letters", round(before.false_holds, 1), round(after.false_holds, 1)],
+      ["letters held (false holds), per 1000 letters", round(before.false_holds, 1), round(after.false_holds, 1)],
       ["holds missed, per 100 holds", round(before.missed_holds, 1), round(after.missed_holds, 1)],
       ["wait until a letter shows, ms", delayBefore, delayAfter],
       ["wrong keys, per 1000 words", ...price("wrong_keys")],

@@ -57,6 +57,7 @@ export function momentPicture(moment, settings, shown) {
   const told = `${shown(moment.key)}${moment.finger ? `, ${moment.finger} finger` : ""}: meant as ${meant}, down for ` +
     `${round(moment.dwell_ms)} ms. ${moment.wrong} of ${moment.decided.length} settings get it wrong.`;
   return el("figure", { class: "moment" },
-    svg("svg", { viewBox: `0 0 ${W} ${y}`, role: "img", "aria-label": told }, parts),
+    el("div", { class: "wide", tabindex: "0", role: "group", "aria-label": `${shown(moment.key)} in time` },
+      svg("svg", { viewBox: `0 0 ${W} ${y}`, role: "img", "aria-label": told }, parts)),
     el("figcaption", {}, told));
 }

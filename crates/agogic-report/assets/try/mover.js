@@ -98,6 +98,7 @@ export function mover(box, { sliders, passed, start, marks, who }) {
       all[1] ? `${round(share(missed, all[1], 100), 1)} per 100 holds` : "no hold was made, so none can be missed");
     named.querySelector("code").textContent = written(sliders, place);
     const rates = errors.map(([held, lost]) => [share(held, all[0], 100) || 0, share(lost, all[1], 100) || 0]);
+    curves.hidden = !rule.value;
     curves.replaceChildren(...(rule.value ? [curvePicture(rule, rates, place.value, unit),
       el("figcaption", {}, `Of 100 ${who}: letters held (solid line) and holds missed (dashed line) at every ${plain}.`)]
       : []));
@@ -128,18 +129,19 @@ export function mover(box, { sliders, passed, start, marks, who }) {
   draw();
 }
 
-const [W, H, L, B, T, R] = [420, 250, 44, 40, 12, 14];
+const [W, H, L, B, T, R] = [420, 262, 44, 40, 30, 14];
 
 function axes(most, ticks, xName, yName) {
   const y = rate => H - B - rate / most * (H - B - T);
   const lines = [0, 0.25, 0.5, 0.75, 1].map(part => [svg("line", { class: "grid", x1: L, x2: W - R, y1: y(part * most),
     y2: y(part * most) }), svg("text", { class: "soft", x: L - 6, y: y(part * most) + 4, "text-anchor": "end" },
-    round(part * most, most < 4 ? 1 : 0))]);
+    round(part * most))]);
   return [...lines, ticks, svg("text", { class: "soft", x: (L + W - R) / 2, y: H - 6, "text-anchor": "middle" }, xName),
-    svg("text", { class: "soft", x: 0, y: T - 1 }, yName)];
+    svg("text", { class: "soft", x: 0, y: 12 }, yName)];
 }
 
-const most = rates => Math.max(4, ...rates);
+// An end of an axis whose quarters are plain numbers.
+const most = rates => [4, 8, 12, 20, 40, 60, 80, 100].find(end => end >= Math.max(0, ...rates)) || 100;
 const path = points => points.map(([x, y], at) => `${at ? "L" : "M"}${x.toFixed(1)},${y.toFixed(1)}`).join("");
 
 function curvePicture(rule, rates, here, unit) {
@@ -167,7 +169,7 @@ function tradePicture(rates, [held, lost], marks) {
   const x = rate => L + rate / topX * (W - L - R);
   const y = rate => H - B - rate / topY * (H - B - T);
   const ticks = [0, 0.5, 1].map(part => svg("text", { class: "soft", x: x(part * topX), y: H - B + 16,
-    "text-anchor": "middle" }, round(part * topX, topX < 4 ? 1 : 0)));
+    "text-anchor": "middle" }, round(part * topX)));
   const label = `The setting stands at ${round(held, 1)} of 100 letters held and ${round(lost, 1)} of 100 holds missed.`;
   return svg("svg", { viewBox: `0 0 ${W} ${H}`, role: "img", "aria-label": label },
     axes(topY, ticks, "letters held of 100", "holds missed of 100"),

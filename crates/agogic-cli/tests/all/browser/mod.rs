@@ -119,6 +119,20 @@ impl Browser {
         self.call("/actions", json!({ "actions": [{ "type": "key", "id": "keyboard", "actions": actions }] }));
     }
 
+    /// Presses a letter at a time in seconds since 1970, and lets it go after so many ms: the browser is told both times, so
+    /// that neither the driver nor a busy machine moves them.
+    pub fn stamped(&self, letter: char, at: f64, dwell_ms: f64) {
+        let code = format!("Key{}", letter.to_ascii_uppercase());
+        for (kind, timestamp, text) in
+            [("keyDown", at, letter.to_string()), ("keyUp", at + dwell_ms / 1e3, String::new())]
+        {
+            let key = u32::from(letter.to_ascii_uppercase());
+            let event = json!({ "type": kind, "code": code, "key": letter.to_string(), "text": text,
+                "windowsVirtualKeyCode": key, "timestamp": timestamp });
+            self.tools("Input.dispatchKeyEvent", event);
+        }
+    }
+
     /// Runs a script.
     pub fn script(&self, script: &str) -> Value {
         self.call("/execute/sync", json!({ "script": script, "args": [] }))
