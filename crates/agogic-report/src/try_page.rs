@@ -21,3 +21,34 @@ pub const TRY_PAGE: [PageFile; 11] = [
     ("answer.js", SCRIPT, include_str!("../assets/try/answer.js")),
     ("explorer.js", SCRIPT, include_str!("../assets/try/explorer.js")),
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What a page may weigh, people to look at left out, in bytes.
+    const MOST: usize = 200_000;
+
+    #[test]
+    fn the_page_is_light_whole_and_speaks_to_nobody_else() {
+        assert!(TRY_PAGE.iter().map(|(.., text)| text.len()).sum::<usize>() < MOST);
+        for (path, _, text) in TRY_PAGE {
+            // The name of a vocabulary is no address.
+            let text = text.replace("http://www.w3.org/2000/svg", "");
+            for outside in
+                ["http:", "https:", "//cdn", "@import", "url(", "innerHTML", "eval(", " style=", " onclick=\""]
+            {
+                assert!(!text.contains(outside), "{path}: {outside}");
+            }
+            for needed in text.split("from \"./").skip(1).filter_map(|rest| rest.split('"').next()) {
+                assert!(TRY_PAGE.iter().any(|(path, ..)| *path == needed), "{path} needs {needed}");
+            }
+        }
+        let html = TRY_PAGE[0].2;
+        let named = html.split("=\"").skip(1).filter_map(|rest| rest.split('"').next());
+        for file in named.filter(|own| [".js", ".css", ".svg"].iter().any(|end| own.ends_with(end))) {
+            assert!(file == "recording.js" || TRY_PAGE.iter().any(|(path, ..)| *path == file), "the page needs {file}");
+        }
+        assert!(html.contains("lang=\"en\"") && html.contains("Never type a password"));
+    }
+}

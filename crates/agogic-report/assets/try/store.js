@@ -3,22 +3,19 @@
 
 const NAME = "work";
 
+const ENDED = "The program does not answer: it has ended, or was stopped. Start agogic try again; what is still on this page can " +
+  "be saved.";
+
 async function ask(path, body, more = {}) {
-  const reply = await fetch(path, body === undefined ? more : { method: "POST", body: JSON.stringify(body),
-    headers: { "content-type": "application/json" }, ...more });
+  const post = { method: "POST", body: JSON.stringify(body), headers: { "content-type": "application/json" } };
+  const reply = await fetch(path, body === undefined ? more : { ...post, ...more }).catch(() => { throw new Error(ENDED); });
   const data = await reply.json().catch(() => ({}));
   return { ok: reply.ok, status: reply.status, data };
 }
 
 // Asks, and says in words what went wrong.
 export async function get(path, body) {
-  let reply;
-  try {
-    reply = await ask(path, body);
-  } catch {
-    throw new Error("The program does not answer: it has ended, or was stopped. Start agogic try again; what is still on " +
-      "this page can be saved.");
-  }
+  const reply = await ask(path, body);
   if (!reply.ok) throw Object.assign(new Error(reply.data.refused || "The program refused."), { status: reply.status });
   return reply.data;
 }
