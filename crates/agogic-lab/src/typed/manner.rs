@@ -116,13 +116,13 @@ mod tests {
             Press { code: "KeyE".parse().unwrap(), down: Instant(down), up: Instant(down + dwell) }
         };
         let presses: Vec<Press> = (0..12).map(press).collect();
-        let all = vec![Some(false); 12];
+        let all = [Some(false); 12];
         let found = Manner::of([(&presses[..], &all[..])].into_iter());
         assert_eq!(found.figures[..2], [Some(100.0), Some(200.0)]);
         assert!((found.figures[2].unwrap() - 100.0 * 4.0 / 11.0).abs() < 1e-9);
         assert_eq!((found.figures[3], found.seen), (None, [12, 11, 11, 0]));
         // Of presses whose meaning is unknown nothing is said.
-        assert_eq!(Manner::of([(&presses[..], &vec![None; 12][..])].into_iter()), Manner::default());
+        assert_eq!(Manner::of([(&presses[..], &[None; 12][..])].into_iter()), Manner::default());
         let people: Vec<Manner> = (0..10)
             .map(|at| Manner { figures: [Some(95.0 + f64::from(at)), None, None, None], ..Manner::default() })
             .collect();
