@@ -194,6 +194,11 @@ impl From<ReportError> for Failure {
 }
 
 impl Failure {
+    /// Whether nobody reads standard output any more.
+    pub fn is_closed_pipe(&self) -> bool {
+        matches!(self, Self::Print(refused) if refused.kind() == std::io::ErrorKind::BrokenPipe)
+    }
+
     /// The exit code.
     pub fn code(&self) -> u8 {
         match self {

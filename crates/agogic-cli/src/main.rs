@@ -11,11 +11,14 @@ mod args;
 mod commands;
 mod failure;
 mod progress;
+mod screen;
 
 use args::{Args, Command};
 
 fn main() -> ExitCode {
     let args = Args::parse();
+    screen::set_width(args.wide || args.json);
+    screen::set_details(args.verbose);
     if let Some(threads) = args.threads
         && let Err(refused) = rayon::ThreadPoolBuilder::new().num_threads(threads).build_global()
     {
@@ -31,6 +34,7 @@ fn main() -> ExitCode {
         Command::Check(check) => commands::check::check(&check, args.json),
         Command::People(people) => commands::people::people(&people, args.json),
         Command::Policies(policies) => commands::policies::policies(&policies, args.json),
+        Command::New(new) => commands::new::new(&new),
         Command::Costs => commands::costs::costs(args.json),
         Command::Populations(populations) => commands::populations::populations(&populations, args.json),
         Command::Calibrate(calibrate) => commands::calibrate::calibrate(&calibrate, args.json),
@@ -52,6 +56,10 @@ fn main() -> ExitCode {
         Command::Replay(replay) => commands::replay::replay(&replay, args.json),
     };
     done.unwrap_or_else(|failure| {
+        // Whoever reads along has seen enough, as `head` does.
+        if failure.is_closed_pipe() {
+            return ExitCode::SUCCESS;
+        }
         eprintln!("agogic: {failure}");
         ExitCode::from(failure.code())
     })

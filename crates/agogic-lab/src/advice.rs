@@ -55,6 +55,18 @@ pub struct Advice {
     pub sentence: String,
 }
 
+impl Advice {
+    /// Whether too little was seen to advise anything; the sentence says why.
+    pub fn nothing_sure(&self) -> bool {
+        self.doubts().next().is_some()
+    }
+
+    /// What makes the figure unsure. One text limits what the numbers are about, not how sure they are.
+    fn doubts(&self) -> impl Iterator<Item = &Caution> {
+        self.wrong_keys.cautions.iter().filter(|caution| **caution != Caution::OneText)
+    }
+}
+
 fn info(name: &str) -> &'static EstimandInfo {
     EstimandInfo::by_name(name).expect("names of our own table")
 }
@@ -122,6 +134,19 @@ pub fn advise(study: &Study, arm: &ArmResult) -> Option<Advice> {
     Some(advice)
 }
 
+/// Why `agogic advise` may name another setting than a run does.
+pub fn beside_recommendation(study: &Study) -> String {
+    let asks = match study.advice.as_ref().filter(|plan| plan.asks_of_typists()) {
+        Some(plan) => format!("wants {:.0} % of typists within {}", 100.0 * plan.served, plan.limits_said()),
+        None => "wants most typists within limits".to_owned(),
+    };
+    format!(
+        "`agogic advise` may name another setting: this compares the policies listed by their mean alone; advice tries values \
+         between them too, {asks}, admits a rule that learned only where its worst case beats the rules that learn nothing, \
+         and names one default for all populations."
+    )
+}
+
 /// Whether one of so many settings was chosen, by enough typists to tell what the choice flatters.
 fn can_be_moved(settings: usize, typists: usize) -> bool {
     settings > 1 && typists >= FEWEST_TO_CHOOSE
@@ -129,9 +154,7 @@ fn can_be_moved(settings: usize, typists: usize) -> bool {
 
 fn sentence(study: &Study, advice: &Advice, typists: usize) -> String {
     let percent = study.inference.level.confidence() * 100.0;
-    // One text limits what the numbers are about, not how sure they are.
-    let unsure = advice.wrong_keys.cautions.iter().filter(|caution| **caution != Caution::OneText);
-    let unsure: Vec<String> = unsure.map(|caution| caution.sentence("typist")).collect();
+    let unsure: Vec<String> = advice.doubts().map(|caution| caution.sentence("typist")).collect();
     let opening = if unsure.is_empty() {
         format!("For `{}`, start from `{}`", advice.arm, advice.best)
     } else {

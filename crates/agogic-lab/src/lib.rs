@@ -83,7 +83,7 @@ mod sweep;
 mod transfer;
 mod typed;
 
-pub use advice::{Advice, Contender, advise};
+pub use advice::{Advice, Contender, advise, beside_recommendation};
 pub use elsewhere::{ElsewhereRow, elsewhere};
 pub use ends::{ENDS, End, EndFigures};
 pub use estimate::{
@@ -91,14 +91,17 @@ pub use estimate::{
 };
 pub use floor::Floor;
 pub use hands::{HandRow, hand_rows};
-pub use personal_advice::{CommonPeople, PersonalOutcome, PersonalQuestion, Price, common_people, personal_advice};
+pub use personal_advice::{
+    CommonPeople, PersonalOutcome, PersonalPractice, PersonalQuestion, PractisedSetting, Price, common_people,
+    personal_advice,
+};
 pub use plan::{PoolError, PoolPlan, pool};
 pub use press_example::{
     Pick, PressExample, PressExampleError, PressSum, Stretch, press_example, simulated_press_example,
 };
 pub use recommend::{
-    EffectRow, LearnedVerdict, Listed, OneDefault, OneSetting, OneWorld, Recommendation, RuleRow, Searched,
-    SubgroupRow, WhatIf, recommend,
+    EffectRow, LearnedVerdict, Listed, OneDefault, OneSetting, OneWorld, PRACTISED, Practice, PractisedRule,
+    PractisedStage, Recommendation, RuleRow, Searched, SubgroupRow, WhatIf, recommend,
 };
 pub use robust::{Against, Conclusion, Robustness, Verdict, robust, variants_of};
 pub use run::{ArmResult, StudyResult, merge, run, run_kept};

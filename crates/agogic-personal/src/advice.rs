@@ -8,6 +8,7 @@ use serde::Serialize;
 use crate::choice::{Choice, Question};
 use crate::errors_by_key::{KeyErrors, by_key};
 use crate::known::Known;
+use crate::parts::Part;
 use crate::portrait::Portrait;
 use crate::tally::{Errors, Tally};
 use crate::words;
@@ -66,6 +67,8 @@ pub struct PersonalAdvice {
     pub simple: Row,
     /// The best row with tables; `None` where none was asked for.
     pub tables: Option<Row>,
+    /// The best row with a value for each hand or finger; `None` where the log cannot carry one.
+    pub parts: Option<Row>,
     /// What is to be done to come to the choice without tables.
     pub changes: Vec<String>,
     /// Where `before` and the choice without tables err, by key; those with most errors first.
@@ -108,7 +111,7 @@ pub fn advise(
     board: &Board,
     (population, least_gain): (&str, f64),
 ) -> PersonalAdvice {
-    let found = question.choose(common, evidence.drawn, evidence.known);
+    let found = question.choose(common, evidence.drawn, evidence.known, board);
     let lacks = lacks(evidence);
     let before = found.before.label();
     let rows: Vec<Row> = found
@@ -125,6 +128,8 @@ pub fn advise(
     let simple = rows.last().expect("the last is the choice between all").clone();
     let gain = |row: &&Row| row.choice.gain.value.unwrap_or(f64::NEG_INFINITY);
     let tables = rows.iter().filter(|row| row.choice.tables).max_by(|a, b| gain(a).total_cmp(&gain(b))).cloned();
+    let is_of_parts = |row: &&Row| Part::ALL.iter().any(|part| part.name() == row.choice.rule);
+    let parts = rows.iter().filter(is_of_parts).max_by(|a, b| gain(a).total_cmp(&gain(b))).cloned();
     let (keys, fingers) = by_key(board, &found.decided, rows.len() - 1);
     let mut advice = PersonalAdvice {
         false_hold: question.false_hold,
@@ -138,6 +143,7 @@ pub fn advise(
         rules: rows,
         simple,
         tables,
+        parts,
         keys,
         fingers,
         portrait: (!evidence.fits.is_empty()).then(|| Portrait::of(evidence.fits)),

@@ -3,13 +3,14 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-use agogic_keys::{Code, Purpose, Span, stream};
+use agogic_keys::{Board, Code, Purpose, Span, stream};
 use agogic_policy::{EvidenceTables, KeySample, PERSONAL_PRIOR_NATS, Setting};
 use agogic_stats::{Estimate, Level, block_mean, variance};
 use serde::Serialize;
 
 use crate::grid::Grid;
 use crate::known::Known;
+use crate::parts::{Part, Usual};
 use crate::tally::{Errors, Tally};
 use crate::weigh::{Rates, Weighing, Which};
 
@@ -86,32 +87,53 @@ pub(crate) struct Found {
 struct Row {
     rule: &'static str,
     tables: bool,
-    /// Families of the grid; none for own tables.
-    families: Vec<usize>,
+    from: From,
+}
+
+#[derive(Clone, Debug)]
+enum From {
+    /// Families of the grid.
+    Families(Vec<usize>),
+    /// The person's own tables.
+    OwnTables,
+    /// The best of the families, with values of its threshold for each hand or finger.
+    Parts(Part, Vec<usize>),
 }
 
 /// The default for people of a population: the setting without tables that costs them least together.
 pub fn default_setting(grid: &Grid, common: &Errors, false_hold: f64) -> usize {
+    best_of(grid, common, false_hold, &without_tables(grid))
+}
+
+/// The setting among some families of a grid that costs people least together.
+///
+/// # Panics
+/// No family is named.
+pub fn best_of(grid: &Grid, people: &Errors, false_hold: f64, families: &[usize]) -> usize {
     let none = Errors { grid: vec![[0.0; 2]; grid.len()], ..Errors::default() };
-    let weighing = Weighing { model: common, log: &none, false_hold, even: [1.0; 2] };
-    weighing.best(without_tables(grid).into_iter().flat_map(|family| grid.of_family(family)))
+    let weighing = Weighing { model: people, log: &none, false_hold, even: [1.0; 2] };
+    weighing.best(families.iter().flat_map(|family| grid.of_family(*family)))
 }
 
 fn without_tables(grid: &Grid) -> Vec<usize> {
     grid.families().enumerate().filter(|(_, family)| !family.learned).map(|(at, _)| at).collect()
 }
 
-fn rows(grid: &Grid, own_tables: bool) -> Vec<Row> {
+/// Every row, the choice between all without tables last.
+fn rows(grid: &Grid, own_tables: bool, parts: &[(Part, Vec<usize>)]) -> Vec<Row> {
     let of_family = |(at, family): (usize, &crate::grid::Family)| Row {
         rule: family.rule,
         tables: family.learned,
-        families: vec![at],
+        from: From::Families(vec![at]),
     };
     let mut rows: Vec<Row> = grid.families().enumerate().map(of_family).collect();
     if own_tables {
-        rows.push(Row { rule: OWN_TABLES, tables: true, families: vec![] });
+        rows.push(Row { rule: OWN_TABLES, tables: true, from: From::OwnTables });
     }
-    rows.push(Row { rule: "any without tables", tables: false, families: without_tables(grid) });
+    for (part, families) in parts {
+        rows.push(Row { rule: part.name(), tables: false, from: From::Parts(*part, families.clone()) });
+    }
+    rows.push(Row { rule: "any without tables", tables: false, from: From::Families(without_tables(grid)) });
     rows
 }
 
@@ -150,7 +172,10 @@ impl Question<'_> {
     /// difference over the drawn typists of the second half, whose spread is what the log leaves unknown. Both are put
     /// together with the weight of the log, their errors as if independent. Tables of one's own are judged on the log
     /// alone: drawn typists do not type this person's words.
-    pub(crate) fn choose(&self, common: &Errors, drawn: &[Tally], known: &Known) -> Found {
+    ///
+    /// A value for each hand or finger is judged on the log alone too, and has a row where a hand or finger has presses
+    /// enough and gets another value than all have.
+    pub(crate) fn choose(&self, common: &Errors, drawn: &[Tally], known: &Known, board: &Board) -> Found {
         let grid = self.grid;
         let (search, confirm) = drawn.split_at(drawn.len() / 2);
         let beside: Vec<Setting> = self.now.cloned().into_iter().collect();
@@ -179,48 +204,80 @@ impl Question<'_> {
         let presses = known.presses();
         let enough = presses[0] + presses[1] >= LEAST_FOR_TABLES[0] && presses[1] >= LEAST_FOR_TABLES[1];
         let own_tables = if enough { self.own_tables(known, None) } else { None };
-        let rows = rows(grid, own_tables.is_some());
-        let choose = |row: &Row, log: &Errors| {
-            self.weighing(&model, log).best(row.families.iter().flat_map(|family| grid.of_family(*family)))
+        let choose = |families: &[usize], log: &Errors| {
+            self.weighing(&model, log).best(families.iter().flat_map(|family| grid.of_family(*family)))
         };
+        let by_parts = |part: Part, families: &[usize], log: &Errors, without: Option<&Range<usize>>| {
+            let usual = self.usual(&self.weighing(&model, log), choose(families, log));
+            usual.by_parts(part, board, known, without)
+        };
+        let with_threshold: Vec<usize> = without_tables(grid)
+            .into_iter()
+            .filter(|at| grid.families().nth(*at).is_some_and(|own| own.threshold.is_some()))
+            .collect();
+        let parts = Part::ALL.into_iter().map(|part| (part, with_threshold.clone()));
+        let parts: Vec<_> = parts.filter(|(part, list)| by_parts(*part, list, &log, None).is_some()).collect();
+        let rows = rows(grid, own_tables.is_some(), &parts);
         let before_setting = setting_of(before);
-        let decided =
-            self.decided(known, &blocks, &before_setting, &rows, |row, block| match row.families.is_empty() {
-                true => self.own_tables(known, Some(&blocks[block])).expect("all presses together have tables"),
-                false => grid.setting(choose(row, &others[block])),
-            });
+        let decided = self.decided(known, &blocks, &before_setting, &rows, |row, block| match &row.from {
+            From::OwnTables => self.own_tables(known, Some(&blocks[block])).expect("all presses together have tables"),
+            From::Families(families) => grid.setting(choose(families, &others[block])),
+            From::Parts(part, families) => match by_parts(*part, families, &others[block], Some(&blocks[block])) {
+                Some(found) => found.setting,
+                None => grid.setting(choose(families, &others[block])),
+            },
+        });
         let confirmed: Vec<Errors> = confirm.iter().map(|own| own.errors(grid)).collect();
         let of_log = weighing.of_log();
         let mut found = Vec::new();
         let mut settings = Vec::new();
         for (at, row) in rows.iter().enumerate() {
             let on_log = self.gain_on_log(&decided, at, &blocks);
-            let (setting, after, gain) = if row.families.is_empty() {
-                let rates = self.rates_of_decided(&decided, Some(at));
-                (own_tables.clone().expect("there is such a row"), rates, on_log)
-            } else {
-                let chosen = choose(row, &log);
-                let gain = if Which::Grid(chosen) == before {
-                    nothing_changes(self.level)
-                } else {
-                    let of_draw = |drawn: &Errors| {
-                        weighing.of_drawn(drawn, before) - weighing.of_drawn(drawn, Which::Grid(chosen))
+            // Own tables and parts are known on the log alone, and compared with the setting before there.
+            let of_log_alone = || [None, Some(at)].map(|row| self.rates_of_decided(&decided, row));
+            let (setting, label, [before, after], gain) = match &row.from {
+                From::OwnTables => {
+                    let own = own_tables.clone().expect("there is such a row");
+                    (own, OWN_TABLES.to_owned(), of_log_alone(), on_log)
+                }
+                From::Parts(part, families) => {
+                    let own = by_parts(*part, families, &log, None).expect("there is such a row");
+                    (own.setting, own.label, of_log_alone(), on_log)
+                }
+                From::Families(families) => {
+                    let chosen = Which::Grid(choose(families, &log));
+                    let gain = if chosen == before {
+                        nothing_changes(self.level)
+                    } else {
+                        let of_draw =
+                            |drawn: &Errors| weighing.of_drawn(drawn, before) - weighing.of_drawn(drawn, chosen);
+                        let of_model: Vec<f64> = confirmed.iter().map(of_draw).collect();
+                        together(on_log, &of_model, of_log, self.level)
                     };
-                    let of_model: Vec<f64> = confirmed.iter().map(of_draw).collect();
-                    together(on_log, &of_model, of_log, self.level)
-                };
-                (grid.setting(chosen), weighing.rates(Which::Grid(chosen)), gain)
-            };
-            let label = if row.families.is_empty() { OWN_TABLES.to_owned() } else { setting.label() };
-            // Own tables are known on the log alone, and compared with the setting before there.
-            let before = match row.families.is_empty() {
-                true => self.rates_of_decided(&decided, None),
-                false => weighing.rates(before),
+                    let setting = setting_of(chosen);
+                    let label = setting.label();
+                    (setting, label, [before, chosen].map(|which| weighing.rates(which)), gain)
+                }
             };
             found.push(Choice { rule: row.rule, tables: row.tables, setting: label, before, after, gain });
             settings.push(setting);
         }
         Found { before: before_setting, rows: found, settings, decided }
+    }
+
+    /// What is expected of a setting of the grid, and of the same with other values of its threshold, for all keys together.
+    fn usual(&self, weighing: &Weighing<'_>, at: usize) -> Usual<'_> {
+        let (name, thresholds) = self.grid.thresholds(at).expect("a family with a threshold");
+        let rates = |number: usize| weighing.rates(Which::Grid(self.grid.with_threshold(at, number)));
+        let shares = |rates: Rates| [rates.false_holds / 1000.0, rates.missed_holds / 100.0];
+        Usual {
+            setting: self.grid.setting(at),
+            threshold: (name, thresholds),
+            shares: (0..thresholds.len()).map(|number| shares(rates(number))).collect(),
+            held: weighing.held(),
+            even: self.even,
+            false_hold: self.false_hold,
+        }
     }
 
     /// What the setting before and each row decide on every known press, each block by what the others choose.

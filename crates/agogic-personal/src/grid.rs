@@ -138,6 +138,19 @@ impl Grid {
         Place { family, sight, threshold, lull, floor }
     }
 
+    /// Name and values of the threshold of the family of `at`; `None` where its rule has none.
+    pub(crate) fn thresholds(&self, at: usize) -> Option<(&'static str, &[f64])> {
+        let own = &self.ready[self.place(at).family];
+        own.family.threshold.map(|(name, ..)| (name, &own.thresholds[..]))
+    }
+
+    /// The place of the setting at `at` with another of its thresholds.
+    pub(crate) fn with_threshold(&self, at: usize, number: usize) -> usize {
+        let place = self.place(at);
+        let (lulls, floors) = self.ready[place.family].guards();
+        at - place.threshold * lulls * floors + number * lulls * floors
+    }
+
     /// The setting at `at`.
     pub fn setting(&self, at: usize) -> Setting {
         let place = self.place(at);
@@ -186,6 +199,9 @@ mod tests {
         let find = |label: &str| (0..grid.len()).find(|&at| grid.setting(at).label() == label);
         assert_eq!(find("overlap-share 0.7, lull 150, floor 100").map(|at| grid.place(at).family), Some(3));
         assert!(labels.contains("enclosed, lull 75, other hand"), "{:?}", labels.iter().take(80).collect::<Vec<_>>());
+        let at = find("overlap-share 0.7, lull 150, floor 100").unwrap();
+        assert_eq!(grid.thresholds(at).map(|(name, values)| (name, values[2])), Some(("share", 0.5)));
+        assert_eq!(grid.setting(grid.with_threshold(at, 2)).label(), "overlap-share 0.5, lull 150, floor 100");
         let all: usize = (0..grid.families().len()).map(|family| grid.of_family(family).len()).sum();
         assert_eq!(all, grid.len());
         // Without hands there is nothing to tell the other one by.

@@ -53,13 +53,14 @@ mod choice;
 mod errors_by_key;
 mod grid;
 mod known;
+mod parts;
 mod portrait;
 mod tally;
 mod weigh;
 mod words;
 
 pub use advice::{Evidence, LEAST_TO_SAY, PersonalAdvice, PersonalVerdict, Row, advise};
-pub use choice::{Choice, OWN_TABLES, Question, default_setting};
+pub use choice::{Choice, OWN_TABLES, Question, best_of, default_setting};
 pub use errors_by_key::KeyErrors;
 pub use grid::{FAMILIES, FLOORS_MS, Family, Grid, LULLS_MS, Place};
 pub use known::Known;

@@ -64,7 +64,7 @@ impl Errors {
 
 impl Weighing<'_> {
     /// The share of holds among presses.
-    fn held(&self) -> f64 {
+    pub fn held(&self) -> f64 {
         let known = self.log.presses[0] + self.log.presses[1];
         let even = self.even[0] + self.even[1];
         match (self.model.held(), self.log.held()) {

@@ -98,8 +98,19 @@ pub(crate) fn sentences(advice: &PersonalAdvice) -> Vec<String> {
     if let Some(why) = why(advice) {
         said.push(why);
     }
+    let gained = |row: &Row| row.choice.gain.value.unwrap_or(f64::NEG_INFINITY);
+    if let Some(parts) = &advice.parts
+        && gained(parts) > gained(own).max(0.0) + advice.least_gain
+    {
+        let verb = if parts.verdict == PersonalVerdict::Change { "saves" } else { "may save" };
+        let (rule, setting) = (parts.choice.rule, &parts.choice.setting);
+        said.push(format!(
+            "Where the keyboard can hold {rule}, `{setting}` {verb} {}; {}.",
+            gain(&parts.choice.gain),
+            price(parts)
+        ));
+    }
     if let Some(tables) = &advice.tables {
-        let gained = |row: &Row| row.choice.gain.value.unwrap_or(f64::NEG_INFINITY);
         let surely = tables.verdict == PersonalVerdict::Change;
         if gained(tables) <= gained(own).max(0.0) {
             said.push("Rules with tables would do no better.".to_owned());

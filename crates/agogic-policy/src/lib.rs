@@ -30,6 +30,7 @@
 
 pub mod conformance;
 
+mod asks;
 mod cost;
 mod curve;
 mod decision;
@@ -46,6 +47,7 @@ mod setting_error;
 mod sight;
 mod written;
 
+pub use asks::Asks;
 pub use cost::{RuleCost, Work};
 pub use curve::{CriticalValues, CurveError, Errors, GRID_MOST, GridCurve, GridPoint, Piece, ThresholdCurve, TimeOf};
 pub use decision::{Decision, Role};

@@ -8,7 +8,7 @@ use agogic_keys::Span;
 use crate::cost::RuleCost;
 use crate::learned::UNITS_PER_NAT;
 use crate::rules;
-use crate::{Decision, Encounter, Encounters, EvidenceTables, Guards, Piece, SettingError, Sight, Term};
+use crate::{Asks, Decision, Encounter, Encounters, EvidenceTables, Guards, Piece, SettingError, Sight, Term};
 
 /// A decision rule: a pure, causal function of an encounter.
 pub trait Policy: Debug + Send + Sync {
@@ -158,6 +158,8 @@ pub struct RuleEntry {
     pub cost: RuleCost,
     /// Whether it decides from tables that have to be trained first.
     pub needs_training: bool,
+    /// What it asks of those who hold.
+    pub asks: Asks,
     /// What it sees of the keys beside their times.
     pub sight: Sight,
     /// Builds the rule.

@@ -6,7 +6,7 @@ use agogic_keys::Span;
 
 use crate::registry::{Param, Policy, RuleEntry, rule};
 use crate::setting_error::SettingError;
-use crate::{Decision, Encounter, Encounters, EvidenceTables, GUARDS, Guards, RuleCost, Sight, Term};
+use crate::{Asks, Decision, Encounter, Encounters, EvidenceTables, GUARDS, Guards, RuleCost, Sight, Term};
 
 /// A rule with values for its parameters, and guards around it.
 ///
@@ -85,6 +85,7 @@ impl Setting {
             params: &[],
             cost: RuleCost::NONE,
             needs_training: false,
+            asks: Asks::BOTH,
             sight,
             build: |_, _| Err(SettingError::GivenWhole("of your own")),
         });

@@ -5,7 +5,8 @@ use agogic_lab::{Recommendation, Robustness, Verdict};
 use agogic_study::{AdvicePlan, Study};
 
 use crate::advice_tables::{
-    answer_table, effect_table, fate_table, figure_name, list_table, one_default_table, rules_table, whom_table,
+    answer_table, effect_table, fate_table, figure_name, list_table, one_default_table, practice_table, rules_table,
+    whom_table,
 };
 use crate::figures::{Drawing, scaled};
 use crate::page::rendered;
@@ -111,6 +112,11 @@ fn one_arm(study: &Study, plan: &AdvicePlan, own: &Recommendation) -> Result<Sec
         section.heading("Rules that learn, where they did not learn");
         section.table(&transfer_in_short(transfer), own.setting.as_deref());
         section.table(&world_table(transfer), None).folded("Trained on, judged on: every world");
+    }
+    if let Some(practice) = &own.practice {
+        section.heading("While people practise");
+        section.paragraph(&practice.sentence);
+        section.table(&practice_table(plan, practice), own.setting.as_deref()).folded("Every rule, stage by stage");
     }
     section.heading("Whom it serves, and whom it fails");
     section.table(&whom_table(own), None);

@@ -1,6 +1,8 @@
 //! The tables of advice, and of what other assumptions do to its conclusions.
 
-use agogic_lab::{Conclusion, EffectRow, OneDefault, OneSetting, Recommendation, Robustness, Verdict};
+use agogic_lab::{
+    Conclusion, EffectRow, OneDefault, OneSetting, Practice, PractisedStage, Recommendation, Robustness, Verdict,
+};
 use agogic_study::AdvicePlan;
 
 use crate::sheet::{Cell, Column, Sheet};
@@ -41,6 +43,38 @@ pub fn one_default_table(found: &OneDefault) -> Sheet {
             Column::numbers("more than that", ""),
             Column::numbers("served", "typists per 100"),
         ],
+        rows: rows.collect(),
+    }
+}
+
+/// The best setting of each rule, from no practice with it to all of the habit that it asks for.
+pub fn practice_table(plan: &AdvicePlan, found: &Practice) -> Sheet {
+    let mut columns = vec![Column::words("setting"), Column::words("asks people to")];
+    let stages = found.rules.first().map_or(&[][..], |own| &own.stages[..]);
+    let percent = |stage: &PractisedStage| format!("{:.0} %", 100.0 * stage.practised);
+    columns.extend(
+        stages
+            .iter()
+            .map(|stage| Column::numbers(&format!("{} at {}", figure_name(plan), percent(stage)), plan.objective.unit)),
+    );
+    columns.push(Column::numbers("more than the advised, at last", ""));
+    columns.push(Column::numbers("served at last", "typists per 100"));
+    let rows = found.rules.iter().map(|own| {
+        let last = own.stages.last();
+        let more = if own.setting == found.advised { None } else { last.map(|stage| &stage.more) };
+        let words = [&own.setting, &own.asks].map(|words| Cell::Words(words.clone()));
+        let losses = own.stages.iter().map(|stage| Cell::estimate(Some(&stage.loss), 1));
+        let ends = [Cell::estimate(more, 1), Cell::estimate(last.and_then(|stage| stage.served.as_ref()), 0)];
+        words.into_iter().chain(losses).chain(ends).collect()
+    });
+    Sheet {
+        name: "practice".into(),
+        caption: format!(
+            "{} typists who come to hold as each rule asks, by the share of that habit that is there. The way is assumed, not \
+             published.",
+            found.typists
+        ),
+        columns,
         rows: rows.collect(),
     }
 }

@@ -74,6 +74,7 @@ mod personal_page;
 mod section;
 mod sensitivity_page;
 mod sheet;
+mod short_answer;
 mod stop;
 mod sweep_figures;
 mod sweep_page;
@@ -83,7 +84,7 @@ mod try_page;
 mod words;
 
 pub use advice_page::{advice_page, robust_page};
-pub use advice_tables::one_default_table;
+pub use advice_tables::{one_default_table, practice_table};
 pub use agogic_figures::{Figure, Terms, Timing, TimingPress, TimingVerdict, Width};
 pub use bundle::{bundle, run_bundle};
 pub use comparisons::{Comparisons, comparison_table, effect_table, for_whom};
@@ -99,11 +100,12 @@ pub use page::{PAGE, page};
 pub use people_figure::people_figure;
 pub use personal_page::{
     PERSONAL_CAUTIONS, personal_files, personal_fingers_table, personal_keys_table, personal_page,
-    personal_prices_table, personal_table,
+    personal_practice_table, personal_prices_table, personal_table,
 };
 pub use section::Section;
 pub use sensitivity_page::{index_figures, index_table, sensitivity_page};
 pub use sheet::{Cell, Column, Sheet, Style};
+pub use short_answer::{short_answer, short_answer_words};
 pub use stop::{stop_sentence, stop_table};
 pub use sweep_figures::sweep_figures;
 pub use sweep_page::{front_sentences, front_table, front_verdict, sweep_page};

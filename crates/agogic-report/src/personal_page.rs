@@ -1,7 +1,7 @@
 //! Advice for one person: tables, page and files.
 
 use agogic_figures::{FigureError, Forest, ForestRow, IntervalNote};
-use agogic_lab::{PersonalOutcome, Price};
+use agogic_lab::{PersonalOutcome, PersonalPractice, Price};
 use agogic_personal::{KeyErrors, PersonalVerdict, Row};
 
 use crate::figures::{Drawing, scaled};
@@ -122,6 +122,34 @@ pub fn personal_prices_table(prices: &[Price]) -> Sheet {
     }
 }
 
+/// What practice with each rule does, as the model has it.
+pub fn personal_practice_table(practice: &PersonalPractice) -> Sheet {
+    let cost = |when: &str| Column::numbers(&format!("wrong decisions, {when}"), "per 1000 presses");
+    let columns = vec![
+        Column::words("setting"),
+        Column::words("asks people to"),
+        cost("no practice"),
+        cost("half the habit"),
+        cost("all of it"),
+        Column::numbers("more than the first, then", ""),
+    ];
+    let rows = practice.settings.iter().enumerate().map(|(at, own)| {
+        let costs = own.cost.map(|cost| Cell::Number(cost, 1));
+        let more = if at == 0 { Cell::Nothing } else { Cell::estimate(Some(&own.more), 1) };
+        let words = [&own.setting, &own.asks].map(|words| Cell::Words(words.clone()));
+        words.into_iter().chain(costs).chain([more]).collect()
+    });
+    Sheet {
+        name: "practice".into(),
+        caption:
+            "Drawn typists like this person who come to hold as each rule asks. The model alone: no log shows that \
+                  beforehand."
+                .into(),
+        columns,
+        rows: rows.collect(),
+    }
+}
+
 /// The page of advice for one person.
 ///
 /// # Errors
@@ -154,7 +182,14 @@ pub fn personal_page(outcome: &PersonalOutcome, participant: &str) -> Result<Str
         advice.presses, advice.known[0], advice.known[1], advice.population
     );
     let heading = format!("Advice for {participant}");
-    Ok(rendered(participant, env!("CARGO_PKG_VERSION"), &heading, &facts, &[answer, rules, keys, prices, cautions]))
+    let practice = outcome.practice.as_ref().map(|found| {
+        let mut section = Section::new("practice", "With practice");
+        section.paragraph(&found.sentence);
+        section.table(&personal_practice_table(found), found.settings.first().map(|own| &*own.setting));
+        section
+    });
+    let sections: Vec<Section> = [answer, rules, keys, prices].into_iter().chain(practice).chain([cautions]).collect();
+    Ok(rendered(participant, env!("CARGO_PKG_VERSION"), &heading, &facts, &sections))
 }
 
 fn gains(outcome: &PersonalOutcome) -> Drawing {
@@ -191,11 +226,15 @@ fn gains(outcome: &PersonalOutcome) -> Drawing {
 /// The gains cannot be drawn.
 pub fn personal_files(outcome: &PersonalOutcome, participant: &str) -> Result<Vec<(String, Vec<u8>)>, ReportError> {
     let json = serde_json::to_string_pretty(outcome).expect("advice is plain data") + "\n";
-    Ok(vec![
+    let mut files = vec![
         (PAGE.to_owned(), personal_page(outcome, participant)?.into_bytes()),
         ("advice.json".to_owned(), json.into_bytes()),
         ("rules.csv".to_owned(), personal_table(outcome).csv().into_bytes()),
         ("keys.csv".to_owned(), personal_keys_table(outcome).csv().into_bytes()),
         ("fingers.csv".to_owned(), personal_fingers_table(outcome).csv().into_bytes()),
-    ])
+    ];
+    if let Some(practice) = &outcome.practice {
+        files.push(("practice.csv".to_owned(), personal_practice_table(practice).csv().into_bytes()));
+    }
+    Ok(files)
 }

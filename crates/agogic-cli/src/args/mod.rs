@@ -21,7 +21,7 @@ pub use logs::{Inspect, LogFile, Record, Redact, RedactClasses, Simulate};
 pub use model::{Calibrate, Check, People};
 pub use one_log::{Compare, Fit, Replay};
 pub use plan::{Plan, PlanDesign, PlanErrors};
-pub use studies::{MakeShard, Merge, Repeat, Run};
+pub use studies::{MakeShard, Merge, New, Repeat, Run};
 pub use try_page::Try;
 
 /// Statistical experiments on rules that tell a tap from a hold on dual-role keys.
@@ -36,6 +36,7 @@ Examples:
   agogic                                run the built-in main study
   agogic try                            type for five minutes in the browser, see which setting suits you
   agogic run my-study.toml              run a study of your own
+  agogic new                            a study to start your own from
   agogic policies                       list the decision rules and their values
   agogic check                          compare the typist model with published values
   agogic simulate my-study.toml --typists 2 --out log.csv
@@ -55,6 +56,12 @@ pub struct Args {
     /// Print results as JSON on standard output instead of tables.
     #[arg(long, global = true)]
     pub json: bool,
+    /// Tell all that was found, not the answer alone.
+    #[arg(long, short, global = true)]
+    pub verbose: bool,
+    /// Keep tables and lines whole, however wide.
+    #[arg(long, global = true)]
+    pub wide: bool,
     /// Threads to use; all cores if absent. Results do not depend on it.
     #[arg(long, global = true, value_parser = clap::builder::RangedU64ValueParser::<usize>::new().range(1..=1024))]
     pub threads: Option<usize>,
@@ -67,6 +74,8 @@ pub enum Command {
     Run(Run),
     /// Type for five minutes on a page in the browser, and see which setting suits you.
     Try(Try),
+    /// Write a study to start from, with comments.
+    New(New),
     /// Find the best setting that meets what is asked, on some typists, and confirm it on others.
     Advise(Advise),
     /// Make one shard of a study, to be merged with the others.

@@ -11,8 +11,8 @@ use agogic_lab::{CommonPeople, PersonalOutcome, PersonalQuestion, common_people,
 use agogic_log::SessionLog;
 use agogic_policy::EvidenceTables;
 use agogic_report::{
-    PAGE, PERSONAL_CAUTIONS, Sheet, Style, personal_files, personal_fingers_table, personal_keys_table,
-    personal_prices_table, personal_table,
+    PAGE, PERSONAL_CAUTIONS, Sheet, personal_files, personal_fingers_table, personal_keys_table, personal_prices_table,
+    personal_table,
 };
 use agogic_sim::learned;
 use agogic_study::{Arm, Study};
@@ -25,6 +25,7 @@ use super::{arm, layout, left_out, setting, study};
 use crate::args::Advise;
 use crate::failure::Failure;
 use crate::progress;
+use crate::screen::{screen, shown};
 
 /// Presses of each drawn typist: once through the text, but not more than the most.
 const LEAST_KEYS: usize = 2000;
@@ -92,6 +93,7 @@ pub(super) fn question<'a>(
         keys: arm.plan.steps().len().clamp(LEAST_KEYS, MOST_KEYS),
         common_people: COMMON_PEOPLE,
         draws: wishes.draws,
+        practice: true,
     })
 }
 
@@ -112,7 +114,7 @@ pub(super) fn personal_outcome(
 
 /// Fits the person of a log and chooses a setting for them.
 pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode, Failure> {
-    let log = agogic_files::read_log(path, &layout(&args.layout)?)?;
+    let log = super::read(path, &layout(&args.layout)?)?;
     let (participant, sessions) = person(&log, path, args.participant.as_deref())?;
     in_range("--least-gain", args.least_gain, 0.0)?;
     in_range("--false-hold-counts", args.false_hold_counts, 0.01)?;
@@ -132,7 +134,7 @@ pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode,
     if let Some(out) = &args.out {
         save_folder(&personal_files(&outcome, participant)?, out, PAGE)?;
     }
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     let note = left_out(&log);
     if as_json {
         let all = json!({ "log": path, "participant": participant, "study": study.name, "arm": arm.label,
@@ -182,7 +184,7 @@ fn tell(screen: &mut impl Write, outcome: &PersonalOutcome, participant: &str, f
         "`{participant}`: {} presses, {} letters and {} holds of known meaning on dual-role keys. Every rule, against `{}`:\n",
         advice.presses, advice.known[0], advice.known[1], advice.before
     )?;
-    let table = |screen: &mut dyn Write, sheet: &Sheet| writeln!(screen, "{}\n", sheet.text(Style::Screen));
+    let table = |screen: &mut dyn Write, sheet: &Sheet| writeln!(screen, "{}\n", shown(sheet));
     table(screen, &personal_table(outcome))?;
     let percent = advice.simple.choice.gain.level * 100.0;
     writeln!(
@@ -202,6 +204,9 @@ fn tell(screen: &mut impl Write, outcome: &PersonalOutcome, participant: &str, f
     }
     writeln!(screen, "What drawn typists like this person pay on the text of the study:\n")?;
     table(screen, &personal_prices_table(&outcome.prices))?;
+    if let Some(practice) = &outcome.practice {
+        writeln!(screen, "{}\n", practice.sentence)?;
+    }
     let short: Vec<&str> = fit.traits.iter().filter(|row| row.too_short).map(|row| row.name).collect();
     if !short.is_empty() {
         writeln!(

@@ -8,4 +8,5 @@ mod notebooks;
 mod one_person;
 mod page_in_browser;
 mod results;
+mod screens;
 mod try_in_browser;

@@ -36,6 +36,11 @@ impl<'a> Judge<'a> {
         Self { study, arm, population: &arm.arm().population, store, progress }
     }
 
+    /// Where rows are kept, if anywhere.
+    pub fn store(&self) -> Option<&'a Store> {
+        self.store
+    }
+
     /// The typists with their scores under each candidate, in order.
     pub fn rows(&self, candidates: &[&Candidate], typists: Range<u64>) -> Vec<TypistRow> {
         self.each(candidates, typists, |row| row)

@@ -3,9 +3,11 @@
 //! What is chosen and promised is the matter of [`agogic_personal`]; here are the typists that it asks for.
 
 mod drawn;
+mod practice;
 mod price;
 
 pub use drawn::{CommonPeople, common_people};
+pub use practice::{PersonalPractice, PractisedSetting};
 pub use price::Price;
 
 use std::ops::Range;
@@ -14,7 +16,7 @@ use std::sync::Arc;
 use agogic_fit::Fit;
 use agogic_keys::Code;
 use agogic_log::SessionLog;
-use agogic_personal::{EVEN, Evidence, Grid, Known, PersonalAdvice, Question, Tally, advise};
+use agogic_personal::{EVEN, Evidence, Grid, Known, PersonalAdvice, PersonalVerdict, Question, Tally, advise};
 use agogic_policy::{EvidenceTables, Setting};
 use agogic_score::CostTable;
 use agogic_sim::ArmRunner;
@@ -49,6 +51,8 @@ pub struct PersonalQuestion<'a> {
     pub common_people: u64,
     /// Draws of the person that choose; as many more say what is gained.
     pub draws: u64,
+    /// Whether to ask what practice with a rule does to the advice.
+    pub practice: bool,
 }
 
 /// Advice for one person with what it comes to on the text of an arm.
@@ -60,6 +64,8 @@ pub struct PersonalOutcome {
     /// What the drawn typists pay on the text of the study: under the setting before, the choice without tables, and the
     /// best with tables where drawn typists can tell of it.
     pub prices: Vec<Price>,
+    /// What practice does to the advice, as the model has it; `None` where that is not asked.
+    pub practice: Option<PersonalPractice>,
 }
 
 impl PersonalQuestion<'_> {
@@ -120,5 +126,12 @@ pub fn personal_advice(
     });
     settings.extend(best);
     let prices = price::prices(question, &runner, &person, &settings);
-    Ok(PersonalOutcome { advice, prices })
+    // What stays, or what is changed to.
+    let lived_with = match advice.simple.verdict {
+        PersonalVerdict::Change => advice.settings.last().expect("one a row"),
+        _ => &advice.setting_before,
+    };
+    let rules: Vec<_> = advice.rules.iter().map(|row| row.choice.rule).zip(&advice.settings).collect();
+    let practice = question.practice.then(|| practice::practice(question, &runner, &person, (lived_with, &rules)));
+    Ok(PersonalOutcome { advice, prices, practice })
 }

@@ -11,6 +11,7 @@ mod effects;
 mod honesty;
 mod learned;
 mod one;
+mod practice;
 mod rules;
 mod search;
 mod subgroups;
@@ -21,6 +22,7 @@ pub(crate) use asked::served_estimate;
 pub use effects::EffectRow;
 pub use learned::LearnedVerdict;
 pub use one::{OneDefault, OneSetting, OneWorld};
+pub use practice::{PRACTISED, Practice, PractisedRule, PractisedStage};
 pub use rules::RuleRow;
 pub use subgroups::SubgroupRow;
 pub use what_if::WhatIf;
@@ -137,6 +139,10 @@ pub struct Recommendation {
     /// list, and a rule none of whose settings does took no part in the search.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub learned: Vec<LearnedVerdict>,
+    /// What becomes of the advice while people come to hold for the rule they live with; `None` where the study asks for no
+    /// ends.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub practice: Option<Practice>,
     /// The one default of the keyboard, whoever types on it: told with the first arm of a keyboard, where several populations
     /// type on it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -246,8 +252,11 @@ fn for_arm(study: &Study, plan: &AdvicePlan, arm: &TrainedArm<'_>, judge: Judge<
         elsewhere,
         transfer,
         learned,
+        practice: None,
         one_default: None,
     };
+    let asked = (list[best_place], &of_rules[..], &search.candidates[..]);
+    advice.practice = practice::practice(study, plan, arm, asked, CONFIRM..CONFIRM + study.ends, judge.store());
     advice.sentence = words::sentence(plan, &advice, found.chosen);
     advice.sentence.push_str(&learned::sentence(plan, advice.transfer.as_ref(), &advice.learned));
     advice.sentence.push_str(&words::of_elsewhere(&advice.elsewhere));

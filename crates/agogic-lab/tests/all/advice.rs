@@ -90,6 +90,29 @@ fn newcomers_enter_near_the_leaders() {
 }
 
 #[test]
+fn practice_lengthens_what_a_rule_asks_for_and_shows_when_the_advice_would_change() {
+    let spec = PLANTED
+        .replace("objective = \"false_holds\"", "objective = \"wrong_keys\"")
+        .replace("limits = { tap_delay_p95 = 150 }", "")
+        .replace("served = 0.9", "")
+        .replace("number = 10", "number = 10\nat_the_ends = 60")
+        + "[[policy]]\nrule = \"enclosed\"\n";
+    let found = advice(&spec).practice.unwrap();
+    assert_eq!(found.typists, 60);
+    let of = |rule: &str| found.rules.iter().find(|own| own.rule == rule).unwrap();
+    let losses = |rule: &str| of(rule).stages.iter().map(|own| own.loss.value.unwrap()).collect::<Vec<_>>();
+    // From holding as with Shift on, a held key that goes later is missed less often.
+    let enclosed = losses("enclosed");
+    assert!(enclosed.windows(2).all(|two| two[1] < two[0]), "{enclosed:?}");
+    let advised = found.rules.iter().find(|own| own.setting == found.advised).unwrap();
+    assert!(advised.stages.iter().all(|own| own.more.value == Some(0.0)));
+    // What the sentence claims is what the intervals say.
+    let overtaken =
+        found.rules.iter().any(|own| own.stages.iter().any(|stage| stage.more.hi.is_some_and(|hi| hi < 0.0)));
+    assert_eq!(found.sentence.contains("The advice would change"), overtaken, "{}", found.sentence);
+}
+
+#[test]
 fn where_nobody_can_serve_nothing_is_advised() {
     let found = advice(&PLANTED.replace("tap_delay_p95 = 150", "tap_delay_p95 = 20"));
     assert_eq!(found.setting, None);

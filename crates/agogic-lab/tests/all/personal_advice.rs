@@ -47,6 +47,7 @@ fn question(study: &Study) -> PersonalQuestion<'_> {
         keys: 1000,
         common_people: 60,
         draws: 30,
+        practice: false,
     }
 }
 
@@ -199,6 +200,31 @@ fn own_tables_keep_what_they_promise() {
     // A short log has no tables of its own.
     let short = advised(&question, &common, &odd, 700).advice;
     assert!(short.rules.iter().all(|row| row.choice.rule != OWN_TABLES));
+}
+
+/// Someone who holds as with Shift loses by a rule that wants the held key to go last, until it does.
+#[test]
+fn practice_moves_what_a_rule_asks_for() {
+    let study = study();
+    let question = PersonalQuestion { practice: true, now: Setting::rule("enclosed", &[]).ok(), ..question(&study) };
+    let early = typist(&question.arm.population, &[(Trait::Release, 35.0), (Trait::Lead, 90.0)]);
+    let outcome = advised(&question, &common_people(&question), &early, 3000);
+    let found = outcome.practice.as_ref().unwrap();
+    let of = |rule: &str| found.settings.iter().find(|own| own.setting.starts_with(rule)).unwrap();
+    let enclosed = of("enclosed");
+    assert_eq!(enclosed.asks, "let the held key go late");
+    let [none, half, all] = enclosed.cost;
+    assert!(none > half && half > all && all < 0.7 * none, "{:?}", enclosed.cost);
+    // A rule that asks for nothing and looks at no hands stays as it is.
+    let both_hands = found.settings.iter().filter(|own| !own.setting.contains("other hand"));
+    for own in both_hands.filter(|own| own.setting.starts_with("first-contact")) {
+        assert_eq!(own.asks, "hold as they hold any key");
+        assert!((own.cost[2] - own.cost[0]).abs() < 0.1 * own.cost[0], "{own:?}");
+    }
+    // The first is what is lived with: itself is no more than itself.
+    let first = &found.settings[0];
+    assert_eq!((first.more.value, first.more.lo, first.more.hi), (Some(0.0), Some(0.0), Some(0.0)));
+    assert!(found.sentence.contains(&first.setting), "{}", found.sentence);
 }
 
 /// 200 people of the population, 1500 presses each, alpha 1e-6 each: their true gains lie in the intervals as often

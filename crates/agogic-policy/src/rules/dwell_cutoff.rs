@@ -4,7 +4,7 @@ use agogic_keys::Span;
 
 use crate::cost::{RuleCost, Work};
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
-use crate::{Decision, Encounter, Piece, Sight};
+use crate::{Asks, Decision, Encounter, Piece, Sight};
 
 /// Hold if and only if the key is down for at least `cutoff`.
 ///
@@ -46,6 +46,7 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         ..RuleCost::NONE
     },
     needs_training: false,
+    asks: Asks::BOTH,
     sight: Sight::Timing,
     build: |values, _| Ok(Box::new(DwellCutoff { cutoff: Span::from_ms(values[0]) })),
 };

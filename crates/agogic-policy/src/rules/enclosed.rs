@@ -4,7 +4,7 @@ use agogic_keys::Span;
 
 use crate::cost::{RuleCost, Work};
 use crate::registry::{Policy, RuleEntry};
-use crate::{Decision, Encounter, Sight};
+use crate::{Asks, Decision, Encounter, Sight};
 
 /// Hold if and only if another key is pressed and released while this one is down.
 ///
@@ -37,6 +37,7 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         ..RuleCost::NONE
     },
     needs_training: false,
+    asks: Asks::RELEASE,
     sight: Sight::Timing,
     build: |_, _| Ok(Box::new(Enclosed)),
 };

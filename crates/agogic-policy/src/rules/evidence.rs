@@ -7,7 +7,7 @@ use agogic_keys::Span;
 use crate::cost::{HAND_BYTES, RuleCost, Work};
 use crate::learned::units;
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
-use crate::{Decision, Encounter, EvidenceTables, Piece, SettingError, Sight, TableCost};
+use crate::{Asks, Decision, Encounter, EvidenceTables, Piece, SettingError, Sight, TableCost};
 
 /// Hold if and only if what is known at the first release speaks for a hold strongly enough.
 ///
@@ -65,6 +65,7 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         tables: Some(Evidence::COST),
     },
     needs_training: true,
+    asks: Asks::BOTH,
     sight: Sight::Timing,
     build: |values, tables| match tables {
         Some(tables) => Ok(Box::new(Evidence::new(Arc::clone(tables), values[0]))),

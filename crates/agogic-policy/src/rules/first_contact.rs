@@ -4,7 +4,7 @@ use agogic_keys::Span;
 
 use crate::cost::RuleCost;
 use crate::registry::{Policy, RuleEntry};
-use crate::{Decision, Encounter, Sight};
+use crate::{Asks, Decision, Encounter, Sight};
 
 /// Hold as soon as another key goes down while this one is down.
 ///
@@ -32,6 +32,7 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
     // The kind of the event says all.
     cost: RuleCost::NONE,
     needs_training: false,
+    asks: Asks::NOTHING,
     sight: Sight::Timing,
     build: |_, _| Ok(Box::new(FirstContact)),
 };

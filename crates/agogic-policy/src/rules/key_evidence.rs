@@ -8,7 +8,7 @@ use crate::cost::{HAND_BYTES, RuleCost, Work};
 use crate::keyed::{Entries, KEY_SLOTS, KeyCells, NO_ROW, TABLE_SETS, Term, WRITING, terms};
 use crate::learned::{UNITS_PER_NAT, units};
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
-use crate::{Decision, Encounter, EvidenceTables, KeyTable, KeyedTables, Piece, SettingError, Sight, TableCost};
+use crate::{Asks, Decision, Encounter, EvidenceTables, KeyTable, KeyedTables, Piece, SettingError, Sight, TableCost};
 
 /// Hold if and only if times and keys together speak for it strongly enough at the first release.
 ///
@@ -95,6 +95,7 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         tables: Some(KeyEvidence::COST),
     },
     needs_training: true,
+    asks: Asks::BOTH,
     sight: Sight::Keys,
     build: |values, tables| match tables.filter(|tables| tables.keyed.is_some()) {
         Some(tables) => Ok(Box::new(KeyEvidence::new(tables, values[BYTES] as usize, values[THRESHOLD]))),

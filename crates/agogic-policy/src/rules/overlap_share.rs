@@ -4,7 +4,7 @@ use agogic_keys::Span;
 
 use crate::cost::{RuleCost, Work};
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
-use crate::{Contact, Decision, Encounter, Sight};
+use crate::{Asks, Contact, Decision, Encounter, Sight};
 
 /// Hold if and only if the overlap is at least `share` of another key's dwell.
 ///
@@ -74,6 +74,7 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         ..RuleCost::NONE
     },
     needs_training: false,
+    asks: Asks::RELEASE,
     sight: Sight::Timing,
     build: |values, _| Ok(Box::new(OverlapShare::new(values[0]))),
 };

@@ -4,7 +4,7 @@ use agogic_keys::Span;
 
 use crate::cost::{RuleCost, Work};
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
-use crate::{Decision, Encounter, Piece, Sight};
+use crate::{Asks, Decision, Encounter, Piece, Sight};
 
 /// Hold if and only if the key is down together with another one for at least `span`.
 ///
@@ -52,6 +52,7 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         ..RuleCost::NONE
     },
     needs_training: false,
+    asks: Asks::RELEASE,
     sight: Sight::Timing,
     build: |values, _| Ok(Box::new(OverlapSpan { span: Span::from_ms(values[0]) })),
 };

@@ -9,7 +9,7 @@ use super::bounds::{Bounds, Path};
 use crate::cost::{HAND_BYTES, RuleCost, Work};
 use crate::learned::course;
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
-use crate::{BINS, Decision, Encounter, EvidenceTables, Piece, SettingError, Sight, TableCost};
+use crate::{Asks, BINS, Decision, Encounter, EvidenceTables, Piece, SettingError, Sight, TableCost};
 
 /// Decide as soon as the accumulated log-likelihood ratio crosses either bound.
 ///
@@ -98,6 +98,7 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         tables: Some(SequentialEvidence::COST),
     },
     needs_training: true,
+    asks: Asks::BOTH,
     sight: Sight::Timing,
     build: |values, tables| match tables {
         Some(tables) => Ok(Box::new(SequentialEvidence::new(Arc::clone(tables), values[0], values[1], values[2]))),

@@ -10,7 +10,9 @@ use crate::cost::{HAND_BYTES, RuleCost, Work};
 use crate::keyed::{Entries, KEY_SLOTS, KeySlot, KeyedTables, NO_ROW, WRITING};
 use crate::learned::{First, course};
 use crate::registry::{Monotone, Param, Policy, RuleEntry};
-use crate::{BINS, CourseRow, Decision, Encounter, EvidenceTables, KeyTable, Piece, SettingError, Sight, TableCost};
+use crate::{
+    Asks, BINS, CourseRow, Decision, Encounter, EvidenceTables, KeyTable, Piece, SettingError, Sight, TableCost,
+};
 
 /// Decide as soon as the log odds of times and keys cross either bound.
 ///
@@ -90,6 +92,7 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
         tables: Some(SequentialKeyEvidence::COST),
     },
     needs_training: true,
+    asks: Asks::BOTH,
     sight: Sight::Keys,
     build: |values, tables| match tables.filter(|tables| tables.keyed.is_some()) {
         Some(tables) => Ok(Box::new(SequentialKeyEvidence::new(tables, values[HOLD], values[TAP], values[END]))),

@@ -1,5 +1,6 @@
 //! What holds of every rule: conformance, a transcription of each, curves, personal values, pictures.
 
+mod asks;
 mod common;
 mod conformance;
 mod curves;

@@ -68,7 +68,7 @@ export class Answer {
     at("verdict").replaceChildren(...marked(simple.verdict === "change" && advice.changes.length
       ? upper(advice.changes.join("; ")) : verdicts[simple.verdict][advice.now ? 0 : 1]));
     at("sentences").replaceChildren(...advice.sentences.map(text => el("p", { class: "sentence" }, marked(text))),
-      ...(portrait ? [el("p", { class: "portrait" }, marked(portrait))] : []), ...(note ? [el("p", { class: "aside" }, `Note: ${note}.`)] : []));
+      ...(portrait ? [el("p", { class: "portrait" }, marked(portrait))] : []), ...(advice.practice ? [el("p", {}, marked(advice.practice.sentence))] : []), ...(note ? [el("p", { class: "aside" }, `Note: ${note}.`)] : []));
     this.tellBought();
     at("known-settings").replaceChildren(...typed.counts.map(own => el("option", { value: own.setting })));
     at("saved").textContent = "";
