@@ -27,6 +27,7 @@ fn main() -> ExitCode {
     }
     let done = match args.command.unwrap_or_default() {
         Command::Run(run) => commands::run::run(&run, args.json),
+        Command::Try(asked) => commands::try_page::try_page(&asked, args.json),
         Command::Advise(asked) => commands::advise::advise(&asked, args.json),
         Command::Shard(shard) => commands::shard::shard(&shard, args.json),
         Command::Merge(merge) => commands::merge::merge(&merge, args.json),

@@ -10,3 +10,4 @@ mod one_person;
 mod page_in_browser;
 mod results;
 mod screens;
+mod try_in_browser;
