@@ -15,6 +15,14 @@ mod progress;
 
 use args::{Args, Command};
 
+/// What commands share with other ways in.
+pub mod shared {
+    pub use crate::commands::advise_log::{COMMON_PEOPLE, fits, keys_of_draws};
+    pub use crate::commands::check::row_json;
+    pub use crate::commands::replay::settings;
+    pub use crate::commands::run::steps;
+}
+
 /// Does what the arguments say, the first of which is the name of the program, and gives the exit code.
 ///
 /// It starts the global thread pool where `--threads` is given, so it is called once in a process. Where the arguments

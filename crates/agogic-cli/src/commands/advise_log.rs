@@ -5,7 +5,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use agogic_files::save_folder;
-use agogic_fit::{Fit, FitPlan, fit};
+use agogic_fit::{Fit, FitError, FitPlan, fit};
 use agogic_lab::{PersonalOutcome, PersonalQuestion, common_people, personal_advice};
 use agogic_log::SessionLog;
 use agogic_report::{
@@ -29,7 +29,12 @@ const LEAST_KEYS: usize = 2000;
 const MOST_KEYS: usize = 8000;
 
 /// People whose best common setting is the default.
-const COMMON_PEOPLE: u64 = 200;
+pub const COMMON_PEOPLE: u64 = 200;
+
+/// Presses of each drawn typist of an arm.
+pub fn keys_of_draws(arm: &Arm) -> usize {
+    arm.plan.steps().len().clamp(LEAST_KEYS, MOST_KEYS)
+}
 
 /// Fits the person of a log and chooses a setting for them.
 pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode, Failure> {
@@ -59,7 +64,7 @@ pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode,
         least_gain: args.least_gain,
         level: study.inference.level,
         seed: study.seed,
-        keys: arm.plan.steps().len().clamp(LEAST_KEYS, MOST_KEYS),
+        keys: keys_of_draws(arm),
         common_people: COMMON_PEOPLE,
         draws: args.draws,
         practice: true,
@@ -92,7 +97,10 @@ pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode,
 }
 
 /// The person as one of the arm's population, and as one of each other that is built in.
-fn fits(study: &Study, arm: &Arm, sessions: &[&SessionLog]) -> Result<Vec<Fit>, Failure> {
+///
+/// # Errors
+/// The log says too little to fit anybody.
+pub fn fits(study: &Study, arm: &Arm, sessions: &[&SessionLog]) -> Result<Vec<Fit>, FitError> {
     let others = Population::NAMES.iter().filter(|name| **name != arm.population.name());
     let others: Vec<Population> = others.filter_map(|name| Population::by_name(name)).collect();
     let of = |population: &Population| {
@@ -106,7 +114,7 @@ fn fits(study: &Study, arm: &Arm, sessions: &[&SessionLog]) -> Result<Vec<Fit>, 
         };
         fit(sessions, &plan)
     };
-    Ok(std::iter::once(&arm.population).chain(&others).map(of).collect::<Result<_, _>>()?)
+    std::iter::once(&arm.population).chain(&others).map(of).collect()
 }
 
 fn tell(screen: &mut impl Write, outcome: &PersonalOutcome, participant: &str, fit: &Fit) -> std::io::Result<()> {
