@@ -14,7 +14,7 @@ pub fn hand_name(hand: Hand) -> &'static str {
 }
 
 /// Another key's press near a press of a dual-role key.
-#[pyclass(frozen, module = "agogic")]
+#[pyclass(frozen, skip_from_py_object, module = "agogic")]
 #[derive(Clone, Copy, Debug)]
 pub struct Contact(policy::Contact);
 
@@ -52,7 +52,7 @@ impl Contact {
 
 /// One press of a dual-role key with all that can bear on it; it also tells what happens after the decision, which a rule
 /// must not use.
-#[pyclass(frozen, module = "agogic")]
+#[pyclass(frozen, skip_from_py_object, module = "agogic")]
 #[derive(Clone, Debug)]
 pub struct Encounter {
     code: Code,

@@ -14,6 +14,7 @@ import polars as pl
 from . import _agogic
 from ._error import AgogicError
 from ._estimate import Estimate, flat, of_row
+from ._frame import frame
 from ._population import Population
 from ._progress import Report, report_of
 from ._rule import Encounters, Rule, rules_parts
@@ -34,11 +35,11 @@ def _source(log: LogLike, layout: str, participant: str | None) -> _Source:
     """A log as the compiled half takes it."""
     if isinstance(log, (str, os.PathLike)):
         return (os.fspath(log), None, layout, participant)
-    frame = log if isinstance(log, pl.DataFrame) else pl.from_pandas(log)
-    lacking = [name for name in EVENT_COLUMNS[:5] if layout == "events" and name not in frame.columns]
+    events = log if isinstance(log, pl.DataFrame) else pl.from_pandas(log)
+    lacking = [name for name in EVENT_COLUMNS[:5] if layout == "events" and name not in events.columns]
     if lacking:
         raise AgogicError(f"the data frame lacks the columns {', '.join(lacking)}; a log has {', '.join(EVENT_COLUMNS)}")
-    return (None, frame.write_csv().encode(), layout, participant)
+    return (None, events.write_csv().encode(), layout, participant)
 
 
 def simulate(
@@ -94,10 +95,10 @@ def encounters(
             "up_ms": getattr(seen, f"{kind}_up_ms"),
         }
         name = "contacts" if kind == "contact" else kind
-        frame = pl.DataFrame({"at": owner, **own}, schema_overrides={"at": pl.Int64})
-        return frame.group_by("at", maintain_order=True).agg(pl.struct("code", "hand", "down_ms", "up_ms").alias(name))
+        own_frame = pl.DataFrame({"at": owner, **own}, schema_overrides={"at": pl.Int64})
+        return own_frame.group_by("at", maintain_order=True).agg(pl.struct("code", "hand", "down_ms", "up_ms").alias(name))
 
-    frame = pl.DataFrame(
+    seen_frame = pl.DataFrame(
         {
             "participant": pl.Series(participants, dtype=pl.String),
             "session": pl.Series(sessions, dtype=pl.String),
@@ -111,14 +112,14 @@ def encounters(
             "meant": pl.Series(meant, dtype=pl.String),
         }
     )
-    frame = frame.with_columns(
+    seen_frame = seen_frame.with_columns(
         pl.col("lull_ms", "since_same_key_ms").fill_nan(None),
         pl.when(pl.col("meant") != "").then(pl.col("meant")),
         at=pl.int_range(pl.len(), dtype=pl.Int64),
     )
     for kind, owner in (("contact", seen.contact_of), ("carried", seen.carried_of)):
-        frame = frame.join(others(kind, owner), on="at", how="left", maintain_order="left")
-    return frame.with_columns(pl.col("contacts", "carried").fill_null([])).drop("at")
+        seen_frame = seen_frame.join(others(kind, owner), on="at", how="left", maintain_order="left")
+    return seen_frame.with_columns(pl.col("contacts", "carried").fill_null([])).drop("at")
 
 
 class Replay:
@@ -145,32 +146,39 @@ class Replay:
     def estimates(self) -> pl.DataFrame:
         """Every number about a policy, and its difference from the first (`minus`), with its interval."""
         rows = [
-            {"policy": row["policy"], "estimand": row["estimand"], "unit": row["unit"], "minus": row["minus"]}
+            {
+                "policy": row["policy"],
+                # One spelling in all tables.
+                "estimand": row["estimand"].replace("-", "_"),
+                "unit": row["unit"],
+                "minus": row["minus"],
+            }
             | flat(row["estimate"])
             for row in self._found["rows"]
         ]
-        return pl.DataFrame(rows, infer_schema_length=None)
+        return frame(rows)
 
     @property
     def judged(self) -> pl.DataFrame:
         """What the log lets one judge, and why the rest cannot be."""
-        return pl.DataFrame(self._found["judged"], infer_schema_length=None)
+        return frame(self._found["judged"], ("outcome", "presses", "because"))
 
     @property
     def differ(self) -> pl.DataFrame:
         """How often each two policies decide differently."""
-        rows = [{**row, **flat(row["per_100"])} for row in self._found["differ"]]
-        return pl.DataFrame(rows, infer_schema_length=None).drop("per_100", strict=False)
+        first = ("first", "second", "tap_to_hold", "hold_to_tap")
+        rows = [{name: row[name] for name in first} | flat(row["per_100"]) for row in self._found["differ"]]
+        return frame(rows)
 
     @property
     def by_key(self) -> pl.DataFrame:
         """Presses and errors of each key under each policy."""
-        return pl.DataFrame(self._found["by_key"], infer_schema_length=None)
+        return _parts_of(self._found["by_key"])
 
     @property
     def by_finger(self) -> pl.DataFrame:
         """Presses and errors of each finger under each policy."""
-        return pl.DataFrame(self._found["by_finger"], infer_schema_length=None)
+        return _parts_of(self._found["by_finger"])
 
     def estimate(self, policy: str, estimand: str, *, minus: str | None = None) -> Estimate:
         """One estimate: `estimand` is `false_holds`, `missed_holds`, `wrong_decisions`, `delay` and so on.
@@ -202,6 +210,10 @@ class Replay:
             lines.append(f"<tr><td>{escape(policy)}</td>{''.join(f'<td>{escape(cell)}</td>' for cell in cells)}</tr>")
         notes = "".join(f"<p>{escape(note)}</p>" for note in self.notes)
         return f"<table><tr><th>policy</th>{head}</tr>{''.join(lines)}</table>{notes}"
+
+
+def _parts_of(rows: list[dict[str, Any]]) -> pl.DataFrame:
+    return frame(rows, ("policy", "part", "presses", "decided_holds", "taps", "false_holds", "holds", "missed_holds"))
 
 
 def replay(
@@ -262,12 +274,13 @@ class Fit:
             for row in self.found["traits"]
         ]
         level, method = self.found["level"], self.found["method"]
-        return pl.DataFrame(rows, infer_schema_length=None).with_columns(ci_level=pl.lit(level), ci_method=pl.lit(method))
+        first = ("name", "unit", "value", "lo", "hi", "log_alone", "population_median", "observations")
+        return frame(rows, first).with_columns(ci_level=pl.lit(level), ci_method=pl.lit(method))
 
     @property
     def goodness(self) -> pl.DataFrame:
         """How far the log departs from each law of the model."""
-        return pl.DataFrame(self.found["goodness"], infer_schema_length=None)
+        return frame(self.found["goodness"], ("law", "n", "distance", "usual_distance", "p_value"))
 
     def estimate(self, trait: str) -> Estimate:
         """One trait as an estimate."""

@@ -10,6 +10,7 @@ from typing import Any
 import polars as pl
 
 from . import _agogic
+from ._frame import frame
 from ._progress import Report, report_of
 from ._spec import SpecLike, parts
 
@@ -19,7 +20,8 @@ def check(*, typists: int = 400, seed: int = 1) -> pl.DataFrame:
 
     Rows with the role `calibration` set the model; those that are `held out` had no say in it.
     """
-    return pl.DataFrame(json.loads(_agogic.check(typists, seed)), infer_schema_length=None)
+    first = ("id", "population", "published", "simulated", "simulated_mcse", "unit", "verdict", "role", "source", "place")
+    return frame(json.loads(_agogic.check(typists, seed)), first)
 
 
 class Plan:
@@ -34,7 +36,7 @@ class Plan:
     @property
     def rows(self) -> pl.DataFrame:
         """People needed for each number of minutes."""
-        return pl.json_normalize(self.found["rows"], infer_schema_length=None)
+        return frame(self.found["rows"], ("minutes", "people"))
 
     def __str__(self) -> str:
         return self.sentence

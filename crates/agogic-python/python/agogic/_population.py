@@ -11,6 +11,7 @@ from typing import Any
 import polars as pl
 
 from . import _agogic
+from ._frame import frame
 
 
 class Population:
@@ -73,12 +74,12 @@ class Population:
     @property
     def traits(self) -> pl.DataFrame:
         """Every trait: median, spread between people on the trait's normal scale, unit, and what it is."""
-        return pl.DataFrame(self._found["traits"])
+        return frame(self._found["traits"], ("name", "unit", "median", "spread", "about"))
 
     @property
     def register(self) -> pl.DataFrame:
         """Every number of the population with its provenance."""
-        return pl.DataFrame(self._found["register"], infer_schema_length=None)
+        return frame(self._found["register"], ("name", "value", "unit"))
 
     @property
     def constants(self) -> dict[str, float]:
@@ -150,7 +151,7 @@ class Population:
             "name": "population",
             "seed": 1,
             "text": {"built_in": "tide-station"},
-            "typists": {"populations": [self.name], "number": 1},
+            "typists": {"populations": [self.name], "number": 2},
             "floor": {"typists": 0},
             "policy": [{"rule": "enclosed"}],
         }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any, ClassVar
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -16,8 +16,8 @@ TAP = "tap"
 #: The role of a key that acts as its modifier.
 HOLD = "hold"
 
-_KINDS = {"_ms": np.dtype("f8"), "code": np.dtype("i2"), "previous": np.dtype("i2"), "hand": np.dtype("i1")}
-_KINDS["_end"] = np.dtype("i8")
+#: Type of a column by the ending of its name.
+_KINDS: dict[str, str] = {"_ms": "f8", "code": "i2", "previous": "i2", "hand": "i1", "_end": "i8"}
 
 
 class Encounters:
@@ -61,7 +61,7 @@ class Encounters:
         if name not in Encounters.__annotations__:
             raise AttributeError(f"encounters have no column `{name}`")
         kind = next(kind for ending, kind in _KINDS.items() if name.endswith(ending))
-        column = np.frombuffer(self._arrays.column(name), dtype=kind)
+        column: npt.NDArray[Any] = np.frombuffer(self._arrays.column(name), dtype=kind)
         self.__dict__[name] = column
         return column
 
@@ -98,13 +98,13 @@ class Rule:
     """
 
     #: Name of the policy in tables; that of the class in small letters if empty.
-    name: ClassVar[str] | str = ""
+    name: str = ""
     #: What it sees beside times: `timing` (and hands), `own-key`, or `keys`.
-    sight: ClassVar[str] | str = "timing"
+    sight: str = "timing"
     #: Guards around it, such as {"lull_ms": 150, "other_hand": True}.
-    guards: ClassVar[Mapping[str, float | bool]] | Mapping[str, float | bool] = {}
+    guards: Mapping[str, float | bool] = {}
     #: Label of the policy of the study that it is compared with; the first if None.
-    versus: ClassVar[str | None] | str | None = None
+    versus: str | None = None
 
     def decide(self, encounter: Encounter) -> tuple[str, float]:
         """Role of the press, `tap` or `hold`, and when that is known, in ms after the press."""
@@ -127,7 +127,7 @@ def check_rule(rule: Rule, cases: int = 1000) -> None:
 
 def rules_parts(rules: Rule | Sequence[Rule]) -> list[dict[str, Any]]:
     """Rules as the compiled half takes them, each checked."""
-    all_of_them = list(rules) if isinstance(rules, (list, tuple)) else [rules]
+    all_of_them: list[Any] = list(rules) if isinstance(rules, (list, tuple)) else [rules]
     for rule in all_of_them:
         check_rule(rule)
     return [_parts(rule) for rule in all_of_them]
