@@ -1,13 +1,14 @@
 """Studies from Python are those of the command, byte by byte."""
 
 import json
+import subprocess
 import tempfile
 import tomllib
 import unittest
 from pathlib import Path
 
 import polars as pl
-from common import SCRIPT, SPEC, command
+from common import COMMAND, SCRIPT, SPEC, command
 
 import agogic
 
@@ -75,12 +76,9 @@ class Studies(unittest.TestCase):
             self.result.estimate("enclosd", "wrong_keys")
 
     def test_unknown_is_null_with_a_reason_and_not_zero(self):
-        # Without shortcuts no key is held, so no hold can be missed.
-        spec = SPEC.replace("shortcuts_per_1000_keys = 20", "shortcuts_per_1000_keys = 0\ncapitals = false")
-        try:
-            result = agogic.run(spec)
-        except agogic.AgogicError:
-            result = agogic.run(SPEC.replace("shortcuts_per_1000_keys = 20", "shortcuts_per_1000_keys = 0"))
+        # In a text without capitals and shortcuts no key is held, so no hold can be missed.
+        spec = SPEC.replace('built_in = "tide-station"', 'words = "the tide turns at noon and the lamp is lit."')
+        result = agogic.run(spec.replace("shortcuts_per_1000_keys = 20", "shortcuts_per_1000_keys = 0"))
         unknown = result.estimates.filter(pl.col("estimate").is_null(), pl.col("statistic") == "pooled")
         self.assertGreater(unknown.height, 0)
         self.assertTrue(unknown["reason"].is_not_null().all())
@@ -103,7 +101,7 @@ class Studies(unittest.TestCase):
         report = self.result.report(["svg", "pdf"])
         self.assertIn("methods.tex", report)
         self.assertTrue(any(name.endswith(".pdf") for name in report))
-        self.assertIn("24 synthetic typists", self.result.methods + "24 synthetic typists")
+        self.assertIn("24", self.result.methods)
 
     def test_every_mistake_comes_with_line_and_key(self):
         wrong = SPEC.replace('rule = "enclosed"', 'rule = "enclosd"').replace("number = 24", "number = -1")
@@ -133,17 +131,13 @@ class Studies(unittest.TestCase):
 
     def test_sweep_and_advice_are_those_of_the_command(self):
         spec = SPEC + (
-            '[[sweep]]\nrule = "dwell-cutoff"\nover = { cutoff_ms = { from = 150, to = 250, points = 3 } }\n'
+            '[[sweep]]\nrule = "dwell-cutoff"\nover = { cutoff_ms = { from = 150, to = 250, steps = 3 } }\n'
             '[advice]\nobjective = "false_holds"\nlimits = { missed_holds = 90 }\nsearch_typists = 20\n'
-            "confirm_typists = 20\n"
+            "confirm_typists = 50\n"
         )
         (self.folder / "both.toml").write_text(spec)
         for name, mine in (("sweep", agogic.sweep), ("advise", agogic.advise)):
             result = mine(self.folder / "both.toml")
-            import subprocess
-
-            from common import COMMAND
-
             done = subprocess.run(
                 [COMMAND, name, "both.toml", "--out", name], cwd=self.folder, capture_output=True, text=True
             )

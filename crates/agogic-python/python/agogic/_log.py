@@ -352,7 +352,7 @@ class PersonalAdvice:
     @property
     def sentences(self) -> list[str]:
         """The advice in words."""
-        return list(self.found["advice"]["sentences"])
+        return list(self.found["sentences"])
 
     def __str__(self) -> str:
         return "\n\n".join(self.sentences)
