@@ -3,6 +3,7 @@
 mod browser;
 mod commands;
 mod common;
+mod in_r;
 mod logs;
 mod notebooks;
 mod one_person;
