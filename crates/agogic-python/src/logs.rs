@@ -100,7 +100,9 @@ pub fn simulate(
     let study = py.detach(|| spec.study())?;
     if let Some(number) = typist.filter(|number| *number >= study.typists) {
         let has = study.typists;
-        return Err(Refused::new(format!("`typist` must be 0 to {}, a typist of the study, not {number}", has - 1)).into());
+        return Err(
+            Refused::new(format!("`typist` must be 0 to {}, a typist of the study, not {number}", has - 1)).into()
+        );
     }
     let total = if typist.is_some() { 1 } else { typists };
     let csv = job(py, progress.as_ref(), total, &Trouble::default(), move |counter| {
@@ -123,12 +125,7 @@ pub fn simulate(
 
 /// Every press of a dual-role key of a log, on the keyboard of an arm.
 #[pyfunction]
-pub fn log_arrays(
-    py: Python<'_>,
-    log: LogSource,
-    spec: Spec,
-    arm_label: Option<String>,
-) -> PyResult<EncounterArrays> {
+pub fn log_arrays(py: Python<'_>, log: LogSource, spec: Spec, arm_label: Option<String>) -> PyResult<EncounterArrays> {
     job(py, None, 0, &Trouble::default(), move |_| {
         let log = log.read()?;
         let study = spec.study()?;
@@ -231,8 +228,7 @@ pub fn fit(
             Some(arm) => (arm.board.clone(), arm.assignment.clone()),
             None => (Board::row_staggered(), Assignment::none()),
         };
-        let plan =
-            FitPlan { population: &population, board: &board, assignment: &assignment, level, seed, redraws };
+        let plan = FitPlan { population: &population, board: &board, assignment: &assignment, level, seed, redraws };
         let found = fit_person(&sessions, &plan).map_err(|refused| Refused::to("fit the log")(&refused))?;
         Ok(json!({ "participant": participant, "fit": found, "notes": left_out(&log) }).to_string())
     })

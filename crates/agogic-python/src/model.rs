@@ -111,8 +111,7 @@ pub fn plan(py: Python<'_>, spec: Spec, asked: PlanParts, progress: Option<Bound
             &asked.errors,
             [("both", Errors::Both), ("false-holds", Errors::FalseHolds), ("missed-holds", Errors::MissedHolds)],
         )?;
-        let design =
-            one_of("design", &asked.design, [("crossover", Design::Crossover), ("replay", Design::Replay)])?;
+        let design = one_of("design", &asked.design, [("crossover", Design::Crossover), ("replay", Design::Replay)])?;
         let study = spec.study()?;
         let find = |label: &Option<String>, default: usize| match label {
             None => Ok(default),

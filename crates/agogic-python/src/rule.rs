@@ -191,9 +191,11 @@ fn decide_arrays(
         answers(py, many, arrays, &mut said)?;
     }
     let mut said = said.into_iter();
-    decisions.extend(encounters.iter().map(|encounter| {
-        guards.around(&encounter, |_| said.next().expect("one answer for each that was shown"))
-    }));
+    decisions.extend(
+        encounters
+            .iter()
+            .map(|encounter| guards.around(&encounter, |_| said.next().expect("one answer for each that was shown"))),
+    );
     Ok(())
 }
 
@@ -203,7 +205,9 @@ fn answers(py: Python<'_>, many: &Py<PyAny>, arrays: EncounterArrays, said: &mut
     let (holds, times): (Bound<'_, PyBytes>, Bound<'_, PyBytes>) = many.bind(py).call1((arrays,))?.extract()?;
     let (holds, times) = (holds.as_bytes(), times.as_bytes());
     if holds.len() != wanted || times.len() != 8 * wanted {
-        return Err(Refused::new(format!("a rule was shown {wanted} encounters and gave another number of answers")).into());
+        return Err(
+            Refused::new(format!("a rule was shown {wanted} encounters and gave another number of answers")).into()
+        );
     }
     for (hold, time) in holds.iter().zip(times.chunks_exact(8)) {
         let after = span(f64::from_ne_bytes(time.try_into().expect("eight bytes")))?;
@@ -218,7 +222,8 @@ pub fn check_rule(py: Python<'_>, rule: RuleParts, cases: u32) -> PyResult<()> {
     let trouble = Trouble::default();
     let setting = rule.setting(py, &trouble)?;
     job(py, None, 0, &trouble, move |_| {
-        conformance::check(&setting, cases).map_err(|breach| Refused::new(format!("no keyboard could do that: {breach}")))
+        conformance::check(&setting, cases)
+            .map_err(|breach| Refused::new(format!("no keyboard could do that: {breach}")))
     })
 }
 

@@ -58,7 +58,8 @@ fn add(study: &mut Study, own: Vec<(String, Setting, Option<String>)>) -> Result
                 Refused::new(format!("`{label}` is compared with `{versus}`, which the study has not (known: {known})"))
             })?,
         };
-        let taken = |label: String| Refused::new(format!("the study has a policy `{label}` already; name the rule otherwise"));
+        let taken =
+            |label: String| Refused::new(format!("the study has a policy `{label}` already; name the rule otherwise"));
         study.add_policy(&label, setting, at).map_err(taken)?;
     }
     Ok(())
@@ -104,12 +105,7 @@ pub fn run(
 
 /// Sweeps the rules of a study over ranges of their values.
 #[pyfunction]
-pub fn sweep(
-    py: Python<'_>,
-    spec: Spec,
-    out: Option<PathBuf>,
-    progress: Option<Bound<'_, PyAny>>,
-) -> PyResult<Folder> {
+pub fn sweep(py: Python<'_>, spec: Spec, out: Option<PathBuf>, progress: Option<Bound<'_, PyAny>>) -> PyResult<Folder> {
     let study = py.detach(|| spec.study())?;
     let total = steps(&study);
     job(py, progress.as_ref(), total, &Trouble::default(), move |counter| {
