@@ -31,7 +31,7 @@ mod _agogic {
     #[pymodule_export]
     use crate::folder::{Folder, open_folder};
     #[pymodule_export]
-    use crate::logs::{advise_log, fit, log_arrays, replay, simulate};
+    use crate::logs::{advise_log, fit, log_arrays, log_events, replay, simulate};
     #[pymodule_export]
     use crate::model::{check, plan, population, population_toml};
     #[pymodule_export]

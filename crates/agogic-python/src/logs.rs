@@ -7,7 +7,7 @@ use agogic_files::{prompted_logs, read_log, session_log};
 use agogic_fit::{FitPlan, fit as fit_person};
 use agogic_keys::{Assignment, Board, Hand};
 use agogic_lab::{PersonalQuestion, common_people, personal_advice};
-use agogic_log::{Log, LogCsv, LogLayout, SessionLog, read_bytes};
+use agogic_log::{Log, LogCsv, LogLayout, SessionLog, read_bytes, write_csv};
 use agogic_policy::{EncounterScan, Setting};
 use agogic_replay::{ReplayPlan, replay as replay_log};
 use agogic_sim::{TrainedArm, learned};
@@ -118,6 +118,17 @@ pub fn simulate(
             })?,
         }
         csv.finish().map_err(|e| refused(&e))?;
+        Ok(bytes)
+    })?;
+    Ok(PyBytes::new(py, &csv).unbind())
+}
+
+/// The key events of a log in the published format, as CSV.
+#[pyfunction]
+pub fn log_events(py: Python<'_>, log: LogSource) -> PyResult<Py<PyBytes>> {
+    let csv = job(py, None, 0, &Trouble::default(), move |_| {
+        let mut bytes = Vec::new();
+        write_csv(&mut bytes, &log.read()?.sessions).map_err(|refused| Refused::to("write the log")(&refused))?;
         Ok(bytes)
     })?;
     Ok(PyBytes::new(py, &csv).unbind())

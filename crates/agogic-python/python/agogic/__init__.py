@@ -7,7 +7,7 @@
 >>> result.save("results/my-study")       # the folder that `agogic run` writes
 
 Studies: `run`, `sweep`, `advise`, `plan`. Logs: `simulate`, `encounters`, `replay`, `judge`, `fit`, `advise_person`. The
-model: `Population`, `check`. Rules of your own: `Rule`, `check_rule`. Whatever a call refuses is an `AgogicError`.
+model: `Population`, `check`, `predictive_check`. Rules of your own: `Rule`, `check_rule`. Whatever a call refuses is an `AgogicError`.
 """
 
 from importlib.metadata import version as _version
@@ -19,6 +19,7 @@ from ._estimate import Estimate
 from ._log import EVENT_COLUMNS, Fit, PersonalAdvice, Replay, advise_person, encounters, fit, judge, replay, simulate
 from ._model import Plan, check, plan
 from ._population import Population
+from ._predict import PredictiveCheck, predictive_check
 from ._result import Figure, Repeated, Result
 from ._rule import HOLD, TAP, Encounters, Rule, check_rule
 from ._study import advise, run, sweep
@@ -46,6 +47,7 @@ __all__ = [
     "PersonalAdvice",
     "Plan",
     "Population",
+    "PredictiveCheck",
     "Repeated",
     "Replay",
     "Result",
@@ -59,6 +61,7 @@ __all__ = [
     "judge",
     "open_result",
     "plan",
+    "predictive_check",
     "replay",
     "run",
     "simulate",

@@ -42,6 +42,11 @@ def _source(log: LogLike, layout: str, participant: str | None) -> _Source:
     return (None, events.write_csv().encode(), layout, participant)
 
 
+def read_events(log: LogLike, layout: str) -> pl.DataFrame:
+    """The key events of a log in the columns of `EVENT_COLUMNS`, whatever its layout."""
+    return pl.read_csv(io.BytesIO(_agogic.log_events(_source(log, layout, None))), schema=_EVENTS)
+
+
 def simulate(
     spec: SpecLike = None,
     *,

@@ -12,11 +12,11 @@ from . import _agogic
 from ._error import AgogicError
 from ._population import Population, table_of
 
-#: A study: the path of a spec in TOML, its text, a dict of the same shape, or None for the built-in main study.
-SpecLike: TypeAlias = Union[str, "os.PathLike[str]", Mapping[str, Any], None]
-
 #: Name in messages, text, folder from which files are read.
 Parts: TypeAlias = tuple[str, str | None, str]
+
+#: A study: the path of a spec in TOML, its text, a dict of the same shape, or None for the built-in main study.
+SpecLike: TypeAlias = Union[str, "os.PathLike[str]", Mapping[str, Any], Parts, None]
 
 
 def parts(spec: SpecLike) -> Parts:
@@ -27,6 +27,8 @@ def parts(spec: SpecLike) -> Parts:
     """
     if spec is None:
         return ("built-in study", None, ".")
+    if isinstance(spec, tuple):
+        return spec
     if isinstance(spec, Mapping):
         return ("made from the dict", text_of(spec), ".")
     if isinstance(spec, str) and ("\n" in spec or "=" in spec):
