@@ -14,7 +14,7 @@ trap 'rm -rf "$work"' EXIT
 python3 -m venv "$work/build"
 "$work/build/bin/pip" install -q "maturin>=1.9,<2"
 # Two commands: in one, the wheel would be built from the source distribution in a folder of its own, everything anew.
-PATH="$work/build/bin:$PATH" maturin build --release --locked --interpreter "$work/build/bin/python" --out "$work/dist"
+PATH="$work/build/bin:$PATH" maturin build --release --interpreter "$work/build/bin/python" --out "$work/dist"
 PATH="$work/build/bin:$PATH" maturin sdist --out "$work/dist" 2>/dev/null
 
 # A fresh environment with what is named, in which all tests pass.
