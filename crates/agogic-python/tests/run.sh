@@ -21,7 +21,7 @@ PATH="$work/build/bin:$PATH" maturin sdist --out "$work/dist" 2>/dev/null
 try_in() {
   local place="$work/$1"
   python3 -m venv "$place"
-  "$place/bin/pip" install -q "$2" "maturin>=1.9,<2" pandas pyarrow
+  "$place/bin/pip" install -q "$2" pandas pyarrow
   (cd tests && AGOGIC_SCRIPT="$place/bin/agogic" "$place/bin/python" -W error::SyntaxWarning -m unittest -b)
 }
 
@@ -30,8 +30,14 @@ try_in wheel "$(echo "$work"/dist/*.whl)"
 (cd "$work" && wheel/bin/mypy --strict -p agogic && wheel/bin/mypy --strict "$root/crates/agogic-python/tests/typed_use.py")
 "$work/wheel/bin/python" tests/notebooks.py "$root"/notebooks-md/*-in-python.md
 
-# Always at one place, so that only what changed is built again.
-rm -rf "$CARGO_TARGET_DIR/sdist"
-mkdir -p "$CARGO_TARGET_DIR/sdist"
-tar xzf "$(echo "$work"/dist/*.tar.gz)" -C "$CARGO_TARGET_DIR/sdist" --strip-components 1
-try_in sdist "$CARGO_TARGET_DIR/sdist"
+# Always at one place and with the times of unchanged files kept, so that only what changed is built again.
+source="$CARGO_TARGET_DIR/sdist"
+mkdir -p "$work/source" "$source"
+tar xzmf "$(echo "$work"/dist/*.tar.gz)" -C "$work/source" --strip-components 1
+(cd "$source" && find . -type f) | while read -r name; do
+  [ -f "$work/source/$name" ] || rm "$source/$name"
+done
+(cd "$work/source" && find . -type f) | while read -r name; do
+  cmp -s "$work/source/$name" "$source/$name" || install -D -m 644 "$work/source/$name" "$source/$name"
+done
+try_in sdist "$source"
