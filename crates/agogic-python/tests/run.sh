@@ -40,4 +40,5 @@ done
 (cd "$work/source" && find . -type f) | while read -r name; do
   cmp -s "$work/source/$name" "$source/$name" || install -D -m 644 "$work/source/$name" "$source/$name"
 done
-try_in sdist "$source"
+# Pages name the lock file that they were built with. That of the workspace does not lie here, so the command is its own.
+AGOGIC_COMMAND="$work/sdist/bin/agogic" try_in sdist "$source"
