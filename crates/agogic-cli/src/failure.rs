@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use agogic_export::{ConformError, ExportError, VectorsError};
 use agogic_files::{FolderError, LogFileError};
 use agogic_fit::FitError;
 use agogic_lab::{PoolError, PressExampleError};
@@ -116,6 +117,36 @@ pub enum Failure {
         /// Names that would do.
         known: String,
     },
+    /// A setting cannot be exported.
+    #[error("failed to export the setting: {0}")]
+    Export(#[from] ExportError),
+    /// An arm of advice without a setting.
+    #[error("nothing was advised for the arm `{0}`; write the setting that you want before --out")]
+    NothingAdvised(String),
+    /// Tables of one's own without a log.
+    #[error("failed to read the setting `{0}`: own tables come from a log: name it with --log")]
+    OwnTables(String),
+    /// A rule that a log teaches nothing.
+    #[error("`{rule}` learns nothing from the log {path}: {mend}")]
+    NothingToLearn {
+        /// The log.
+        path: PathBuf,
+        /// The rule.
+        rule: String,
+        /// What would do.
+        mend: &'static str,
+    },
+    /// Vectors cannot be read.
+    #[error("failed to read the vectors {path}: {source}")]
+    Vectors {
+        /// The file.
+        path: PathBuf,
+        /// Where and why.
+        source: VectorsError,
+    },
+    /// A program could not be held to vectors.
+    #[error("failed to run the program: {0}")]
+    Conform(#[from] ConformError),
     /// A spec without what the command is about.
     #[error("the spec has no table [{table}]; add {example}")]
     Lacks {
@@ -191,6 +222,11 @@ impl From<ReportError> for Failure {
 }
 
 impl Failure {
+    /// Whether nobody reads standard output any more.
+    pub fn is_closed_pipe(&self) -> bool {
+        matches!(self, Self::Print(refused) if refused.kind() == std::io::ErrorKind::BrokenPipe)
+    }
+
     /// The exit code.
     pub fn code(&self) -> u8 {
         match self {
@@ -211,6 +247,12 @@ impl Failure {
             | Self::Lacks { .. }
             | Self::Setting { .. }
             | Self::NoSum
+            | Self::Export(_)
+            | Self::NothingAdvised(_)
+            | Self::OwnTables(_)
+            | Self::NothingToLearn { .. }
+            | Self::Vectors { .. }
+            | Self::Conform(_)
             | Self::Learning(_)
             | Self::Training(_)
             | Self::Calibration(_)

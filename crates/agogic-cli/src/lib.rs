@@ -12,6 +12,7 @@ mod args;
 mod commands;
 mod failure;
 mod progress;
+mod screen;
 
 use args::{Args, Command};
 
@@ -29,6 +30,8 @@ pub mod shared {
 /// cannot be read, or ask for help, the process ends here, as clap does it.
 pub fn main_from(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     let args = Args::parse_from(args);
+    screen::set_width(args.wide || args.json);
+    screen::set_details(args.verbose);
     if let Some(threads) = args.threads
         && let Err(refused) = rayon::ThreadPoolBuilder::new().num_threads(threads).build_global()
     {
@@ -43,6 +46,9 @@ pub fn main_from(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Check(check) => commands::check::check(&check, args.json),
         Command::People(people) => commands::people::people(&people, args.json),
         Command::Policies(policies) => commands::policies::policies(&policies, args.json),
+        Command::New(new) => commands::new::new(&new),
+        Command::Export(asked) => commands::export::export(&asked, args.json),
+        Command::Conform(asked) => commands::conform::conform(&asked, args.json),
         Command::Costs => commands::costs::costs(args.json),
         Command::Populations(populations) => commands::populations::populations(&populations, args.json),
         Command::Calibrate(calibrate) => commands::calibrate::calibrate(&calibrate, args.json),
@@ -64,6 +70,10 @@ pub fn main_from(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Replay(replay) => commands::replay::replay(&replay, args.json),
     };
     done.unwrap_or_else(|failure| {
+        // Whoever reads along has seen enough, as `head` does.
+        if failure.is_closed_pipe() {
+            return ExitCode::SUCCESS;
+        }
         eprintln!("agogic: {failure}");
         ExitCode::from(failure.code())
     })

@@ -1,7 +1,7 @@
 //! Event logs from disk, whatever their format.
 
 use std::fs::File;
-use std::io::{BufReader, Read, Seek};
+use std::io::{BufRead, BufReader, Read, Seek};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -96,15 +96,38 @@ pub fn read_log_within(path: &Path, layout: &LogLayout, limits: Limits, rules: R
     let mut head = Vec::new();
     (&mut file).take(512).read_to_end(&mut head).map_err(open)?;
     file.rewind().map_err(open)?;
-    let kind = |what| Err(LogFileError::Kind { path: path.to_owned(), what });
     if head.starts_with(b"PAR1") {
         return read_parquet(path, file, layout, limits, rules);
     }
+    read_text(path, &head, BufReader::with_capacity(1 << 16, file), layout, limits, rules)
+}
+
+/// Reads a log that comes as text, from standard input say; `name` stands for it in messages.
+///
+/// # Errors
+/// As [`read_log_within`]. Parquet cannot be read so: its end has to be seen first.
+pub fn read_log_text(name: &Path, mut text: impl BufRead, layout: &LogLayout) -> Result<Log, LogFileError> {
+    let head = text.fill_buf().map_err(|source| LogFileError::Open { path: name.to_owned(), source })?.to_vec();
+    if head.starts_with(b"PAR1") {
+        return Err(LogFileError::Kind { path: name.to_owned(), what: "is Parquet; name the file itself" });
+    }
+    read_text(name, &head, text, layout, Limits::default(), Rules::default())
+}
+
+fn read_text(
+    path: &Path,
+    head: &[u8],
+    text: impl BufRead,
+    layout: &LogLayout,
+    limits: Limits,
+    rules: Rules,
+) -> Result<Log, LogFileError> {
+    let kind = |what| Err(LogFileError::Kind { path: path.to_owned(), what });
     if head.starts_with(&[0x1f, 0x8b]) || head.starts_with(b"PK\x03\x04") || head.starts_with(b"\x28\xb5\x2f\xfd") {
         return kind("is packed; unpack it first");
     }
-    let text = head.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&head);
-    let first = text.iter().find(|byte| !byte.is_ascii_whitespace());
+    let start = head.strip_prefix(b"\xef\xbb\xbf").unwrap_or(head);
+    let first = start.iter().find(|byte| !byte.is_ascii_whitespace());
     let format = match (Format::of_path(path), first) {
         (Format::JsonLines, Some(b'[')) => {
             return kind("is one JSON list; write one object a line, without brackets and commas around them");
@@ -112,8 +135,7 @@ pub fn read_log_within(path: &Path, layout: &LogLayout, limits: Limits, rules: R
         (Format::JsonLines, _) | (_, Some(b'{')) => Format::JsonLines,
         _ => Format::Csv,
     };
-    read(BufReader::with_capacity(1 << 16, file), format, layout, limits, rules)
-        .map_err(|source| LogFileError::Log { path: path.to_owned(), source })
+    read(text, format, layout, limits, rules).map_err(|source| LogFileError::Log { path: path.to_owned(), source })
 }
 
 /// Rows decoded at a time.

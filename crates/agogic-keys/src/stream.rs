@@ -49,6 +49,8 @@ pub enum Purpose {
     Text = 13,
     /// Text drawn from a table of digraphs.
     Digraphs = 14,
+    /// Key events that try an exported rule.
+    Vectors = 15,
     /// Draws from another distribution than the model's, weighted afterwards.
     Tilt = 20,
 }

@@ -55,6 +55,18 @@ pub struct Advice {
     pub sentence: String,
 }
 
+impl Advice {
+    /// Whether too little was seen to advise anything; the sentence says why.
+    pub fn nothing_sure(&self) -> bool {
+        self.doubts().next().is_some()
+    }
+
+    /// What makes the figure unsure. One text limits what the numbers are about, not how sure they are.
+    fn doubts(&self) -> impl Iterator<Item = &Caution> {
+        self.wrong_keys.cautions.iter().filter(|caution| **caution != Caution::OneText)
+    }
+}
+
 fn info(name: &str) -> &'static EstimandInfo {
     EstimandInfo::by_name(name).expect("names of our own table")
 }
@@ -142,9 +154,7 @@ fn can_be_moved(settings: usize, typists: usize) -> bool {
 
 fn sentence(study: &Study, advice: &Advice, typists: usize) -> String {
     let percent = study.inference.level.confidence() * 100.0;
-    // One text limits what the numbers are about, not how sure they are.
-    let unsure = advice.wrong_keys.cautions.iter().filter(|caution| **caution != Caution::OneText);
-    let unsure: Vec<String> = unsure.map(|caution| caution.sentence("typist")).collect();
+    let unsure: Vec<String> = advice.doubts().map(|caution| caution.sentence("typist")).collect();
     let opening = if unsure.is_empty() {
         format!("For `{}`, start from `{}`", advice.arm, advice.best)
     } else {

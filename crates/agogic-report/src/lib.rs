@@ -74,6 +74,7 @@ mod personal_page;
 mod section;
 mod sensitivity_page;
 mod sheet;
+mod short_answer;
 mod stop;
 mod sweep_figures;
 mod sweep_page;
@@ -103,6 +104,7 @@ pub use personal_page::{
 pub use section::Section;
 pub use sensitivity_page::{index_figures, index_table, sensitivity_page};
 pub use sheet::{Cell, Column, Sheet, Style};
+pub use short_answer::{short_answer, short_answer_words};
 pub use stop::{stop_sentence, stop_table};
 pub use sweep_figures::sweep_figures;
 pub use sweep_page::{front_sentences, front_table, front_verdict, sweep_page};

@@ -1,6 +1,6 @@
 //! A table as data, and its forms: for a screen, Markdown, LaTeX, CSV.
 
-use agogic_stats::Estimate;
+use agogic_stats::{Estimate, fixed};
 use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
 
 /// A table.
@@ -78,7 +78,7 @@ impl Cell {
     pub fn text(&self) -> String {
         match self {
             Self::Words(words) => words.clone(),
-            Self::Number(value, digits) => format!("{value:.digits$}"),
+            Self::Number(value, digits) => fixed(*value, *digits),
             Self::Estimate(e, digits) => of_estimate(e, *digits),
             Self::Nothing => String::new(),
         }
@@ -155,6 +155,49 @@ impl Sheet {
             }
         }
         table.trim_fmt()
+    }
+
+    /// The table as text that is at most so wide: where it is wider, its columns stand in several tables below one another,
+    /// each with the first column, or the first two where these are words. A cell that is too long even then is broken.
+    pub fn stacked(&self, width: usize) -> String {
+        let wide = |text: &str| text.lines().map(|line| line.chars().count()).max().unwrap_or(0);
+        let whole = self.text(Style::Screen);
+        if wide(&whole) <= width {
+            return whole;
+        }
+        let cells = |row: &Vec<Cell>, columns: &[usize]| -> Vec<Cell> {
+            columns.iter().filter_map(|at| row.get(*at).cloned()).collect()
+        };
+        let of = |columns: &[usize]| Self {
+            columns: columns.iter().map(|at| self.columns[*at].clone()).collect(),
+            // A row that says nothing but its name is left out.
+            rows: self
+                .rows
+                .iter()
+                .map(|row| cells(row, columns))
+                .filter(|row| row.iter().skip(1).any(|cell| !cell.text().is_empty()))
+                .collect(),
+            ..Self::new(Vec::new())
+        };
+        let fits = |columns: &[usize]| wide(&of(columns).text(Style::Screen)) <= width;
+        // What says of whom a row is comes again in every table: a second column of words too, where there is room.
+        let second = self.columns.get(1).is_some_and(|column| !column.numeric) && self.columns.len() > 2;
+        let leads = wide(&of(&[0, 1]).text(Style::Screen)) <= width / 2;
+        let lead: Vec<usize> = if second && leads { vec![0, 1] } else { vec![0] };
+        let mut blocks: Vec<Vec<usize>> = Vec::new();
+        for at in lead.len()..self.columns.len() {
+            let longer = blocks.last().map(|last| last.iter().copied().chain([at]).collect::<Vec<_>>());
+            match longer.filter(|longer| fits(longer)) {
+                Some(longer) => *blocks.last_mut().expect("there is a last") = longer,
+                None => blocks.push(lead.iter().copied().chain([at]).collect()),
+            }
+        }
+        if blocks.is_empty() {
+            blocks.push(vec![0]);
+        }
+        let broken = Style::Wrapped(Some(u16::try_from(width).unwrap_or(u16::MAX)));
+        let text = |columns: &Vec<usize>| of(columns).text(if fits(columns) { Style::Screen } else { broken });
+        blocks.iter().map(text).collect::<Vec<_>>().join("\n\n")
     }
 
     /// The table with its caption, as a Markdown file.
@@ -280,6 +323,23 @@ mod tests {
                     Cell::estimate(Some(&Estimate::unknown("none", "t", level, "typist", 0)), 2),
                 ],
             ],
+        }
+    }
+
+    #[test]
+    fn a_table_that_is_too_wide_is_stacked() {
+        let mut sheet = Sheet::new(vec![
+            Column::words("policy"),
+            Column::numbers("false holds", "per 1000 taps"),
+            Column::numbers("missed holds", "per 100 holds"),
+            Column::words("what it is"),
+        ]);
+        sheet.push(["enclosed", "1.25", "3.50", "another key inside, pressed and let go while it is down"]);
+        assert_eq!(sheet.stacked(200), sheet.text(Style::Screen));
+        for width in [40, 60, 80] {
+            let text = sheet.stacked(width);
+            assert!(text.lines().all(|line| line.chars().count() <= width), "{width}:\n{text}");
+            assert!(text.matches("policy").count() > 1 && text.contains("3.50") && text.contains("inside"), "{text}");
         }
     }
 

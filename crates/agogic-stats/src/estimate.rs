@@ -71,34 +71,49 @@ pub struct Estimate {
     pub cautions: Vec<Caution>,
 }
 
+/// A number with so many decimals; what rounds to nothing has no sign.
+pub fn fixed(value: f64, digits: usize) -> String {
+    let text = format!("{value:.digits$}");
+    match text.strip_prefix('-') {
+        Some(rest) if rest.bytes().all(|byte| matches!(byte, b'0' | b'.')) => rest.to_owned(),
+        _ => text,
+    }
+}
+
 impl Estimate {
     /// As people read it, with so many decimals: `1.25 (0.50–2.00)`, `-0.30 (-1.00 to 0.40)`, `1.25 (no interval)` or
     /// `unknown`.
     pub fn text(&self, digits: usize) -> String {
+        let plain = |value: f64| fixed(value, digits);
         match (self.value, self.lo, self.hi) {
             // A dash before a minus would be misread.
             (Some(value), Some(lo), Some(hi)) if lo < 0.0 => {
-                format!("{value:.digits$} ({lo:.digits$} to {hi:.digits$})")
+                format!("{} ({} to {})", plain(value), plain(lo), plain(hi))
             }
-            (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$}–{hi:.digits$})"),
-            (Some(value), ..) => format!("{value:.digits$} (no interval)"),
+            (Some(value), Some(lo), Some(hi)) => format!("{} ({}–{})", plain(value), plain(lo), plain(hi)),
+            (Some(value), ..) => format!("{} (no interval)", plain(value)),
             (None, ..) => "unknown".to_owned(),
         }
     }
 
-    /// As [`Estimate::text`], of a change: with signs, such as `+1.2 (+0.3 to +2.1)`.
+    /// As [`Estimate::text`], of a change: with signs, such as `+1.2 (+0.3 to +2.1)`. What rounds to nothing has no sign.
     pub fn signed_text(&self, digits: usize) -> String {
+        let signed = |value: f64| match fixed(value, digits) {
+            text if text.starts_with('-') || text.bytes().all(|byte| matches!(byte, b'0' | b'.')) => text,
+            text => format!("+{text}"),
+        };
         match (self.value, self.lo, self.hi) {
-            (Some(value), Some(lo), Some(hi)) => format!("{value:+.digits$} ({lo:+.digits$} to {hi:+.digits$})"),
-            (Some(value), ..) => format!("{value:+.digits$} (no interval)"),
+            (Some(value), Some(lo), Some(hi)) => format!("{} ({} to {})", signed(value), signed(lo), signed(hi)),
+            (Some(value), ..) => format!("{} (no interval)", signed(value)),
             (None, ..) => "unknown".to_owned(),
         }
     }
 
     /// As [`Estimate::text`], within a sentence: `12.3 (11.8 to 12.9)`, and why where it is unknown.
     pub fn text_in_sentence(&self, digits: usize) -> String {
+        let plain = |value: f64| fixed(value, digits);
         match (self.value, self.lo, self.hi) {
-            (Some(value), Some(lo), Some(hi)) => format!("{value:.digits$} ({lo:.digits$} to {hi:.digits$})"),
+            (Some(value), Some(lo), Some(hi)) => format!("{} ({} to {})", plain(value), plain(lo), plain(hi)),
             (Some(_), ..) => self.text(digits),
             (None, ..) => format!("unknown ({})", self.reason.as_deref().unwrap_or("no reason given")),
         }
@@ -185,6 +200,14 @@ fn finite(value: f64) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_rounds_to_nothing_has_no_sign() {
+        assert_eq!((fixed(-0.001, 2), fixed(-0.0, 0), fixed(-0.01, 2)), ("0.00".into(), "0".into(), "-0.01".into()));
+        let own = Estimate::new(0.001, "t", Level::P95, "typist", 9).with_interval(Interval { lo: -0.004, hi: 0.2 });
+        assert_eq!(own.text(2), "0.00 (0.00 to 0.20)");
+        assert_eq!(own.signed_text(2), "0.00 (0.00 to +0.20)");
+    }
 
     #[test]
     fn unknown_is_null_with_a_reason() {

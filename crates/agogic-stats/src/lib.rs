@@ -111,7 +111,7 @@ pub use caution::{Caution, FEWEST_CLUSTERS, FEWEST_DIFFERING, FEWEST_INFORMATIVE
 pub use clusters::{ClusterError, Clusters};
 pub use correlation::{CorrelationError, pearson, pearson_fisher, spearman};
 pub use correlation_matrix::{Correlation, CorrelationMatrixError};
-pub use estimate::{Estimate, Interval};
+pub use estimate::{Estimate, Interval, fixed};
 pub use holm::holm;
 pub use hypervolume::{HypervolumeError, front, hypervolume_3d};
 pub use icc::{IccError, VarianceComponents, design_effect, variance_components};

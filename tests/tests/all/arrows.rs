@@ -10,6 +10,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("agogic-toml", &["agogic-keys"]),
     ("agogic-typist", &["agogic-keys", "agogic-stats"]),
     ("agogic-policy", &["agogic-keys"]),
+    ("agogic-export", &["agogic-keys", "agogic-policy"]),
     ("agogic-score", &["agogic-keys", "agogic-toml", "agogic-policy"]),
     ("agogic-people", &["agogic-keys", "agogic-stats", "agogic-policy", "agogic-log"]),
     ("agogic-personal", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-policy", "agogic-log", "agogic-fit"]),

@@ -144,6 +144,9 @@ pub struct Redact {
     /// The file to write, as CSV.
     #[arg(long)]
     pub out: PathBuf,
+    /// Write over a file that is there.
+    #[arg(long)]
+    pub force: bool,
     /// What stands for a key.
     #[arg(long, value_enum, default_value_t = RedactClasses::Finger)]
     pub classes: RedactClasses,

@@ -2,6 +2,7 @@
 
 mod advise;
 mod explore;
+mod export;
 mod figures;
 mod lists;
 mod logs;
@@ -14,13 +15,14 @@ use clap::{Parser, Subcommand};
 
 pub use advise::Advise;
 pub use explore::{Robust, Sensitivity, Sweep};
+pub use export::{Conform, Export, Ticks};
 pub use figures::{FigureFormat, Picture, PictureWidth, Report};
 pub use lists::{Completions, Manual, Policies, Populations, TableFormat};
 pub use logs::{Inspect, LogFile, Record, Redact, RedactClasses, Simulate};
 pub use model::{Calibrate, Check, People};
 pub use one_log::{Compare, Fit, Replay};
 pub use plan::{Plan, PlanDesign, PlanErrors};
-pub use studies::{MakeShard, Merge, Repeat, Run};
+pub use studies::{MakeShard, Merge, New, Repeat, Run};
 
 /// Statistical experiments on rules that tell a tap from a hold on dual-role keys.
 ///
@@ -33,6 +35,7 @@ pub use studies::{MakeShard, Merge, Repeat, Run};
 Examples:
   agogic                                run the built-in main study
   agogic run my-study.toml              run a study of your own
+  agogic new                            a study to start your own from
   agogic policies                       list the decision rules and their values
   agogic check                          compare the typist model with published values
   agogic simulate my-study.toml --typists 2 --out log.csv
@@ -40,6 +43,7 @@ Examples:
   agogic inspect log.csv                what a log holds
   agogic replay log.csv                 the policies on a recorded log
   agogic picture --out roll.svg         a press on which rules disagree, drawn
+  agogic export enclosed --out mine     a rule as C source, with vectors and a page
   agogic report results/my-study        page, figures and tables of a result, for a paper
   agogic repeat results/my-study        run it again and compare byte by byte
 
@@ -52,6 +56,12 @@ pub struct Args {
     /// Print results as JSON on standard output instead of tables.
     #[arg(long, global = true)]
     pub json: bool,
+    /// Tell all that was found, not the answer alone.
+    #[arg(long, short, global = true)]
+    pub verbose: bool,
+    /// Keep tables and lines whole, however wide.
+    #[arg(long, global = true)]
+    pub wide: bool,
     /// Threads to use; all cores if absent. Results do not depend on it.
     #[arg(long, global = true, value_parser = clap::builder::RangedU64ValueParser::<usize>::new().range(1..=1024))]
     pub threads: Option<usize>,
@@ -62,6 +72,8 @@ pub struct Args {
 pub enum Command {
     /// Run a study: synthetic typists, policies, error rates with intervals.
     Run(Run),
+    /// Write a study to start from, with comments.
+    New(New),
     /// Find the best setting that meets what is asked, on some typists, and confirm it on others.
     Advise(Advise),
     /// Make one shard of a study, to be merged with the others.
@@ -74,6 +86,10 @@ pub enum Command {
     People(People),
     /// List the decision rules and guards, or print what a rule needs of a microcontroller.
     Policies(Policies),
+    /// Write a rule for a keyboard's own processor: C source, data, vectors that hold a program to it, and a page.
+    Export(Export),
+    /// Hold a program to the vectors of an exported rule.
+    Conform(Conform),
     /// Print the assumed cost table behind `harm` as TOML, to change and to use in a study.
     #[command(after_help = "\
 Examples:

@@ -79,3 +79,18 @@ pub struct Repeat {
     /// Result folder of `agogic run`, `agogic sweep` or `agogic sensitivity`.
     pub folder: PathBuf,
 }
+
+/// Write a study to start from, with comments.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  agogic new                     writes my-study.toml
+  agogic new rolls.toml          under another name")]
+pub struct New {
+    /// The file to write.
+    #[arg(default_value = "my-study.toml")]
+    pub spec: PathBuf,
+    /// Write over a file that is there.
+    #[arg(long)]
+    pub force: bool,
+}

@@ -4,7 +4,7 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use agogic_lab::{EffectRow, Recommendation, SubgroupRow, recommend};
-use agogic_report::{Column, PAGE, Sheet, Style, advice_folder, one_default_table, transfer_in_short};
+use agogic_report::{Column, PAGE, Sheet, advice_folder, one_default_table, transfer_in_short};
 use agogic_sim::Engine;
 use agogic_stats::Estimate;
 use agogic_study::{AdvicePlan, Study};
@@ -16,6 +16,7 @@ use super::run::{Timer, absolute};
 use crate::args::Advise;
 use crate::failure::Failure;
 use crate::progress;
+use crate::screen::{screen, shown};
 
 /// Looks for the best setting of a study, writes its folder and prints the advice. The exit code is 1 where
 /// some arm has no setting that is sure to meet what is asked.
@@ -39,14 +40,14 @@ pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
     let seconds = info.seconds;
     advice_folder(&study, &advice)?.write(info, &out)?;
     claim.settle()?;
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         let all = json!({ "study": study.name, "folder": out, "advice": advice });
         serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
         writeln!(screen)?;
     } else {
         if let Some(one) = advice.first().and_then(|own| own.one_default.as_ref()) {
-            writeln!(screen, "{}\n\n{}\n", one.sentence, one_default_table(one).text(Style::Screen))?;
+            writeln!(screen, "{}\n\n{}\n", one.sentence, shown(&one_default_table(one)))?;
         }
         for arm in &advice {
             one_arm(&mut screen, &study, plan, arm)?;
@@ -71,7 +72,7 @@ fn one_arm(screen: &mut impl Write, study: &Study, plan: &AdvicePlan, arm: &Reco
     writeln!(screen, "{}\n", rules(plan, arm))?;
     if let Some(transfer) = &arm.transfer {
         let sheet = transfer_in_short(transfer);
-        writeln!(screen, "{}\n{}\n", sheet.caption, sheet.text(Style::Screen))?;
+        writeln!(screen, "{}\n{}\n", sheet.caption, shown(&sheet))?;
     }
     if let Some(practice) = &arm.practice {
         writeln!(screen, "{}\n", practice.sentence)?;
@@ -149,7 +150,7 @@ fn list(plan: &AdvicePlan, arm: &Recommendation) -> String {
         cells.extend([meets.to_owned(), more]);
         table.push(cells);
     }
-    table.text(Style::Screen)
+    shown(&table)
 }
 
 fn rules(plan: &AdvicePlan, arm: &Recommendation) -> String {
@@ -163,7 +164,7 @@ fn rules(plan: &AdvicePlan, arm: &Recommendation) -> String {
         cells.extend([if own.seems_to_meet { "yes" } else { "no, the nearest" }.to_owned(), more]);
         table.push(cells);
     }
-    table.text(Style::Screen)
+    shown(&table)
 }
 
 /// Groups down, figures across.
@@ -178,7 +179,7 @@ fn whom(arm: &Recommendation) -> String {
         cells.extend(rows.iter().map(|row| row.estimate.text(digits(&row.estimate))));
         table.push(cells);
     }
-    table.text(Style::Screen)
+    shown(&table)
 }
 
 /// Turns down, figures across, for everybody.
@@ -203,5 +204,5 @@ fn knobs(plan: &AdvicePlan, arm: &Recommendation) -> String {
         }));
         table.push(cells);
     }
-    table.text(Style::Screen)
+    shown(&table)
 }

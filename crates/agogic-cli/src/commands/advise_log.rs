@@ -9,8 +9,8 @@ use agogic_fit::{Fit, FitError, FitPlan, fit};
 use agogic_lab::{PersonalOutcome, PersonalQuestion, common_people, personal_advice};
 use agogic_log::SessionLog;
 use agogic_report::{
-    PAGE, PERSONAL_CAUTIONS, Sheet, Style, personal_files, personal_fingers_table, personal_keys_table,
-    personal_prices_table, personal_table,
+    PAGE, PERSONAL_CAUTIONS, Sheet, personal_files, personal_fingers_table, personal_keys_table, personal_prices_table,
+    personal_table,
 };
 use agogic_sim::learned;
 use agogic_study::{Arm, Study};
@@ -23,6 +23,7 @@ use super::{arm, layout, left_out, setting, study};
 use crate::args::Advise;
 use crate::failure::Failure;
 use crate::progress;
+use crate::screen::{screen, shown};
 
 /// Presses of each drawn typist: once through the text, but not more than the most.
 const LEAST_KEYS: usize = 2000;
@@ -38,7 +39,7 @@ pub fn keys_of_draws(arm: &Arm) -> usize {
 
 /// Fits the person of a log and chooses a setting for them.
 pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode, Failure> {
-    let log = agogic_files::read_log(path, &layout(&args.layout)?)?;
+    let log = super::read(path, &layout(&args.layout)?)?;
     let (participant, sessions) = person(&log, path, args.participant.as_deref())?;
     let numbers = [("--least-gain", args.least_gain, 0.0), ("--false-hold-counts", args.false_hold_counts, 0.01)];
     for (argument, value, least) in numbers {
@@ -77,7 +78,7 @@ pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode,
     if let Some(out) = &args.out {
         save_folder(&personal_files(&outcome, participant)?, out, PAGE)?;
     }
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     let note = left_out(&log);
     if as_json {
         let all = json!({ "log": path, "participant": participant, "study": study.name, "arm": arm.label,
@@ -130,7 +131,7 @@ fn tell(screen: &mut impl Write, outcome: &PersonalOutcome, participant: &str, f
         "`{participant}`: {} presses, {} letters and {} holds of known meaning on dual-role keys. Every rule, against `{}`:\n",
         advice.presses, advice.known[0], advice.known[1], advice.before
     )?;
-    let table = |screen: &mut dyn Write, sheet: &Sheet| writeln!(screen, "{}\n", sheet.text(Style::Screen));
+    let table = |screen: &mut dyn Write, sheet: &Sheet| writeln!(screen, "{}\n", shown(sheet));
     table(screen, &personal_table(outcome))?;
     let percent = advice.simple.choice.gain.level * 100.0;
     writeln!(

@@ -9,6 +9,7 @@ use agogic_study::built_in_text;
 use crate::args::Calibrate;
 use crate::failure::Failure;
 use crate::progress;
+use crate::screen::screen;
 
 /// Fits the population to the rows with role `calibration` and prints what came of it.
 pub fn calibrate(args: &Calibrate, as_json: bool) -> Result<ExitCode, Failure> {
@@ -26,7 +27,7 @@ pub fn calibrate(args: &Calibrate, as_json: bool) -> Result<ExitCode, Failure> {
         bar.set_message(format!("objective {objective:.1}"));
     })?;
     bar.finish_and_clear();
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         serde_json::to_writer_pretty(&mut screen, &found).map_err(std::io::Error::from)?;
         writeln!(screen)?;

@@ -4,12 +4,13 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use agogic_literature::{CheckPlan, Comparison, Role, Tally, Verdict, check as check_all, distances};
-use agogic_report::{Column, Sheet, Style, literature_figure, people_figure, save_figure};
+use agogic_report::{Column, Sheet, literature_figure, people_figure, save_figure};
 use agogic_study::built_in_text;
 use serde_json::json;
 
 use crate::args::Check;
 use crate::failure::Failure;
+use crate::screen::{screen, shown};
 
 /// Compares every published value with the simulation. The exit code is 1 when a row misses.
 pub fn check(args: &Check, as_json: bool) -> Result<ExitCode, Failure> {
@@ -25,7 +26,7 @@ pub fn check(args: &Check, as_json: bool) -> Result<ExitCode, Failure> {
         let part = held_out.expect("the program holds figures of held-out people").part;
         save_figure(&people_figure(&comparisons, &part, args.typists, args.seed)?, path)?;
     }
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         let rows: Vec<_> = comparisons.iter().map(row_json).collect();
         serde_json::to_writer_pretty(&mut screen, &json!({ "typists": args.typists, "seed": args.seed, "rows": rows }))
@@ -77,7 +78,7 @@ fn print(screen: &mut impl Write, args: &Check, comparisons: &[Comparison]) -> s
             role(c.row.role).to_owned(),
         ]);
     }
-    writeln!(screen, "{}\n", table.text(Style::Screen))?;
+    writeln!(screen, "{}\n", shown(&table))?;
     writeln!(
         screen,
         "{} simulated typists of each population, seed {}. A row agrees when |diff/allowed| is at most 1; for a row that \

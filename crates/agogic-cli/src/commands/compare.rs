@@ -7,7 +7,7 @@ use std::process::ExitCode;
 use agogic_log::Log;
 use agogic_policy::{Setting, SettingError, WrittenError};
 use agogic_replay::{ComparePlan, Comparison, Helped, compare as compare_logs};
-use agogic_report::{Column, Sheet, Style};
+use agogic_report::{Column, Sheet};
 use agogic_sim::learned;
 use serde_json::json;
 
@@ -15,11 +15,12 @@ use super::fit::person;
 use super::{arm, layout, left_out, setting, study};
 use crate::args::Compare;
 use crate::failure::Failure;
+use crate::screen::{screen, shown};
 
 /// Compares a log from before a change with one from after it.
 pub fn compare(args: &Compare, as_json: bool) -> Result<ExitCode, Failure> {
     let layout = layout(&args.layout)?;
-    let read = |path: &Path| agogic_files::read_log(path, &layout);
+    let read = |path: &Path| super::read(path, &layout);
     let (before, after): (Log, Log) = (read(&args.before)?, read(&args.after)?);
     let (_, earlier) = person(&before, &args.before, args.participant.as_deref())?;
     let (_, later) = person(&after, &args.after, args.participant.as_deref())?;
@@ -45,7 +46,7 @@ pub fn compare(args: &Compare, as_json: bool) -> Result<ExitCode, Failure> {
         },
     );
     let notes: Vec<String> = [&before, &after].into_iter().filter_map(left_out).collect();
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         let all = json!({ "before": args.before, "after": args.after, "arm": arm.label, "comparison": found, "notes": notes });
         serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
@@ -104,5 +105,5 @@ fn table(found: &Comparison) -> String {
         let texts = [own.before.text(1), own.after.text(1), own.change.signed_text(1)];
         table.push([own.figure.to_owned(), own.unit.to_owned()].into_iter().chain(texts));
     }
-    table.text(Style::Screen)
+    shown(&table)
 }

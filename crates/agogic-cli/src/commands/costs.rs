@@ -6,11 +6,12 @@ use std::process::ExitCode;
 use agogic_score::CostSpec;
 
 use crate::failure::Failure;
+use crate::screen::screen;
 
 /// Prints the assumed cost table.
 pub fn costs(as_json: bool) -> Result<ExitCode, Failure> {
     let spec = CostSpec::assumed();
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         serde_json::to_writer_pretty(&mut screen, &spec).map_err(std::io::Error::from)?;
         writeln!(screen)?;

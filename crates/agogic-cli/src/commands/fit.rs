@@ -7,14 +7,15 @@ use std::process::ExitCode;
 use agogic_fit::{Fit as Found, FitPlan, TraitFit, fit as fit_person};
 use agogic_keys::{Assignment, Board};
 use agogic_log::{Log, SessionLog};
-use agogic_report::{Column, Sheet, Style};
+use agogic_report::{Column, Sheet};
 use agogic_stats::Level;
 use agogic_study::population_of;
 use serde_json::json;
 
-use super::{left_out, log, study, wrapped};
+use super::{left_out, log, study};
 use crate::args::Fit;
 use crate::failure::Failure;
+use crate::screen::{screen, shown, shown_broken};
 
 /// Fits the traits of one person.
 pub fn fit(args: &Fit, as_json: bool) -> Result<ExitCode, Failure> {
@@ -40,7 +41,7 @@ pub fn fit(args: &Fit, as_json: bool) -> Result<ExitCode, Failure> {
         write_person(&found, participant, path)?;
     }
     let note = left_out(&log);
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         let all = json!({ "log": args.log.log, "participant": participant, "fit": found, "note": note });
         serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
@@ -166,7 +167,7 @@ fn traits(found: &Found) -> String {
             row.note.clone().unwrap_or_default(),
         ]);
     }
-    table.text(wrapped(160))
+    shown_broken(&table, 160)
 }
 
 fn laws(found: &Found) -> String {
@@ -187,7 +188,7 @@ fn laws(found: &Found) -> String {
         "{}\nDistance: the largest gap between the log and the law fitted to it, in shares (Kolmogorov–Smirnov). p is \
          over times drawn anew from the fitted law\nand fitted again. A long log of a real person departs from any \
          law: look at the size of the gap.",
-        table.text(Style::Screen)
+        shown(&table)
     )
 }
 

@@ -10,6 +10,7 @@ use agogic_stats::Level;
 use super::log;
 use crate::args::Inspect;
 use crate::failure::Failure;
+use crate::screen::screen;
 
 /// Summarises a log.
 pub fn inspect(args: &Inspect, as_json: bool) -> Result<ExitCode, Failure> {
@@ -26,7 +27,7 @@ pub fn inspect(args: &Inspect, as_json: bool) -> Result<ExitCode, Failure> {
         save_figure(&log_figure(&log, &name, Width::TwoColumn)?, path)?;
     }
     let summary = summarise(&log, Level::P95);
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         serde_json::to_writer_pretty(&mut screen, &summary).map_err(std::io::Error::from)?;
         writeln!(screen)?;
@@ -36,5 +37,6 @@ pub fn inspect(args: &Inspect, as_json: bool) -> Result<ExitCode, Failure> {
             writeln!(screen, "\nFigure: {}", path.display())?;
         }
     }
-    Ok(ExitCode::SUCCESS)
+    // Nothing that could be used: a mistake of the input, told above defect by defect.
+    Ok(if log.report.presses == 0 { ExitCode::from(2) } else { ExitCode::SUCCESS })
 }

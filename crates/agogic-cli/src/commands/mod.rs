@@ -6,11 +6,14 @@ pub mod calibrate;
 pub mod check;
 pub mod compare;
 pub mod completions;
+pub mod conform;
 pub mod costs;
+pub mod export;
 pub mod fit;
 pub mod inspect;
 pub mod manual;
 pub mod merge;
+pub mod new;
 pub mod people;
 mod people_advised;
 pub mod picture;
@@ -33,10 +36,9 @@ pub mod sweep;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use agogic_files::read_log;
+use agogic_files::{read_log, read_log_text};
 use agogic_log::{Log, LogLayout};
 use agogic_policy::{EvidenceTables, Setting};
-use agogic_report::Style;
 use agogic_study::{Arm, DEFAULTS_STUDY, MAIN_STUDY, Study};
 
 use crate::args::LogFile;
@@ -107,12 +109,15 @@ fn layout(name: &str) -> Result<LogLayout, Failure> {
 
 /// Reads a log as its layout says.
 fn log(file: &LogFile) -> Result<Log, Failure> {
-    Ok(read_log(&file.log, &layout(&file.layout)?)?)
+    read(&file.log, &layout(&file.layout)?)
 }
 
-/// A table with long cells: as wide as the terminal, or so wide where the output goes elsewhere.
-fn wrapped(width: u16) -> Style {
-    Style::Wrapped((!std::io::IsTerminal::is_terminal(&std::io::stdout())).then_some(width))
+/// Reads a log from a file, or from standard input where its name is `-`.
+fn read(path: &Path, layout: &LogLayout) -> Result<Log, Failure> {
+    if path == Path::new("-") {
+        return Ok(read_log_text(Path::new("standard input"), std::io::stdin().lock(), layout)?);
+    }
+    Ok(read_log(path, layout)?)
 }
 
 /// What a reader should know first where rows were left out; `None` where none was.

@@ -5,7 +5,6 @@ use std::io::Write;
 use std::process::ExitCode;
 use std::sync::Arc;
 
-use agogic_files::read_log;
 use agogic_keys::{Assignment, Board, Span, TextPlan, Unsupported};
 use agogic_literature::{CheckPlan, PeopleFile, Runs, simulate, simulated_figures, simulated_training};
 use agogic_log::Log;
@@ -14,7 +13,7 @@ use agogic_people::{
     rate_name, settings,
 };
 use agogic_policy::{EvidenceTables, Setting};
-use agogic_report::{Column, Sheet, Style};
+use agogic_report::{Column, Sheet};
 use agogic_sim::disk::write_file;
 use agogic_study::{BUILT_IN_TEXTS, built_in_text};
 use agogic_typist::Population;
@@ -23,6 +22,7 @@ use serde_json::json;
 use super::layout;
 use crate::args::People;
 use crate::failure::Failure;
+use crate::screen::{screen, shown};
 
 /// False holds per 1000 taps at which the rule that learns is compared.
 const COMPARED_AT: [f64; 3] = [5.0, 10.0, 20.0];
@@ -48,7 +48,7 @@ pub fn people(args: &People, as_json: bool) -> Result<ExitCode, Failure> {
         name: args.against.clone(),
         known: Population::NAMES.join(", "),
     })?;
-    let logs: Vec<Log> = args.logs.iter().map(|path| read_log(path, &layout)).collect::<Result<_, _>>()?;
+    let logs: Vec<Log> = args.logs.iter().map(|path| super::read(path, &layout)).collect::<Result<_, _>>()?;
     let everybody = Crowd::of(&logs);
     let half = args.half.map(Half::from);
     let of = |half: Half| everybody.only(|person| Half::of(&args.name, person) == half);
@@ -89,7 +89,7 @@ pub fn people(args: &People, as_json: bool) -> Result<ExitCode, Failure> {
     } else {
         Vec::new()
     };
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         let of = |own: &Learned| json!({ "rule": own.rule, "trained_on": own.trained_on, "missed": own.missed });
         let learned: Vec<_> = learned.iter().map(of).collect();
@@ -199,7 +199,7 @@ fn rates(file: &PeopleFile, simulated: &BTreeMap<String, Figure>) -> String {
         }
         table.push(cells);
     }
-    table.text(Style::Screen)
+    shown(&table)
 }
 
 /// How far the simulation is from the people, in a paragraph.
@@ -241,5 +241,5 @@ fn learned_table(learned: &[Learned]) -> String {
         let named = [own.rule.to_owned(), own.trained_on.clone()];
         table.push(named.into_iter().chain(own.missed.iter().map(cell)));
     }
-    table.text(Style::Screen)
+    shown(&table)
 }

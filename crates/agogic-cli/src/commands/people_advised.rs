@@ -8,7 +8,7 @@ use agogic_keys::Span;
 use agogic_literature::{Promises, Proof, ProofPlan, proof};
 use agogic_people::Crowd;
 use agogic_personal::EVEN;
-use agogic_report::{Column, Sheet, Style};
+use agogic_report::{Column, Sheet};
 use agogic_sim::disk::write_file;
 use agogic_stats::Level;
 use agogic_typist::Population;
@@ -18,6 +18,7 @@ use super::people::{from_simulated, language};
 use super::setting;
 use crate::args::People;
 use crate::failure::Failure;
+use crate::screen::{screen, shown};
 
 /// A gain that nobody would change anything for, in wrong decisions per 1000 presses: the default of `advise --log`.
 const LEAST_GAIN: f64 = 1.0;
@@ -54,7 +55,7 @@ pub(super) fn people_advised(
         let text = serde_json::to_string_pretty(&all).expect("figures are plain data");
         write_file(path, (text + "\n").as_bytes())?;
     }
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
         writeln!(screen)?;
@@ -91,7 +92,7 @@ fn table(found: &Proof) -> String {
     for row in &found.rows {
         table.push([row.what.clone(), row.wrong.text(1), row.less.text(1)]);
     }
-    table.text(Style::Screen)
+    shown(&table)
 }
 
 fn promised(own: &Promises, people: u64) -> String {

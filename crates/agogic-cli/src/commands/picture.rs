@@ -4,13 +4,12 @@ use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
 
-use agogic_files::read_log;
 use agogic_keys::Code;
 use agogic_lab::{Pick, PressExample, Stretch, press_example, simulated_press_example};
 use agogic_log::{Intent, LogLayout};
 use agogic_policy::UNITS_PER_NAT;
 use agogic_report::{
-    Cell, Column, Figure, FigureFileError, Sheet, Style, Terms, Timing, TimingPress, TimingVerdict, Width, save_figure,
+    Cell, Column, Figure, FigureFileError, Sheet, Terms, Timing, TimingPress, TimingVerdict, Width, save_figure,
 };
 use agogic_sim::{Decider, TrainedArm};
 use agogic_study::{Arm, Study};
@@ -18,6 +17,7 @@ use serde_json::json;
 
 use crate::args::{Picture, PictureWidth};
 use crate::failure::Failure;
+use crate::screen::{screen, shown};
 
 const STUDY: &str = include_str!("picture.toml");
 const STUDY_OF_TERMS: &str = include_str!("picture-terms.toml");
@@ -55,7 +55,7 @@ pub fn picture(args: &Picture, as_json: bool) -> Result<ExitCode, Failure> {
         None => draw(&found, context, width)?,
     };
     save_figure(&figure, &args.out)?;
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         let verdicts: Vec<_> = found
             .verdicts
@@ -81,7 +81,7 @@ pub fn picture(args: &Picture, as_json: bool) -> Result<ExitCode, Failure> {
     }
     match &terms {
         None => writeln!(screen, "{}\n", figure.alt_text())?,
-        Some(terms) => writeln!(screen, "{}\n\n{}\n", terms.title, added_up(terms).text(Style::Screen))?,
+        Some(terms) => writeln!(screen, "{}\n\n{}\n", terms.title, shown(&added_up(terms)))?,
     }
     writeln!(screen, "Picture: {}", args.out.display())?;
     Ok(ExitCode::SUCCESS)
@@ -98,7 +98,7 @@ fn arm<'a>(study: &'a Study, population: Option<&str>) -> Result<&'a Arm, Failur
 
 /// A press of a log, under the policies of the study that are the same for everybody.
 fn logged(study: &Study, arm: &TrainedArm<'_>, path: &Path, pick: Pick) -> Result<PressExample, Failure> {
-    let log = read_log(path, &LogLayout::events())?;
+    let log = super::read(path, &LogLayout::events())?;
     let mut stretches: Vec<Stretch<'_>> = Vec::new();
     for session in &log.sessions {
         let mut from = 0;

@@ -14,6 +14,7 @@ use super::{arm, study};
 use crate::args::{Plan, PlanDesign, PlanErrors};
 use crate::failure::Failure;
 use crate::progress;
+use crate::screen::screen;
 
 /// Plans a study of two policies with people.
 pub fn plan(args: &Plan, as_json: bool) -> Result<ExitCode, Failure> {
@@ -48,7 +49,7 @@ pub fn plan(args: &Plan, as_json: bool) -> Result<ExitCode, Failure> {
     bar.finish_and_clear();
     let rows: Result<Vec<Row>, _> = minutes.par_iter().map(|&m| needed(&people, &question, m)).collect();
     let rows = rows.map_err(agogic_lab::PoolError::Plan)?;
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         let all =
             json!({ "arm": arm.label, "policies": names, "question": question, "pool": people.len(), "rows": rows });

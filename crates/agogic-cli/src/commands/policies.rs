@@ -10,6 +10,7 @@ use serde_json::json;
 use super::study;
 use crate::args::{Policies, TableFormat};
 use crate::failure::Failure;
+use crate::screen::screen;
 
 fn param_json(param: &Param) -> serde_json::Value {
     json!({
@@ -20,7 +21,7 @@ fn param_json(param: &Param) -> serde_json::Value {
 
 /// Lists rules and guards, or prints one rule's table, memory and work.
 pub fn policies(args: &Policies, as_json: bool) -> Result<ExitCode, Failure> {
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if let Some(name) = &args.table {
         return table(&mut screen, args, name, as_json);
     }

@@ -3,17 +3,17 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_report::{Column, Sheet, Style};
+use agogic_report::{Column, Sheet};
 use agogic_typist::{Population, TRAITS, register, register_of};
 use serde_json::json;
 
-use super::wrapped;
 use crate::args::Populations;
 use crate::failure::Failure;
+use crate::screen::{screen, shown, shown_broken};
 
 /// Lists populations, or every number of the model with its provenance, or one population as TOML.
 pub fn populations(args: &Populations, as_json: bool) -> Result<ExitCode, Failure> {
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     let all: Vec<Population> = Population::NAMES.iter().filter_map(|name| Population::by_name(name)).collect();
     if let Some(name) = &args.write {
         let population = named(name)?;
@@ -42,7 +42,7 @@ pub fn populations(args: &Populations, as_json: bool) -> Result<ExitCode, Failur
             let provenance = format!("{taken}{}", entry.provenance);
             table.push([entry.population, entry.name, entry.value.to_string(), entry.unit.to_string(), provenance]);
         }
-        writeln!(screen, "{}", table.text(wrapped(140)))?;
+        writeln!(screen, "{}", shown_broken(&table, 140))?;
         return Ok(ExitCode::SUCCESS);
     }
     for population in all {
@@ -57,7 +57,7 @@ pub fn populations(args: &Populations, as_json: bool) -> Result<ExitCode, Failur
                 info.unit.to_owned(),
             ]);
         }
-        writeln!(screen, "{}\n", table.text(Style::Screen))?;
+        writeln!(screen, "{}\n", shown(&table))?;
     }
     writeln!(screen, "Spread is the SD between people on the trait's normal scale. --register shows every source.")?;
     Ok(ExitCode::SUCCESS)

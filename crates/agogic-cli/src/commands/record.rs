@@ -10,10 +10,11 @@ use agogic_sim::disk::write_file;
 use super::text;
 use crate::args::Record;
 use crate::failure::Failure;
+use crate::screen::screen;
 
 /// Writes the recording page.
 pub fn record(args: &Record) -> Result<ExitCode, Failure> {
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if args.template {
         let page = toml::to_string_pretty(&RecordPage::default()).expect("a page is plain data");
         write!(screen, "{TEMPLATE_HEAD}{page}")?;

@@ -15,6 +15,7 @@ use serde_json::json;
 use super::{left_out, log, text};
 use crate::args::{Redact, RedactClasses};
 use crate::failure::Failure;
+use crate::screen::screen;
 
 /// Redacts a log and says what it gives away.
 pub fn redact(args: &Redact, as_json: bool) -> Result<ExitCode, Failure> {
@@ -40,6 +41,13 @@ pub fn redact(args: &Redact, as_json: bool) -> Result<ExitCode, Failure> {
             value: args.out.display().to_string(),
         });
     }
+    if !args.force && args.out.exists() {
+        return Err(Failure::Argument {
+            argument: "--out",
+            must: "a file that is not there yet, or come with --force",
+            value: args.out.display().to_string(),
+        });
+    }
     let log = log(&args.log)?;
     let list: Vec<String> = match &args.words {
         Some(path) => words_in(&text("list of words", path)?).collect(),
@@ -53,7 +61,7 @@ pub fn redact(args: &Redact, as_json: bool) -> Result<ExitCode, Failure> {
     let typed: Vec<String> = log.sessions.iter().flat_map(words_of).collect();
     let measured = [how.classes, other(how.classes)]
         .map(|classes| read_back(typed.iter().map(String::as_str), list.iter().map(String::as_str), &board, classes));
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         let all = json!({
             "out": args.out, "rows": rows, "sessions": redacted.len(), "presses_left_out": lost,

@@ -13,6 +13,7 @@ use serde_json::json;
 use crate::args::Repeat;
 use crate::failure::Failure;
 use crate::progress;
+use crate::screen::screen;
 
 /// Runs a study again from its folder and says what differs. The exit code is 1 when something does.
 pub fn repeat(args: &Repeat, as_json: bool) -> Result<ExitCode, Failure> {
@@ -25,7 +26,7 @@ pub fn repeat(args: &Repeat, as_json: bool) -> Result<ExitCode, Failure> {
     let now = &repeated.files;
     let found = differences(&folder.files, now);
     let reasons = if found.is_empty() { Vec::new() } else { reasons(&folder, &repeated, &found) };
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         let all = json!({
             "same": found.is_empty(), "files": now.keys().collect::<Vec<_>>(), "differences": found, "reasons": reasons,

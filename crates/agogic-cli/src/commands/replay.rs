@@ -8,7 +8,7 @@ use agogic_policy::Setting;
 use agogic_replay::{
     Course, ESTIMANDS, Estimand, Meant, PartRow, Replay as Found, ReplayPlan, courses, replay as replay_log,
 };
-use agogic_report::{Column, Sheet, Style};
+use agogic_report::{Column, Sheet};
 use agogic_sim::disk::write_file;
 use agogic_sim::{Decider, TrainedArm};
 use agogic_study::Study;
@@ -17,6 +17,7 @@ use serde_json::json;
 use super::{arm, left_out, log, study};
 use crate::args::Replay;
 use crate::failure::Failure;
+use crate::screen::{screen, shown};
 
 /// Plays a log to the policies of a study.
 pub fn replay(args: &Replay, as_json: bool) -> Result<ExitCode, Failure> {
@@ -57,7 +58,7 @@ pub fn replay(args: &Replay, as_json: bool) -> Result<ExitCode, Failure> {
         ));
     }
     notes.extend(skipped);
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         let all = json!({ "log": args.log.log, "arm": arm.label, "replay": found, "notes": notes });
         serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
@@ -157,7 +158,7 @@ fn table(found: &Found) -> String {
         cells.push(differ.map_or_else(String::new, |pair| pair.per_100.text(1)));
         table.push(cells);
     }
-    table.text(Style::Screen)
+    shown(&table)
 }
 
 fn pairs(found: &Found) -> String {
@@ -177,7 +178,7 @@ fn pairs(found: &Found) -> String {
             pair.hold_to_tap.to_string(),
         ]);
     }
-    table.text(Style::Screen)
+    shown(&table)
 }
 
 fn parts(rows: &[PartRow]) -> String {
@@ -196,7 +197,7 @@ fn parts(rows: &[PartRow]) -> String {
         let cells = [row.policy.clone(), row.part.clone()].into_iter();
         table.push(cells.chain(counts.map(|count| count.to_string())));
     }
-    table.text(Style::Screen)
+    shown(&table)
 }
 
 /// One row for each press of a dual-role key and each policy.

@@ -9,6 +9,7 @@ use serde_json::json;
 
 use crate::args::{FigureFormat, Report};
 use crate::failure::Failure;
+use crate::screen::screen;
 
 /// Makes a report.
 pub fn report(args: &Report, as_json: bool) -> Result<ExitCode, Failure> {
@@ -26,7 +27,7 @@ pub fn report(args: &Report, as_json: bool) -> Result<ExitCode, Failure> {
         other => other.into(),
     })?;
     save_folder(&files, &out, PAGE)?;
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         let names: Vec<&String> = files.iter().map(|(name, _)| name).collect();
         serde_json::to_writer_pretty(&mut screen, &json!({ "folder": out, "files": names }))

@@ -4,7 +4,7 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use agogic_lab::{Against, Conclusion, Robustness, Verdict, recommend, robust as run_robust, variants_of};
-use agogic_report::{Column, PAGE, Sheet, Style, robust_folder};
+use agogic_report::{Column, PAGE, Sheet, robust_folder};
 use agogic_sim::Engine;
 use serde_json::json;
 
@@ -14,6 +14,7 @@ use super::run::{Timer, absolute};
 use crate::args::Robust;
 use crate::failure::Failure;
 use crate::progress;
+use crate::screen::{screen, shown_broken};
 
 /// Assumptions named for a conclusion on the screen; the files have all of them.
 const NAMED: usize = 3;
@@ -36,7 +37,7 @@ pub fn robust(args: &Robust, as_json: bool) -> Result<ExitCode, Failure> {
     robust_folder(&study, &advice, &found)?.write(info, &out)?;
     claim.settle()?;
     let broken = found.iter().flat_map(|arm| &arm.conclusions).any(|own| own.verdict == Verdict::Breaks);
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         let all = json!({ "study": study.name, "folder": out, "robust": found });
         serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
@@ -80,7 +81,7 @@ fn table(arm: &Robustness) -> String {
         let holds = holds.value.map_or_else(|| "unknown".to_owned(), |share| format!("{share:.0}"));
         table.push([own.claim.clone(), own.margin.text(1), fate.to_owned(), holds, against(own)]);
     }
-    table.text(Style::Wrapped(Some(150)))
+    shown_broken(&table, 150)
 }
 
 fn against(own: &Conclusion) -> String {

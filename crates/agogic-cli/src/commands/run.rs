@@ -5,11 +5,11 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
-use agogic_files::{Claim, RunInfo};
+use agogic_files::{Claim, Results, RunInfo};
 use agogic_lab::{StudyResult, beside_recommendation, run_kept};
 use agogic_report::{
-    Comparisons, PAGE, RunFolder, Style, assignment_table, caution_notes, effect_table, floor_note, policy_table,
-    run_folder, stop_table, transfer_in_short,
+    Comparisons, PAGE, RunFolder, assignment_table, caution_notes, effect_table, floor_note, policy_table, run_folder,
+    short_answer, short_answer_words, stop_table, transfer_in_short,
 };
 use agogic_sim::Engine;
 use agogic_study::Study;
@@ -20,6 +20,7 @@ use super::study;
 use crate::args::Run;
 use crate::failure::Failure;
 use crate::progress;
+use crate::screen::{details, screen, shown};
 
 /// Runs a study, writes its folder and prints what it found.
 pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
@@ -70,7 +71,7 @@ pub(super) fn report(
     let seconds = info.seconds;
     folder.write(info, out)?;
     claim.settle()?;
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         let all = json!({ "study": study.name, "folder": out, "rows": result.rows, "advice": results.advice,
             "transfer": results.transfer });
@@ -79,7 +80,48 @@ pub(super) fn report(
         return Ok(ExitCode::SUCCESS);
     }
     describe(&mut screen, study, &result)?;
-    let assignments = assignment_table(&results).map(|sheet| sheet.text(Style::Screen));
+    if details() {
+        tell_all(&mut screen, study, &results)?;
+    } else {
+        tell_answer(&mut screen, study, &results)?;
+    }
+    writeln!(screen, "\n{seconds:.1} s. Results: {}\nPage: {}", absolute(out), absolute(&out.join(PAGE)))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The answer on one screen.
+fn tell_answer(screen: &mut impl Write, study: &Study, results: &Results) -> std::io::Result<()> {
+    let assignments = assignment_table(results);
+    match &assignments {
+        Some(sheet) => {
+            let policy = study.policies.first().expect("a study has a policy");
+            writeln!(screen, "Under `{policy}`, by population and assignment:\n\n{}\n", shown(sheet))?;
+        }
+        None => writeln!(screen, "{}\n", shown(&short_answer(results)))?,
+    }
+    for text in short_answer_words(results).iter().filter(|_| assignments.is_none()) {
+        writeln!(screen, "{text}\n")?;
+    }
+    for note in &study.notes {
+        writeln!(screen, "Note: {note}.")?;
+    }
+    let cautions: usize = study.arms.iter().map(|arm| caution_notes(results, &arm.label).len()).sum();
+    let minded = match cautions {
+        0 => String::new(),
+        1 => "; one caution".to_owned(),
+        several => format!("; {several} cautions"),
+    };
+    let settings = study.policies.len();
+    writeln!(
+        screen,
+        "`-v` tells all {settings} settings, their comparisons and what to mind{minded}. `agogic check` holds rates against \
+         people; `agogic advise` searches for what serves most typists, and one default for all."
+    )
+}
+
+/// Everything that was found.
+fn tell_all(screen: &mut impl Write, study: &Study, results: &Results) -> std::io::Result<()> {
+    let assignments = assignment_table(results).map(|sheet| shown(&sheet));
     if let Some(table) = &assignments {
         let policy = study.policies.first().expect("a study has a policy");
         writeln!(screen, "Under `{policy}`, by population and assignment:\n\n{table}\n")?;
@@ -89,20 +131,20 @@ pub(super) fn report(
         if study.arms.len() > 1 {
             writeln!(screen, "{}", arm.label)?;
         }
-        writeln!(screen, "{}\n", policy_table(&results, &arm.label).text(Style::Screen))?;
-        if let Some(sheet) = stop_table(&results, &arm.label) {
-            writeln!(screen, "{}\n\n{}\n", sheet.caption, sheet.text(Style::Screen))?;
+        writeln!(screen, "{}\n", shown(&policy_table(results, &arm.label)))?;
+        if let Some(sheet) = stop_table(results, &arm.label) {
+            writeln!(screen, "{}\n\n{}\n", sheet.caption, shown(&sheet))?;
         }
         if let Some(transfer) = results.transfer(&arm.label) {
             let sheet = transfer_in_short(transfer);
-            writeln!(screen, "{}\n\n{}\n", sheet.caption, sheet.text(Style::Screen))?;
+            writeln!(screen, "{}\n\n{}\n", sheet.caption, shown(&sheet))?;
         }
-        if let Some(effects) = effect_table(&results, &arm.label) {
-            writeln!(screen, "{}\n", effects.text(Style::Screen))?;
+        if let Some(effects) = effect_table(results, &arm.label) {
+            writeln!(screen, "{}\n", shown(&effects))?;
         }
     }
     let mut notes: Vec<String> = Vec::new();
-    let notes_of = |arm: &str| floor_note(&results, arm).into_iter().chain(caution_notes(&results, arm));
+    let notes_of = |arm: &str| floor_note(results, arm).into_iter().chain(caution_notes(results, arm));
     for note in study.arms.iter().filter(|_| assignments.is_none()).flat_map(|arm| notes_of(&arm.label)) {
         // Arms differ where one of them stopped early.
         if !notes.contains(&note) {
@@ -110,7 +152,7 @@ pub(super) fn report(
             notes.push(note);
         }
     }
-    let comparisons = Comparisons::of(&results).words(study.inference.level.confidence());
+    let comparisons = Comparisons::of(results).words(study.inference.level.confidence());
     if !comparisons.is_empty() {
         writeln!(screen, "{comparisons}\n")?;
     }
@@ -134,8 +176,7 @@ pub(super) fn report(
     if assignments.is_none() && !results.advice.is_empty() {
         writeln!(screen, "\n{}", beside_recommendation(study))?;
     }
-    writeln!(screen, "\n{seconds:.1} s. Results: {}\nPage: {}", absolute(out), absolute(&out.join(PAGE)))?;
-    Ok(ExitCode::SUCCESS)
+    Ok(())
 }
 
 fn describe(screen: &mut impl Write, study: &Study, result: &StudyResult) -> std::io::Result<()> {

@@ -4,7 +4,7 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use agogic_lab::{SENSITIVITY_NOTE, sensitivity as run_sensitivity};
-use agogic_report::{PAGE, Style, index_table, sensitivity_folder};
+use agogic_report::{PAGE, index_table, sensitivity_folder};
 use agogic_sim::Engine;
 use serde_json::json;
 
@@ -14,6 +14,7 @@ use super::study;
 use crate::args::Sensitivity;
 use crate::failure::Failure;
 use crate::progress;
+use crate::screen::{screen, shown};
 
 /// Runs the sensitivity analysis of a study, writes its folder and prints its indices.
 pub fn sensitivity(args: &Sensitivity, as_json: bool) -> Result<ExitCode, Failure> {
@@ -33,7 +34,7 @@ pub fn sensitivity(args: &Sensitivity, as_json: bool) -> Result<ExitCode, Failur
     let seconds = info.seconds;
     sensitivity_folder(&study, &result)?.write(info, &out)?;
     claim.settle()?;
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         let all = json!({ "study": study.name, "folder": out, "indices": result.indices, "note": SENSITIVITY_NOTE });
         serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
@@ -49,7 +50,7 @@ pub fn sensitivity(args: &Sensitivity, as_json: bool) -> Result<ExitCode, Failur
             plan.rows,
             plan.inputs() + 2,
             plan.typists,
-            index_table(&result.indices, &arm.label).text(Style::Screen)
+            shown(&index_table(&result.indices, &arm.label))
         )?;
     }
     let percent = study.inference.level.confidence() * 100.0;

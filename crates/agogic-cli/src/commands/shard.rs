@@ -13,6 +13,7 @@ use super::study;
 use crate::args::MakeShard;
 use crate::failure::Failure;
 use crate::progress;
+use crate::screen::screen;
 
 /// Makes a shard, or what is missing of it.
 pub fn shard(args: &MakeShard, as_json: bool) -> Result<ExitCode, Failure> {
@@ -26,7 +27,7 @@ pub fn shard(args: &MakeShard, as_json: bool) -> Result<ExitCode, Failure> {
     bar.set_message(format!("shard {}", args.shard));
     let done = run_shard(&Engine::new(&study)?, args.shard, &spec_folder, &args.out, &|done| bar.inc(done))?;
     bar.finish_and_clear();
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     let out: &Path = &args.out;
     if as_json {
         let all = json!({

@@ -4,7 +4,7 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use agogic_lab::{Front, SweepResult, SweepRow, run_sweep};
-use agogic_report::{Column, PAGE, Sheet, Style, front_sentences, front_verdict, sweep_folder};
+use agogic_report::{Column, PAGE, Sheet, front_sentences, front_verdict, sweep_folder};
 use agogic_sim::Engine;
 use agogic_study::{GOALS, Study};
 use serde_json::json;
@@ -15,6 +15,7 @@ use super::study;
 use crate::args::Sweep;
 use crate::failure::Failure;
 use crate::progress;
+use crate::screen::{screen, shown};
 
 /// Settings of a sweep that are shown on the screen; the files have all of them.
 const MOST_ON_SCREEN: usize = 9;
@@ -31,7 +32,7 @@ pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
     let seconds = info.seconds;
     sweep_folder(&study, &result)?.write(info, &out)?;
     claim.settle()?;
-    let mut screen = std::io::stdout().lock();
+    let mut screen = screen();
     if as_json {
         let all = json!({ "study": study.name, "folder": out, "rows": result.rows, "fronts": result.fronts });
         serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
@@ -89,5 +90,5 @@ fn table(study: &Study, result: &SweepResult, front: &Front) -> String {
             table.push(cells);
         }
     }
-    table.text(Style::Screen)
+    shown(&table)
 }

@@ -218,6 +218,9 @@ fn lists_name_every_rule_guard_and_population() {
     for guard in agogic_policy::GUARDS {
         assert!(out.contains(guard.name) && out.contains(guard.decides));
     }
+    for quoted in ["quoted shares lie between 0.8 and 1", "quoted floors lie between 50 and 100 ms"] {
+        assert!(out.contains(quoted), "{quoted} is not in:\n{out}");
+    }
     let (_, out, _) = outcome(agogic(folder.path()).args(["populations", "--register"]));
     assert!(out.contains("dwell_ms.median") && out.contains("assumed,"), "{out}");
 }
@@ -270,7 +273,7 @@ fn a_stopped_run_shows_the_typists_that_ran_and_limits_that_hold_at_any_look() {
          [typists]\nnumber = 700\nkeys_each = 200\n[[policy]]\nrule = \"first-contact\"\n[[policy]]\nrule = \"enclosed\"\n"
     );
     let folder = with_spec(&spec);
-    let (code, out, err) = run(folder.path(), &["run", "my.toml"]);
+    let (code, out, err) = run(folder.path(), &["run", "my.toml", "-v"]);
     assert_eq!(code, 0, "{out}{err}");
     let (ran, _) = out.split_once(" typists (at most 700; the run stopped when it was precise enough)").expect(&out);
     let ran: u64 = ran.lines().last().unwrap().parse().unwrap();

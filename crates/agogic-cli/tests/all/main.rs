@@ -3,9 +3,11 @@
 mod browser;
 mod commands;
 mod common;
+mod export;
 mod in_r;
 mod logs;
 mod notebooks;
 mod one_person;
 mod page_in_browser;
 mod results;
+mod screens;

@@ -120,7 +120,7 @@ fn the_floor_says_whose_it_is_and_is_one_statistic() {
                 [floor]\ntypists = 4\nrehearsal_keys = 2000\nsight = \"own-key\"\nfalse_hold_cost = 2\n\
                 [[policy]]\nrule = \"enclosed\"\n[[policy]]\nrule = \"dwell-cutoff\"\nvalues = { cutoff_ms = 1 }\n";
     fs::write(folder.path().join("f.toml"), spec).unwrap();
-    let (code, screen, err) = agogic(folder.path(), &["run", "f.toml"]);
+    let (code, screen, err) = agogic(folder.path(), &["run", "f.toml", "-v"]);
     assert_eq!(code, 0, "{err}");
     let file = |name: &str| fs::read_to_string(folder.path().join(name)).unwrap();
     let (page, rows) = (file("results/f/page.html"), file("results/f/results.csv"));

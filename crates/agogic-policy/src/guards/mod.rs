@@ -93,7 +93,7 @@ pub const GUARDS: &[GuardEntry] = &[
         summary: "no hold unless the key is down for at least this long",
         decides: "a hold that the rule calls sooner falls when the key has been down this long; a later hold and every tap fall when the rule calls them; a key released sooner is a tap at its release at the latest",
         param: ms("dwell_floor_ms", 80.0, "shortest dwell that allows a hold"),
-        source: "common practice, no source: 50 ms in general, 80-100 ms under the resting fingers",
+        source: "common practice, no source: quoted floors lie between 50 and 100 ms",
     },
     GuardEntry {
         name: "bare_hold_ms",

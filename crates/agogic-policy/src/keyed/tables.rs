@@ -341,6 +341,16 @@ impl KeyedTables {
         fitting.or(self.sets.first()).expect("a fit makes every set")
     }
 
+    /// The entries that `sequential-key-evidence` adds for keys, in 1/256 nat, multiples of 1/16 nat: those of a table.
+    pub fn sequential_entries(&self, table: KeyTable) -> &[i16] {
+        self.sequential.entries.of(table)
+    }
+
+    /// The constant that `sequential-key-evidence` adds at the press, in 1/256 nat.
+    pub fn sequential_constant(&self) -> i16 {
+        self.sequential.start
+    }
+
     /// Rows by the place of the own key.
     pub(crate) fn row_map(&self) -> [u8; KEY_SLOTS] {
         let mut map = [NO_ROW; KEY_SLOTS];

@@ -23,7 +23,7 @@ use crate::{Asks, Contact, Decision, Encounter, Sight};
 /// A release at the deadline still qualifies.
 ///
 /// # Source
-/// Common practice, no source: quoted shares are 80 % in general and 100 % under the resting fingers.
+/// Common practice, no source: quoted shares lie between 0.8 and 1.
 ///
 /// # Pictures
 #[doc = include_str!("../../pictures/overlap-share.svg")]
@@ -53,7 +53,7 @@ pub(crate) const ENTRY: RuleEntry = RuleEntry {
     name: "overlap-share",
     summary: "hold if and only if the overlap is at least the given share of the other key's dwell",
     bare_hold: "never a hold by itself; add the guard bare_hold_ms",
-    source: "common practice, no source; quoted shares are 0.8 in general, 1.0 under the resting fingers",
+    source: "common practice, no source; quoted shares lie between 0.8 and 1",
     params: &[Param {
         name: "share",
         unit: "share of the other key's dwell",

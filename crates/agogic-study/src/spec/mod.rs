@@ -54,6 +54,9 @@ pub const MAIN_STUDY: &str = include_str!("../../data/studies/main-study.toml");
 /// The spec of the advice that is given when no spec is named.
 pub const DEFAULTS_STUDY: &str = include_str!("../../data/studies/defaults.toml");
 
+/// A small study with comments, to start a study of one's own from. Lines that begin with `#` and no space are settings too.
+pub const NEW_STUDY: &str = include_str!("../../data/studies/new-study.toml");
+
 impl Study {
     /// Reads and validates a spec. Relative paths in it start from `folder`.
     ///
@@ -91,8 +94,8 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
     }
     let question = root.text("question").map(|found| found.value).unwrap_or_default();
     let seed = root.whole("seed");
-    if seed.is_none() {
-        root.missing("seed", "is missing or no whole number; results repeat only from a stated seed");
+    if !root.contains("seed") {
+        root.missing("seed", "is missing; results repeat only from a stated seed");
     }
     let costs = costs::read(root.section("harm"), inputs);
     let people = typists::read(root, inputs);

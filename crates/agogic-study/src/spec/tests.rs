@@ -366,3 +366,16 @@ fn a_table_of_digraphs_is_a_text() {
         assert!(mistakes.contains(says), "{text}: {mistakes}");
     }
 }
+
+#[test]
+fn the_study_to_start_from_reads_as_it_is_and_with_all_its_settings() {
+    let read = |text: &str| Study::read(text, Path::new("."));
+    assert_eq!(read(crate::NEW_STUDY).unwrap().policies.len(), 3);
+    let setting = |line: &str| match line.strip_prefix('#') {
+        Some(rest) if !rest.starts_with(' ') => rest.to_owned(),
+        _ => line.to_owned(),
+    };
+    let all: Vec<String> = crate::NEW_STUDY.lines().map(setting).collect();
+    let full = read(&all.join("\n")).unwrap();
+    assert_eq!((full.policies.len(), full.sweeps.len(), full.advice.is_some()), (4, 1, true));
+}

@@ -1,0 +1,143 @@
+//! What people read: no line wider than their terminal.
+
+use std::io::{IsTerminal, StdoutLock, Write};
+use std::sync::OnceLock;
+
+use agogic_report::{Sheet, Style};
+
+/// Narrowest width that is kept to: tables need room for a name and a number.
+const LEAST_WIDTH: usize = 40;
+
+static WIDTH: OnceLock<Option<usize>> = OnceLock::new();
+
+static DETAILS: OnceLock<bool> = OnceLock::new();
+
+/// Fixes whether all is told or the answer alone, once.
+pub fn set_details(all: bool) {
+    let _ = DETAILS.set(all);
+}
+
+/// Whether all is told.
+pub fn details() -> bool {
+    DETAILS.get().copied().unwrap_or_default()
+}
+
+/// Fixes how wide lines may be, once: as wide as `COLUMNS` says, else as wide as the terminal. Lines that go to a file or to
+/// another program stay whole, as do those of `--wide` and of `--json`.
+pub fn set_width(whole: bool) {
+    let said = || std::env::var("COLUMNS").ok()?.trim().parse::<usize>().ok();
+    let terminal =
+        || std::io::stdout().is_terminal().then(terminal_size::terminal_size)?.map(|(width, _)| usize::from(width.0));
+    let width = (!whole).then(|| said().or_else(terminal)).flatten();
+    // The first to fix it is the program; tests of one command after another keep it.
+    let _ = WIDTH.set(width.map(|width| width.max(LEAST_WIDTH)));
+}
+
+/// How wide lines may be; `None` for as wide as they are.
+pub fn width() -> Option<usize> {
+    WIDTH.get().copied().flatten()
+}
+
+/// A table for the screen: stacked where it is too wide.
+pub fn shown(sheet: &Sheet) -> String {
+    match width() {
+        Some(width) => sheet.stacked(width),
+        None => sheet.text(Style::Screen),
+    }
+}
+
+/// A table with long cells: stacked where lines may be only so wide, else broken at `usual`.
+pub fn shown_broken(sheet: &Sheet, usual: u16) -> String {
+    match width() {
+        Some(width) => sheet.stacked(width),
+        None => sheet.text(Style::Wrapped(Some(usual))),
+    }
+}
+
+/// Standard output for people: prose is broken between words where a line would be too wide.
+pub struct Screen {
+    out: StdoutLock<'static>,
+    width: Option<usize>,
+    line: Vec<u8>,
+}
+
+/// Opens the screen.
+pub fn screen() -> Screen {
+    Screen { out: std::io::stdout().lock(), width: width(), line: Vec::new() }
+}
+
+impl Screen {
+    fn put(&mut self) -> std::io::Result<()> {
+        let line = std::mem::take(&mut self.line);
+        match (self.width, std::str::from_utf8(&line)) {
+            (Some(width), Ok(text)) => self.out.write_all(broken(text, width).as_bytes()),
+            _ => self.out.write_all(&line),
+        }
+    }
+}
+
+impl Write for Screen {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        for part in bytes.split_inclusive(|byte| *byte == b'\n') {
+            self.line.extend_from_slice(part);
+            if part.ends_with(b"\n") {
+                self.put()?;
+            }
+        }
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        self.put()?;
+        self.out.flush()
+    }
+}
+
+impl Drop for Screen {
+    fn drop(&mut self) {
+        // Nobody can be told any more; a line without an end is rare.
+        let _ = self.flush();
+    }
+}
+
+/// A line broken between words, what follows as far in as its beginning. Words that are too long stay whole.
+fn broken(line: &str, width: usize) -> String {
+    let text = line.trim_end_matches('\n');
+    if text.chars().count() <= width {
+        return line.to_owned();
+    }
+    let indent: String = text.chars().take_while(|c| *c == ' ').collect();
+    let mut out = String::new();
+    let mut at = 0;
+    for (number, word) in text.split_whitespace().enumerate() {
+        let long = word.chars().count();
+        if number == 0 || at + 1 + long > width {
+            if number > 0 {
+                out.push('\n');
+            }
+            out.push_str(&indent);
+            at = indent.len();
+        } else {
+            out.push(' ');
+            at += 1;
+        }
+        out.push_str(word);
+        at += long;
+    }
+    out.push_str(&line[text.len()..]);
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_are_broken_between_words_and_keep_their_indent() {
+        assert_eq!(broken("  one two three four\n", 11), "  one two\n  three\n  four\n");
+        assert_eq!(broken("short\n", 11), "short\n");
+        assert_eq!(broken("`a-very-long-word-indeed` and more\n", 12), "`a-very-long-word-indeed`\nand more\n");
+        // Letters count, not bytes.
+        assert_eq!(broken("ääää öööö\n", 9), "ääää öööö\n");
+    }
+}
