@@ -39,7 +39,8 @@ fn main() {
         all.update(Sha256::digest(fs::read(path).expect("a source file can be read")));
     }
     println!("cargo:rustc-env=AGOGIC_SOURCE_SHA256={}", hex(&all.finalize()));
-    let locks = [own.join("../../Cargo.lock"), own.join("Cargo.lock")];
+    // In a source distribution of the Python module the lock file lies in its crate.
+    let locks = [own.join("../../Cargo.lock"), own.join("Cargo.lock"), own.join("../agogic-python/Cargo.lock")];
     let lock = locks.iter().find(|path| path.is_file());
     lock.iter().for_each(|path| println!("cargo:rerun-if-changed={}", path.display()));
     let bytes = lock.and_then(|path| fs::read(path).ok()).unwrap_or_default();

@@ -5,9 +5,9 @@ use std::sync::Arc;
 
 use agogic_keys::TextPlan;
 use agogic_log::{Intent, SessionLog};
-use agogic_sim::{ArmRunner, FileError};
+use agogic_sim::{ArmRunner, FileError, Trial};
 use agogic_study::{Arm, Study};
-use agogic_typist::Session;
+use agogic_typist::{Session, SessionAddress};
 
 use crate::LogSink;
 
@@ -22,21 +22,52 @@ use crate::LogSink;
 /// The disk refuses. The file appears only when it is complete.
 pub fn write_events(study: &Study, arm: &Arm, typists: u64, intents: bool, out: &Path) -> Result<u64, FileError> {
     let mut sink = LogSink::new(out)?;
+    prompted_logs(study, arm, typists, intents, |log| sink.add(&log))?;
+    sink.finish()
+}
+
+/// Shows the sessions that [`write_events`] writes, one after the other.
+///
+/// # Errors
+/// The first that `show` returns; it is then called no more.
+pub fn prompted_logs<E>(
+    study: &Study,
+    arm: &Arm,
+    typists: u64,
+    intents: bool,
+    mut show: impl FnMut(SessionLog) -> Result<(), E>,
+) -> Result<(), E> {
     let arm = Arm { plan: Arc::new(TextPlan::clone(&arm.plan).with_sentence_starts()), ..arm.clone() };
     let runner = ArmRunner::new(&arm);
     for number in 0..typists {
-        let session = runner.perform(runner.judged(study.seed, number)).session;
-        let log = SessionLog {
-            participant: format!("synthetic-{number}"),
-            session: "1".to_owned(),
-            part: 0,
-            intents: if intents { stated(&arm, &session) } else { vec![None; session.presses.len()] },
-            presses: session.presses,
-            breaks: Vec::new(),
-        };
-        sink.add(&log)?;
+        show(logged(&runner, runner.judged(study.seed, number), "1".to_owned(), intents))?;
     }
-    sink.finish()
+    Ok(())
+}
+
+/// The session at one address of a study, press for press as the study makes it: replicate 0 of a typist is the session
+/// that is judged, 1 the one that personal values are fitted to, and the others are further sessions of the same person.
+///
+/// # Shape
+/// As that of [`write_events`], but cut out of the text where the study cuts it, and with the session named after the
+/// replicate.
+pub fn session_log(study: &Study, arm: &Arm, typist: u64, replicate: u64, intents: bool) -> SessionLog {
+    let runner = ArmRunner::new(arm);
+    let judged = runner.judged(study.seed, typist);
+    let trial = Trial { address: SessionAddress { replicate, ..judged.address }, ..judged };
+    logged(&runner, trial, format!("replicate-{replicate}"), intents)
+}
+
+fn logged(runner: &ArmRunner<'_>, trial: Trial<'_>, name: String, intents: bool) -> SessionLog {
+    let session = runner.perform(trial).session;
+    SessionLog {
+        participant: format!("synthetic-{}", trial.typist),
+        session: name,
+        part: 0,
+        intents: if intents { stated(runner.arm, &session) } else { vec![None; session.presses.len()] },
+        presses: session.presses,
+        breaks: Vec::new(),
+    }
 }
 
 /// What was meant by presses of dual-role keys.

@@ -2,7 +2,7 @@
 
 use agogic_keys::{Assignment, Board, Code, Hand, Instant};
 use agogic_log::SessionLog;
-use agogic_policy::{EncounterScan, Setting};
+use agogic_policy::{Decision, Encounters, Setting};
 
 /// What a press of a dual-role key was meant as, as far as the log says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -61,31 +61,29 @@ impl Course {
             holds: vec![Vec::new(); policies],
             after_us: vec![Vec::new(); policies],
         };
-        let mut scan = EncounterScan::new();
+        let (mut encounters, mut decisions) = (Encounters::new(), Vec::new());
         for session in sessions {
             let truths = session.truths(assignment);
             let mut first = 0;
             for run in session.runs() {
                 course.keys += run.len() as u64;
-                scan.each(
-                    run,
-                    |code| assignment.modifier(code).is_some(),
-                    |code| board.place(code).map_or(Hand::Either, |place| place.hand),
-                    |press, encounter| {
-                        course.codes.push(encounter.code);
-                        course.downs.push(encounter.press);
-                        course.meant.push(match truths[first + press] {
-                            None => Meant::Unstated,
-                            Some(truth) if truth.hold => Meant::Hold,
-                            Some(_) => Meant::Tap,
-                        });
-                        for (at, setting) in settings.clone().enumerate() {
-                            let decision = setting.decide(encounter);
-                            course.holds[at].push(decision.is_hold());
-                            course.after_us[at].push(u32::try_from(decision.after.0).unwrap_or(u32::MAX));
-                        }
-                    },
-                );
+                let hand = |code| board.place(code).map_or(Hand::Either, |place| place.hand);
+                encounters.fill(run, 0, |code| assignment.modifier(code).is_some(), hand);
+                for (press, encounter) in encounters.presses().zip(encounters.iter()) {
+                    course.codes.push(encounter.code);
+                    course.downs.push(encounter.press);
+                    course.meant.push(match truths[first + press] {
+                        None => Meant::Unstated,
+                        Some(truth) if truth.hold => Meant::Hold,
+                        Some(_) => Meant::Tap,
+                    });
+                }
+                for (at, setting) in settings.clone().enumerate() {
+                    setting.decide_all(&encounters, &mut decisions);
+                    let after = |decision: &Decision| u32::try_from(decision.after.0).unwrap_or(u32::MAX);
+                    course.holds[at].extend(decisions.iter().map(|decision| decision.is_hold()));
+                    course.after_us[at].extend(decisions.iter().map(after));
+                }
                 first += run.len();
             }
         }

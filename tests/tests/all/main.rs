@@ -6,6 +6,7 @@ mod closed_forms;
 mod experiments;
 mod invariance;
 mod layout;
+mod python;
 mod runner;
 mod stats_binomial;
 mod stats_bootstrap;

@@ -11,6 +11,10 @@ Examples:
   agogic simulate --out log.csv                         one typist of the main study
   agogic simulate my-study.toml --typists 20 --out log.parquet
   agogic simulate --without-intents --out log.csv       as a log that nobody annotated
+  agogic simulate my-study.toml --typist 17 --out log.csv
+                                                        what typist 17 of that study typed, press for press
+  agogic simulate my-study.toml --typist 17 --replicate 3 --out log.csv
+                                                        a further session of the same typist
 
 Columns: session, participant, t_us, code, edge, intent, target. Intents are there because these people are simulated;
 a log of real people has them only where the text was prompted.")]
@@ -20,6 +24,12 @@ pub struct Simulate {
     /// How many typists of the study to write.
     #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u64).range(1..=100_000))]
     pub typists: u64,
+    /// Write one session of this typist alone, by its address: as the study makes it, cut out of the text anywhere.
+    #[arg(long, value_name = "NUMBER", conflicts_with = "typists")]
+    pub typist: Option<u64>,
+    /// Which session of the typist: 0 is the one that is judged, 1 the one that personal values are fitted to.
+    #[arg(long, value_name = "NUMBER", default_value_t = 0, requires = "typist")]
+    pub replicate: u64,
     /// Label of the arm; the first of the study if absent.
     #[arg(long)]
     pub arm: Option<String>,

@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use std::sync::Arc;
 
 use agogic_files::save_folder;
-use agogic_fit::{Fit, FitPlan, fit};
+use agogic_fit::{Fit, FitError, FitPlan, fit};
 use agogic_lab::{CommonPeople, PersonalOutcome, PersonalQuestion, common_people, personal_advice};
 use agogic_log::SessionLog;
 use agogic_policy::EvidenceTables;
@@ -32,7 +32,12 @@ const LEAST_KEYS: usize = 2000;
 const MOST_KEYS: usize = 8000;
 
 /// People whose best common setting is the default.
-const COMMON_PEOPLE: u64 = 200;
+pub const COMMON_PEOPLE: u64 = 200;
+
+/// Presses of each drawn typist of an arm.
+pub fn keys_of_draws(arm: &Arm) -> usize {
+    arm.plan.steps().len().clamp(LEAST_KEYS, MOST_KEYS)
+}
 
 /// What advice needs before there is a log.
 pub(super) struct Prepared {
@@ -90,7 +95,7 @@ pub(super) fn question<'a>(
         least_gain: wishes.least_gain,
         level: study.inference.level,
         seed: study.seed,
-        keys: arm.plan.steps().len().clamp(LEAST_KEYS, MOST_KEYS),
+        keys: keys_of_draws(arm),
         common_people: COMMON_PEOPLE,
         draws: wishes.draws,
         practice: true,
@@ -154,7 +159,10 @@ pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode,
 }
 
 /// The person as one of the arm's population, and as one of each other that is built in.
-fn fits(study: &Study, arm: &Arm, sessions: &[&SessionLog]) -> Result<Vec<Fit>, Failure> {
+///
+/// # Errors
+/// The log says too little to fit anybody.
+pub fn fits(study: &Study, arm: &Arm, sessions: &[&SessionLog]) -> Result<Vec<Fit>, FitError> {
     let others = Population::NAMES.iter().filter(|name| **name != arm.population.name());
     let others: Vec<Population> = others.filter_map(|name| Population::by_name(name)).collect();
     let of = |population: &Population| {
@@ -168,7 +176,7 @@ fn fits(study: &Study, arm: &Arm, sessions: &[&SessionLog]) -> Result<Vec<Fit>, 
         };
         fit(sessions, &plan)
     };
-    Ok(std::iter::once(&arm.population).chain(&others).map(of).collect::<Result<_, _>>()?)
+    std::iter::once(&arm.population).chain(&others).map(of).collect()
 }
 
 fn tell(screen: &mut impl Write, outcome: &PersonalOutcome, participant: &str, fit: &Fit) -> std::io::Result<()> {

@@ -39,7 +39,8 @@ pub fn check(args: &Check, as_json: bool) -> Result<ExitCode, Failure> {
     Ok(if missed { ExitCode::from(1) } else { ExitCode::SUCCESS })
 }
 
-fn row_json(c: &Comparison) -> serde_json::Value {
+/// A comparison as `--json` shows it.
+pub fn row_json(c: &Comparison) -> serde_json::Value {
     let reason = match &c.verdict {
         Verdict::NotModelled(reason) => Some(reason),
         _ => None,

@@ -1,7 +1,7 @@
 //! One command a file.
 
 pub mod advise;
-mod advise_log;
+pub mod advise_log;
 pub mod calibrate;
 pub mod check;
 pub mod compare;

@@ -103,7 +103,7 @@ fn only(log: &mut Log, name: &str) -> Result<(), Failure> {
 const MOST_NAMED: usize = 20;
 
 /// The policies that a log can be played to, and a word about each that it cannot.
-fn settings(study: &Study, arm: &TrainedArm<'_>) -> (Vec<(String, Setting)>, Vec<String>) {
+pub fn settings(study: &Study, arm: &TrainedArm<'_>) -> (Vec<(String, Setting)>, Vec<String>) {
     let (mut settings, mut skipped) = (Vec::new(), Vec::new());
     for (label, decider) in study.policies.iter().zip(&arm.deciders) {
         match decider {

@@ -34,7 +34,7 @@ pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
 }
 
 /// Steps of the progress of a run.
-pub(super) fn steps(study: &Study) -> u64 {
+pub fn steps(study: &Study) -> u64 {
     (study.typists + study.floor.typists) * study.arms.len() as u64
 }
 

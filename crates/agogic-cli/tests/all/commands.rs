@@ -172,6 +172,42 @@ fn simulate_writes_a_log_with_both_edges_in_order() {
 }
 
 #[test]
+fn simulate_writes_one_session_by_its_address() {
+    let spec = format!("{HEAD}[text]\nwords = \"The tide turns at noon.\"\n{TAIL}");
+    let folder = with_spec(&spec);
+    let log = |more: &[&str]| {
+        let args = [&["simulate", "my.toml", "--out", "log.csv"], more].concat();
+        let (code, _, err) = outcome(agogic(folder.path()).args(args));
+        (code, err, fs::read_to_string(folder.path().join("log.csv")).unwrap_or_default())
+    };
+    // Replicate 0 is the session that the study judges, press for press.
+    let study = agogic_study::Study::read(&spec, folder.path()).unwrap();
+    let runner = agogic_sim::ArmRunner::new(&study.arms[0]);
+    let judged = runner.perform(runner.judged(study.seed, 7)).session;
+    let (code, err, first) = log(&["--typist", "7"]);
+    assert_eq!(code, 0, "{err}");
+    let rows = first.lines().skip(1).map(|line| line.split(',').collect::<Vec<_>>());
+    let presses: Vec<_> = rows.filter(|row| row[4] == "press").map(|row| (row[2].parse().unwrap(), row[3])).collect();
+    let wanted: Vec<_> = judged.presses.iter().map(|press| (press.down.0, press.code.name())).collect();
+    assert_eq!(presses, wanted);
+    assert!(first.lines().nth(1).unwrap().starts_with("replicate-0,synthetic-7,"), "{first}");
+    // Another replicate is another session of the same typist, the same at every call.
+    let (_, _, third) = log(&["--typist", "7", "--replicate", "3"]);
+    assert!(third.contains("replicate-3,synthetic-7,") && log(&["--typist", "7", "--replicate", "3"]).2 == third);
+    let times =
+        |log: &str| log.lines().skip(1).map(|line| line.split(',').nth(2).unwrap().to_owned()).collect::<Vec<_>>();
+    assert_ne!(times(&third), times(&first));
+    for (more, said) in [
+        (&["--typist", "20"][..], "`--typist` must be the number of a typist of the study"),
+        (&["--typist", "1", "--typists", "2"], "cannot be used with"),
+        (&["--replicate", "1"], "--typist"),
+    ] {
+        let (code, err, _) = log(more);
+        assert!(code == 2 && err.contains(said), "{code} {err}");
+    }
+}
+
+#[test]
 fn lists_name_every_rule_guard_and_population() {
     let folder = tempfile::tempdir().unwrap();
     let (code, out, _) = outcome(agogic(folder.path()).arg("policies"));

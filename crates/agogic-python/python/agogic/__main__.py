@@ -1,0 +1,5 @@
+"""`python -m agogic` is the command `agogic`."""
+
+from ._command import main
+
+main()
