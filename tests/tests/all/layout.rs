@@ -17,7 +17,6 @@ const TOP_LEVEL: &[&str] = &[
     "data-synthetic",
     "experiments",
     "notebooks-md",
-    "r",
     "rustfmt.toml",
     "tests",
 ];

@@ -16,7 +16,7 @@ fn results_open_in_r_without_loss() {
         return;
     }
     let (folder, results) = study();
-    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../r/tests.R");
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("../agogic-files/r/tests.R");
     let done = Command::new("Rscript")
         .args([&script, &results])
         .arg(folder.path())
