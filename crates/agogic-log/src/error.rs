@@ -31,10 +31,10 @@ pub enum LogError {
         /// The presets that the file fits.
         fitting: Vec<&'static str>,
         /// Which of those that the file has may be meant, as lines of a layout.
-        likely: Vec<String>,
+        likely: Box<[String]>,
     },
     /// Nearly no row says what the layout calls a press or a release.
-    #[error("{}", edges(.column, .word, .wanted, .likely.as_ref()))]
+    #[error("{}", edges(.column, .word, .wanted, .likely.as_deref()))]
     Edges {
         /// The column.
         column: String,
@@ -43,7 +43,7 @@ pub enum LogError {
         /// What the layout calls a press.
         wanted: String,
         /// What may stand for press and release.
-        likely: Option<(String, String)>,
+        likely: Option<Box<(String, String)>>,
     },
     /// The times are in another unit than the layout says.
     #[error(

@@ -31,7 +31,7 @@ const EDGES: [(&str, &str); 7] = [
 
 /// For columns that are missing, given by the key of a layout and their name: which of those there are may be meant, as lines
 /// of a layout.
-pub(crate) fn columns(missing: &[(&'static str, String)], found: &[&str]) -> Vec<String> {
+pub(crate) fn columns(missing: &[(&'static str, String)], found: &[&str]) -> Box<[String]> {
     let plain = |name: &str| name.trim().to_lowercase().replace([' ', '-'], "_");
     let of = |(key, wanted): &(&'static str, String)| {
         let known = COLUMNS.iter().find(|(own, _)| own == key).map_or(&[][..], |(_, known)| *known);
@@ -93,7 +93,7 @@ impl Log {
             && let RowShape::Events { edge, press, .. } = &layout.shape
         {
             let word = report.defects[&DefectKind::UnknownEdge].example.clone().unwrap_or_default();
-            let likely = edges(&word);
+            let likely = edges(&word).map(Box::new);
             return Err(LogError::Edges { column: edge.clone(), word, wanted: press[0].clone(), likely });
         }
         let mut dwells: Vec<u64> =

@@ -47,21 +47,21 @@ export function mover(box, { sliders, passed, start, marks, who }) {
   const choice = el("select", { id: `${id}-rule` }, sliders.rules.map((rule, at) =>
     el("option", { value: at }, rule.rule + (rule.tables ? " (needs tables)" : ""))));
   const about = el("p", { class: "aside" });
-  const knob = (name, label) => {
+  const control = (name, label) => {
     const input = el("input", { type: "range", id: `${id}-${name}`, min: 0, step: 1 });
     const shown = el("output", { for: `${id}-${name}` });
     return { input, shown, box: el("div", {}, el("label", { for: `${id}-${name}` }, label, " ", shown), input) };
   };
-  const knobs = { value: knob("value", "Value"), lull: knob("lull", "Least pause before it:"),
-    floor: knob("floor", "Least time down:") };
-  const valueLabel = knobs.value.box.querySelector("label");
+  const controls = { value: control("value", "Value"), lull: control("lull", "Least pause before it:"),
+    floor: control("floor", "Least time down:") };
+  const valueLabel = controls.value.box.querySelector("label");
   const hand = el("input", { type: "checkbox", id: `${id}-hand` });
   const handBox = el("label", { class: "tick" }, hand, " only keys of the other hand make a hold");
   const letters = el("p", {}), holds = el("p", {});
   const named = el("p", {}, "Setting: ", el("code", {}));
   const curves = el("figure", {}), trade = el("figure", {});
   box.replaceChildren(el("div", { class: "mover" }, el("label", { for: `${id}-rule` }, "Rule"), choice, about,
-    el("div", { class: "knobs" }, knobs.value.box, knobs.lull.box, knobs.floor.box), handBox,
+    el("div", { class: "controls" }, controls.value.box, controls.lull.box, controls.floor.box), handBox,
     el("div", { class: "both", role: "status" }, el("div", { class: "letters" }, letters),
       el("div", { class: "holds" }, holds)), named, el("div", { class: "pictures" }, curves, trade)));
 
@@ -70,26 +70,26 @@ export function mover(box, { sliders, passed, start, marks, who }) {
     const { all, errors } = curve(passed, sliders, place);
     const [false_holds, missed] = errors[rule.value ? place.value : 0];
     about.textContent = rule.about + ".";
-    knobs.value.box.hidden = !rule.value;
-    for (const part of [knobs.lull.box, knobs.floor.box, handBox]) part.hidden = !rule.guards;
+    controls.value.box.hidden = !rule.value;
+    for (const part of [controls.lull.box, controls.floor.box, handBox]) part.hidden = !rule.guards;
     // A unit in words says more than there is room for; the name of the value says it too.
     const unit = rule.value && rule.value.unit && rule.value.unit.length <= 4 ? ` ${rule.value.unit}` : "";
     const plain = rule.value ? rule.value.name.replace(/_(ms|nats)$/, "").replaceAll("_", " ") : "";
     if (rule.value) {
-      knobs.value.input.max = rule.value.points.length - 1;
+      controls.value.input.max = rule.value.points.length - 1;
       valueLabel.firstChild.textContent = `${plain[0].toUpperCase()}${plain.slice(1)}:`;
     }
-    knobs.lull.input.max = sliders.lulls_ms.length - 1;
-    knobs.floor.input.max = sliders.floors_ms.length - 1;
+    controls.lull.input.max = sliders.lulls_ms.length - 1;
+    controls.floor.input.max = sliders.floors_ms.length - 1;
     const none = ms => ms ? `${ms} ms` : "none";
     const set = (part, at, text) => {
       if (part.input.value !== String(at)) part.input.value = at;
       part.shown.textContent = text;
       part.input.setAttribute("aria-valuetext", text);
     };
-    if (rule.value) set(knobs.value, place.value, `${value(sliders, place)}${unit}`);
-    set(knobs.lull, place.lull, none(sliders.lulls_ms[place.lull]));
-    set(knobs.floor, place.floor, none(sliders.floors_ms[place.floor]));
+    if (rule.value) set(controls.value, place.value, `${value(sliders, place)}${unit}`);
+    set(controls.lull, place.lull, none(sliders.lulls_ms[place.lull]));
+    set(controls.floor, place.floor, none(sliders.floors_ms[place.floor]));
     hand.checked = place.other_hand;
     choice.value = place.rule;
     letters.replaceChildren("Letters held: ", el("strong", {}, `${false_holds} of ${all[0]}`), el("br"),
@@ -115,9 +115,9 @@ export function mover(box, { sliders, passed, start, marks, who }) {
 
   const moved = (name, number) => event => { place = { ...place, [name]: number(event) }; draw(); };
   const whole = event => Number(event.target.value);
-  knobs.value.input.addEventListener("input", moved("value", whole));
-  knobs.lull.input.addEventListener("input", moved("lull", whole));
-  knobs.floor.input.addEventListener("input", moved("floor", whole));
+  controls.value.input.addEventListener("input", moved("value", whole));
+  controls.lull.input.addEventListener("input", moved("lull", whole));
+  controls.floor.input.addEventListener("input", moved("floor", whole));
   hand.addEventListener("change", moved("other_hand", event => event.target.checked));
   choice.addEventListener("change", event => {
     const rule = whole(event);
