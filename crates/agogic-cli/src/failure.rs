@@ -206,6 +206,9 @@ pub enum Failure {
     /// Files could not be written.
     #[error("failed to write results: {0}")]
     Files(#[from] FileError),
+    /// A page could not be served.
+    #[error("failed to serve the page: {0}")]
+    Serve(#[from] agogic_serve::ServeError),
     /// Standard output is gone.
     #[error("failed to print: {0}")]
     Print(#[from] std::io::Error),
@@ -262,7 +265,7 @@ impl Failure {
             Self::Folder { .. } | Self::Moment(_) => 2,
             Self::Files(FileError::Occupied(_) | FileError::OtherShard(_) | FileError::Busy(_)) => 2,
             Self::Figure(FigureFileError::Ending(_)) => 2,
-            Self::Files(_) | Self::Show(_) | Self::Print(_) | Self::Figure(_) | Self::Out { .. } => 3,
+            Self::Files(_) | Self::Show(_) | Self::Serve(_) | Self::Print(_) | Self::Figure(_) | Self::Out { .. } => 3,
         }
     }
 }

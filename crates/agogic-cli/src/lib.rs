@@ -40,6 +40,7 @@ pub fn main_from(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     }
     let done = match args.command.unwrap_or_default() {
         Command::Run(run) => commands::run::run(&run, args.json),
+        Command::Try(asked) => commands::try_page::try_page(&asked, args.json),
         Command::Advise(asked) => commands::advise::advise(&asked, args.json),
         Command::Shard(shard) => commands::shard::shard(&shard, args.json),
         Command::Merge(merge) => commands::merge::merge(&merge, args.json),

@@ -143,7 +143,13 @@ impl Timing {
             if !narrow {
                 write(self.says(verdict), (area_right + 4.0, y + 0.35 * text), wrong);
             }
-            let (ink, mark) = if verdict.hold { (Ink::Vermillion, Mark::Square) } else { (Ink::Green, Mark::Circle) };
+            // The shape says what was decided, the colour whether that is right; the words say both.
+            let mark = if verdict.hold { Mark::Square } else { Mark::Circle };
+            let ink = match self.meant_hold {
+                None => Ink::Black,
+                Some(_) if wrong => Ink::Vermillion,
+                Some(_) => Ink::Green,
+            };
             let at = clipped(verdict.at_ms);
             let waiting = Stroke::dashed(Ink::Rule, 0.9, &[1.5, 2.0]);
             scene.line(frame.part, vec![(clipped(0.0), y), (at, y)], waiting);
@@ -220,7 +226,9 @@ impl Timing {
         let bars = "Bars are the times for which keys were down; shading is the time for which both the key with two \
                     meanings and another were";
         let marks = "Dotted lines are waiting; a full square is the instant of a hold, an open circle that of a tap";
-        sentences(&[self.title.as_str(), self.context.as_str(), bars, marks])
+        let judged =
+            if self.meant_hold.is_some() { "What is wrong is vermillion and in bold, what is right green" } else { "" };
+        sentences(&[self.title.as_str(), self.context.as_str(), bars, marks, judged])
     }
 
     fn alt(&self) -> String {

@@ -232,7 +232,7 @@ fn read_parquet(
         }
         rows += height;
         if height < STRETCH {
-            return Ok(intake.finish());
+            return intake.finish().checked(layout).map_err(of_log);
         }
     }
 }

@@ -81,6 +81,7 @@ mod run;
 mod sensitivity;
 mod sweep;
 mod transfer;
+mod typed;
 
 pub use advice::{Advice, Contender, advise, beside_recommendation};
 pub use elsewhere::{ElsewhereRow, elsewhere};
@@ -107,3 +108,7 @@ pub use run::{ArmResult, StudyResult, merge, run, run_kept};
 pub use sensitivity::{IndexRow, OUTCOMES, PointRow, SENSITIVITY_NOTE, SensitivityResult, sensitivity};
 pub use sweep::{ArmSweep, Dominator, Front, FrontPoint, SweepResult, SweepRow, Swept, run_sweep};
 pub use transfer::{JudgedOn, Transfer, TransferRow};
+pub use typed::{
+    Around, Beside, MEASURES, Manner, Moment, MomentDecision, Passed, SettingCounts, ShownPeople, Slider, SliderPlace,
+    SliderValue, Sliders, Typed, beside, manners_of_people, moments, shown_people, typed,
+};

@@ -7,6 +7,7 @@ use agogic_toml::{Mistake, Mistakes};
 
 use crate::key_names::Named;
 use crate::layout::{LogLayout, PairEnd, RowShape};
+use crate::likely;
 use crate::pairing::{Row, RowKind, parts};
 use crate::{Cell, DefectKind, Intent, KeyNames, Limits, Log, LogError, LogReport, Rules, SessionLog};
 
@@ -62,6 +63,9 @@ struct Places {
     target: Option<usize>,
 }
 
+/// The intent of a press in a prompted attempt that was not made as asked.
+const REJECTED: &str = "rejected";
+
 type Refusal = (DefectKind, Option<String>);
 
 /// What a log without names of participants or sessions calls its only one.
@@ -74,15 +78,17 @@ impl<'l> Intake<'l> {
     /// The layout has mistakes, or needed columns are not among these; all of them are named.
     pub fn new(columns: &[&str], layout: &'l LogLayout, limits: Limits, rules: Rules) -> Result<Self, LogError> {
         check(layout)?;
-        let missing: Vec<String> = layout
+        let missing: Vec<(&'static str, String)> = layout
             .needed()
             .into_iter()
             .filter(|(_, column)| !columns.contains(&column.as_str()))
-            .map(|(_, column)| column.clone())
+            .map(|(key, column)| (key, column.clone()))
             .collect();
         if !missing.is_empty() {
             let found = columns.iter().take(40).map(|column| column.chars().take(40).collect()).collect();
-            return Err(LogError::Columns { missing, found, fitting: LogLayout::fitting(columns) });
+            let likely = likely::columns(&missing, columns);
+            let missing = missing.into_iter().map(|(_, column)| column).collect();
+            return Err(LogError::Columns { missing, found, fitting: LogLayout::fitting(columns), likely });
         }
         let place = |name: &String| columns.iter().position(|column| column == name);
         let sure = |name: &String| place(name).expect("needed columns were found");
@@ -255,6 +261,8 @@ impl<'l> Intake<'l> {
         match (intent.as_deref(), target) {
             (None, None) => Ok(None),
             (Some("tap"), None) => Ok(Some(Intent::Tap)),
+            // Prompted, and not done as asked: it is not known what was meant.
+            (Some(REJECTED), None) => Ok(None),
             (Some("hold"), target) => Ok(Some(Intent::Hold(target))),
             (other, target) => {
                 Err(format!("{} {}", other.unwrap_or_default(), target.map_or("", Code::name)).trim().to_owned())
@@ -335,9 +343,12 @@ mod tests {
         intake.push(5, &row("a", 120, "KeyF", "release", "", ""));
         intake.push(6, &row("a", 150, "KeyD", "press", "tap", "KeyJ"));
         intake.push(7, &row("a", 190, "KeyD", "release", "", ""));
+        // An attempt that was not made as asked is no defect, and says nothing of what was meant.
+        intake.push(8, &row("a", 250, "KeyS", "press", "rejected", ""));
+        intake.push(9, &row("a", 490, "KeyS", "release", "", ""));
         let log = intake.finish();
         let j = "KeyJ".parse().unwrap();
-        assert_eq!(log.sessions[0].intents, [Some(Intent::Hold(Some(j))), None, None]);
+        assert_eq!(log.sessions[0].intents, [Some(Intent::Hold(Some(j))), None, None, None]);
         assert_eq!(log.report.count(DefectKind::UnknownIntent), 3);
         assert_eq!(log.report.defects[&DefectKind::UnknownIntent].example.as_deref(), Some("maybe"));
         assert!(log.report.balances());

@@ -133,7 +133,7 @@ fn read_csv<R: BufRead>(
             }
         }
     }
-    if any { Ok(intake.finish()) } else { Err(LogError::Empty) }
+    if any { intake.finish().checked(layout) } else { Err(LogError::Empty) }
 }
 
 /// Splits one line, in buffers that are used again.
@@ -208,7 +208,7 @@ fn read_json_lines<R: BufRead>(
             columns.iter().map(|column| object.get(*column).map_or(Cell::Missing, cell)).collect();
         if cut { intake.push_cut(number, &cells) } else { intake.push(number, &cells) }
     }
-    if any { Ok(intake.finish()) } else { Err(LogError::Empty) }
+    if any { intake.finish().checked(layout) } else { Err(LogError::Empty) }
 }
 
 /// A JSON value as a cell. What is neither text nor number becomes text that fits no column.

@@ -74,6 +74,10 @@ pub enum PageError {
 
 const PAGE: &str = include_str!("../assets/record.html");
 
+/// The script that every page shares which records: the clock, what the keys of a keyboard give, and prompted attempts, whose
+/// presses are marked `rejected` where they were not made as asked.
+pub const RECORDING_SCRIPT: &str = include_str!("../assets/recording.js");
+
 const PLACEHOLDER: &str = "The researcher has to replace this paragraph: who runs the study and what for, what is \
     recorded and for how long it is kept, who may see it, that taking part is voluntary and may end at any time \
     without a reason, and whom to ask.";
@@ -109,8 +113,10 @@ impl Default for RecordPage {
         let hold =
             |key: &str, target: &str| HoldPrompt { key: code(key), target: (!target.is_empty()).then(|| code(target)) };
         let pairs = [("KeyF", "KeyJ"), ("KeyJ", "KeyF"), ("KeyD", "KeyK"), ("KeyK", "KeyD"), ("KeyS", "KeyL")];
+        let little = [("KeyA", "KeyO"), ("Semicolon", "KeyE")];
         let more = [("KeyL", "KeyS"), ("KeyF", "KeyU"), ("KeyJ", "KeyE"), ("KeyF", ""), ("KeyJ", "")];
-        let round: Vec<HoldPrompt> = pairs.iter().chain(&more).map(|(key, target)| hold(key, target)).collect();
+        let round: Vec<HoldPrompt> =
+            pairs.iter().chain(&little).chain(&more).map(|(key, target)| hold(key, target)).collect();
         Self {
             title: "A study of how people type".to_owned(),
             consent: [PLACEHOLDER, "How you type is personal: like handwriting, it can tell who you are."]
@@ -167,6 +173,16 @@ impl RecordPage {
         self.consent.iter().any(|text| text == PLACEHOLDER)
     }
 
+    /// Minutes that a participant takes, about.
+    ///
+    /// # Source
+    /// Assumed: 10 s a phrase, 4 s a shortcut or hold, at some 40 words a minute.
+    pub fn minutes(&self) -> u32 {
+        let texts = 10 * (self.phrases.len() + self.capitals.len());
+        let gestures = 4 * (self.shortcuts.len() + self.holds.len());
+        ((texts + gestures) as u32).div_ceil(60) + self.free_minutes
+    }
+
     /// The page: one HTML file that needs nothing else and speaks to nobody.
     ///
     /// # Errors
@@ -175,6 +191,10 @@ impl RecordPage {
         self.check()?;
         // Inside a script element only `<` could end it, and JSON strings may hold it escaped.
         let plan = serde_json::to_string(self).expect("a page is plain data").replace('<', "\\u003c");
+        let minutes = match self.minutes() {
+            1 => "about a minute".to_owned(),
+            more => format!("about {more} minutes"),
+        };
         let consent: Vec<String> = self.consent.iter().map(|text| format!("<p>{}</p>", escaped(text))).collect();
         let mut page = String::with_capacity(PAGE.len() + plan.len());
         // One pass over the template: what is put in is never looked at again.
@@ -183,6 +203,8 @@ impl RecordPage {
                 "TITLE" => page += &escaped(&self.title),
                 "CONSENT" => page += &consent.join("\n  "),
                 "PLAN" => page += &plan,
+                "MINUTES" => page += &minutes,
+                "RECORDING" => page += RECORDING_SCRIPT,
                 other => {
                     debug_assert!(number % 2 == 0, "`¤` stands in the template for slots alone");
                     page += other;
@@ -283,6 +305,8 @@ mod tests {
         assert!(page.contains("default-src 'none'"));
         assert!(page.contains("the ferry leaves the north pier"));
         assert!(!page.contains('¤') && !page.contains("PLAN"));
+        assert_eq!(RecordPage::default().minutes(), 9);
+        assert!(page.contains("It takes about 9 minutes"));
         // Keys are listened to in the field, never on the page.
         assert_eq!(page.matches("\"keydown\"").count(), page.matches("field.addEventListener(\"keydown\"").count());
         assert_eq!(page.matches("\"keyup\"").count(), page.matches("field.addEventListener(\"keyup\"").count());

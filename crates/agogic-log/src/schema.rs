@@ -70,6 +70,7 @@ mod tests {
         }
         assert!(with("intent", "hold").report.defects.is_empty());
         assert!(with("intent", "tap").report.defects.is_empty());
+        assert!(with("intent", "rejected").report.defects.is_empty());
         assert_eq!(with("edge", "press").report.presses, 1);
     }
 

@@ -80,6 +80,7 @@ mod sweep_figures;
 mod sweep_page;
 mod tables;
 mod transfer_tables;
+mod try_page;
 mod words;
 
 pub use advice_page::{advice_page, robust_page};
@@ -113,3 +114,4 @@ pub use tables::{
     policy_table_on_paper, register_table, slug, spread_table, text_table,
 };
 pub use transfer_tables::{transfer_in_short, transfer_table, world_table};
+pub use try_page::{PageFile, TRY_PAGE};

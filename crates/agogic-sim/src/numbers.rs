@@ -40,6 +40,9 @@ pub const ONE_SEARCH: u64 = 13 * RANGE;
 /// Those on whom it is chosen and stands.
 pub const ONE_CONFIRM: u64 = 14 * RANGE;
 
+/// People who are shown beside one person, and whom everybody may look at.
+pub const SHOWN: u64 = 20 * RANGE;
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -58,6 +61,7 @@ mod tests {
             PERSONAL_COMMON,
             ELSEWHERE,
             TRANSFER,
+            SHOWN,
             ONE_SEARCH,
             ONE_CONFIRM,
         ];

@@ -34,6 +34,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("agogic-replay", &["agogic-keys", "agogic-stats", "agogic-policy", "agogic-log"]),
     ("agogic-fit", &["agogic-keys", "agogic-stats", "agogic-typist", "agogic-log"]),
     ("agogic-figures", &["agogic-keys", "agogic-stats"]),
+    ("agogic-serve", &[]),
     ("agogic-study", &["agogic-keys", "agogic-stats", "agogic-toml", "agogic-typist", "agogic-policy", "agogic-score"]),
     (
         "agogic-sim",
@@ -131,6 +132,21 @@ fn crates_use_only_what_lies_below_them() {
     }
     for name in all.keys().filter(|name| !["agogic", "agogic-acceptance"].contains(&name.as_str())) {
         assert!(MAY_USE.iter().any(|(known, _)| known == name), "{name} has no place among the arrows");
+    }
+}
+
+#[test]
+fn the_engine_is_free_of_the_server() {
+    let of_server =
+        |used: &str| ["hyper", "hyper-util", "http-body-util", "tokio", "getrandom", "agogic-serve"].contains(&used);
+    for (name, uses) in dependencies() {
+        let may: &[&str] = match name.as_str() {
+            "agogic-serve" => continue,
+            "agogic" => &["agogic-serve"],
+            _ => &[],
+        };
+        let found: Vec<&String> = uses.iter().filter(|used| of_server(used) && !may.contains(&used.as_str())).collect();
+        assert!(found.is_empty(), "{name} uses {found:?}: only agogic-serve serves");
     }
 }
 

@@ -10,6 +10,7 @@ mod model;
 mod one_log;
 mod plan;
 mod studies;
+mod try_page;
 
 use clap::{Parser, Subcommand};
 
@@ -23,6 +24,7 @@ pub use model::{Calibrate, Check, People};
 pub use one_log::{Compare, Fit, Replay};
 pub use plan::{Plan, PlanDesign, PlanErrors};
 pub use studies::{MakeShard, Merge, New, Repeat, Run};
+pub use try_page::Try;
 
 /// Statistical experiments on rules that tell a tap from a hold on dual-role keys.
 ///
@@ -34,6 +36,7 @@ pub use studies::{MakeShard, Merge, New, Repeat, Run};
     after_help = "\
 Examples:
   agogic                                run the built-in main study
+  agogic try                            type for five minutes in the browser, see which setting suits you
   agogic run my-study.toml              run a study of your own
   agogic new                            a study to start your own from
   agogic policies                       list the decision rules and their values
@@ -72,6 +75,8 @@ pub struct Args {
 pub enum Command {
     /// Run a study: synthetic typists, policies, error rates with intervals.
     Run(Run),
+    /// Type for five minutes on a page in the browser, and see which setting suits you.
+    Try(Try),
     /// Write a study to start from, with comments.
     New(New),
     /// Find the best setting that meets what is asked, on some typists, and confirm it on others.

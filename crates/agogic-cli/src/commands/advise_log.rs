@@ -3,11 +3,13 @@
 use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
+use std::sync::Arc;
 
 use agogic_files::save_folder;
 use agogic_fit::{Fit, FitError, FitPlan, fit};
-use agogic_lab::{PersonalOutcome, PersonalQuestion, common_people, personal_advice};
+use agogic_lab::{CommonPeople, PersonalOutcome, PersonalQuestion, common_people, personal_advice};
 use agogic_log::SessionLog;
+use agogic_policy::EvidenceTables;
 use agogic_report::{
     PAGE, PERSONAL_CAUTIONS, Sheet, personal_files, personal_fingers_table, personal_keys_table, personal_prices_table,
     personal_table,
@@ -37,43 +39,102 @@ pub fn keys_of_draws(arm: &Arm) -> usize {
     arm.plan.steps().len().clamp(LEAST_KEYS, MOST_KEYS)
 }
 
-/// Fits the person of a log and chooses a setting for them.
-pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode, Failure> {
-    let log = super::read(path, &layout(&args.layout)?)?;
-    let (participant, sessions) = person(&log, path, args.participant.as_deref())?;
-    let numbers = [("--least-gain", args.least_gain, 0.0), ("--false-hold-counts", args.false_hold_counts, 0.01)];
-    for (argument, value, least) in numbers {
-        if !(value >= least && value <= 1e3) {
-            let must = if least == 0.0 { "between 0 and 1000" } else { "between 0.01 and 1000" };
-            return Err(Failure::Argument { argument, must, value: value.to_string() });
-        }
+/// What advice needs before there is a log.
+pub(super) struct Prepared {
+    /// What rules that learn have learned from the people of the arm.
+    pub tables: Arc<EvidenceTables>,
+    /// The people whose best common setting is the default.
+    pub common: CommonPeople,
+}
+
+/// What a person asks for.
+pub(super) struct Wishes {
+    /// The setting in use, as written.
+    pub now: Option<String>,
+    /// What a false hold counts, a missed hold being 1.
+    pub false_hold: f64,
+    /// A gain that is not worth a change.
+    pub least_gain: f64,
+    /// Draws of the person that choose; as many more say what is gained.
+    pub draws: u64,
+}
+
+impl Prepared {
+    /// Trains the rules that learn, and lets the people of the arm type under every setting.
+    pub fn new(study: &Study, arm: &Arm) -> Result<Self, Failure> {
+        let tables = learned(study, arm, true)?;
+        let nothing = Wishes { now: None, false_hold: 1.0, least_gain: 1.0, draws: 0 };
+        let common = common_people(&question(study, arm, &tables, &nothing)?);
+        Ok(Self { tables, common })
     }
-    let study = study(args.spec.as_ref())?;
-    let arm = arm(&study, args.arm.as_deref())?;
-    let spinner = progress::spinner("steps");
-    let fits = fits(&study, arm, &sessions)?;
-    spinner.inc(1);
-    let tables = learned(&study, arm, true)?;
-    spinner.inc(1);
-    let now = args.now.as_ref().map(|text| setting(text, Some(&tables)));
-    let question = PersonalQuestion {
+}
+
+/// Whether what was asked for lies in its range.
+pub(super) fn in_range(argument: &'static str, value: f64, least: f64) -> Result<(), Failure> {
+    if value >= least && value <= 1e3 {
+        return Ok(());
+    }
+    let must = if least == 0.0 { "between 0 and 1000" } else { "between 0.01 and 1000" };
+    Err(Failure::Argument { argument, must, value: value.to_string() })
+}
+
+/// The question about a person of an arm.
+pub(super) fn question<'a>(
+    study: &'a Study,
+    arm: &'a Arm,
+    tables: &Arc<EvidenceTables>,
+    wishes: &Wishes,
+) -> Result<PersonalQuestion<'a>, Failure> {
+    let now = wishes.now.as_ref().map(|text| setting(text, Some(tables)));
+    Ok(PersonalQuestion {
         arm,
-        tables: Some(tables),
+        tables: Some(Arc::clone(tables)),
         now: now.transpose()?,
-        false_hold: args.false_hold_counts,
+        false_hold: wishes.false_hold,
         costs: &study.costs,
-        least_gain: args.least_gain,
+        least_gain: wishes.least_gain,
         level: study.inference.level,
         seed: study.seed,
         keys: keys_of_draws(arm),
         common_people: COMMON_PEOPLE,
-        draws: args.draws,
+        draws: wishes.draws,
         practice: true,
-    };
-    let common = common_people(&question);
-    spinner.inc(1);
-    let outcome = personal_advice(&question, &common, &fits, &sessions)
+    })
+}
+
+/// Advice on the sessions of one person, with the person's fits, that as one of the arm's population first.
+pub(super) fn personal_outcome(
+    study: &Study,
+    arm: &Arm,
+    prepared: &Prepared,
+    wishes: &Wishes,
+    sessions: &[&SessionLog],
+) -> Result<(PersonalOutcome, Vec<Fit>), Failure> {
+    let question = question(study, arm, &prepared.tables, wishes)?;
+    let fits = fits(study, arm, sessions)?;
+    let outcome = personal_advice(&question, &prepared.common, &fits, sessions)
         .map_err(|refused| Failure::Population(refused.to_string()))?;
+    Ok((outcome, fits))
+}
+
+/// Fits the person of a log and chooses a setting for them.
+pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode, Failure> {
+    let log = super::read(path, &layout(&args.layout)?)?;
+    let (participant, sessions) = person(&log, path, args.participant.as_deref())?;
+    in_range("--least-gain", args.least_gain, 0.0)?;
+    in_range("--false-hold-counts", args.false_hold_counts, 0.01)?;
+    let study = study(args.spec.as_ref())?;
+    let arm = arm(&study, args.arm.as_deref())?;
+    let spinner = progress::spinner("steps");
+    let prepared = Prepared::new(&study, arm)?;
+    spinner.inc(1);
+    let wishes = Wishes {
+        now: args.now.clone(),
+        false_hold: args.false_hold_counts,
+        least_gain: args.least_gain,
+        draws: args.draws,
+    };
+    let (outcome, fits) = personal_outcome(&study, arm, &prepared, &wishes, &sessions)?;
     spinner.finish_and_clear();
     if let Some(out) = &args.out {
         save_folder(&personal_files(&outcome, participant)?, out, PAGE)?;

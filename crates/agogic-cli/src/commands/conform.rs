@@ -9,6 +9,7 @@ use serde_json::json;
 use super::text;
 use crate::args::Conform;
 use crate::failure::Failure;
+use crate::screen::screen;
 
 /// Runs a program on vectors and says where it differs. The exit code is 1 where it does.
 pub fn conform(args: &Conform, as_json: bool) -> Result<ExitCode, Failure> {

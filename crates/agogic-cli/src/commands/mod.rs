@@ -32,6 +32,7 @@ pub mod sensitivity;
 pub mod shard;
 pub mod simulate;
 pub mod sweep;
+pub mod try_page;
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;

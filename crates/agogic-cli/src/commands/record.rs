@@ -57,7 +57,9 @@ pub fn record(args: &Record) -> Result<ExitCode, Failure> {
     ];
     let tasks: Vec<String> =
         counts.iter().filter(|(count, _)| *count > 0).map(|(count, what)| format!("{count} {what}")).collect();
-    writeln!(screen, "{}: {}.\n\n{CAUTIONS}", out.display(), tasks.join(", "))?;
+    let minutes = page.minutes();
+    let s = if minutes == 1 { "" } else { "s" };
+    writeln!(screen, "{}: {}; about {minutes} minute{s} in all.\n\n{CAUTIONS}", out.display(), tasks.join(", "))?;
     Ok(ExitCode::SUCCESS)
 }
 

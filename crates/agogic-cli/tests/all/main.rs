@@ -11,3 +11,4 @@ mod one_person;
 mod page_in_browser;
 mod results;
 mod screens;
+mod try_in_browser;

@@ -15,7 +15,7 @@ use serde_json::{Value, json};
 const AXE: &str = "axe-core@4.14.1";
 
 /// The script of axe-core, from the place an earlier test left it in or from npm.
-fn axe() -> Option<String> {
+pub fn axe() -> Option<String> {
     let place = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("axe");
     let script = place.join("node_modules/axe-core/axe.min.js");
     if !script.is_file() {
@@ -30,7 +30,7 @@ fn axe() -> Option<String> {
 }
 
 /// What axe-core finds serious or critical, as `rule: first place`.
-fn serious(browser: &Browser) -> Vec<String> {
+pub fn serious(browser: &Browser) -> Vec<String> {
     let found = browser.script_async(
         "const done = arguments[arguments.length - 1];
          axe.run(document).then(r => done(r.violations.filter(v => ['serious', 'critical'].includes(v.impact))

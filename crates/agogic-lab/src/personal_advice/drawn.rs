@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use agogic_personal::{Errors, Grid, Tally};
-use agogic_policy::EncounterScan;
+use agogic_policy::{EncounterScan, Setting};
 use agogic_sim::numbers::PERSONAL_COMMON;
 use agogic_sim::{ArmRunner, Trial};
 use agogic_typist::{Population, SessionAddress};
@@ -14,6 +14,14 @@ use super::PersonalQuestion;
 /// What every setting costs the people of the population together: the default follows from it.
 #[derive(Clone, Debug)]
 pub struct CommonPeople(pub(super) Errors);
+
+impl CommonPeople {
+    /// The setting without tables that costs them least together.
+    pub fn default_setting(&self, question: &PersonalQuestion<'_>) -> Setting {
+        let grid = question.grid();
+        grid.setting(agogic_personal::default_setting(&grid, &self.0, question.false_hold))
+    }
+}
 
 /// Lets people of the arm's population type under every setting.
 pub fn common_people(question: &PersonalQuestion<'_>) -> CommonPeople {

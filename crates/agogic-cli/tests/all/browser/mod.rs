@@ -34,7 +34,11 @@ impl Browser {
         let profile = format!("--user-data-dir={}", folder.display());
         let args = ["--headless=new", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-sync", &profile];
         let wanted = json!({
-            "goog:chromeOptions": { "args": args, "excludeSwitches": ["enable-automation"] },
+            "goog:chromeOptions": {
+                "args": args,
+                "excludeSwitches": ["enable-automation"],
+                "prefs": { "download.default_directory": folder, "download.prompt_for_download": false },
+            },
             "goog:loggingPrefs": { "browser": "ALL" },
         });
         let reply = browser.post("/session", &json!({ "capabilities": { "alwaysMatch": wanted } }));
@@ -61,6 +65,72 @@ impl Browser {
     /// Opens a file.
     pub fn open(&self, file: &Path) {
         self.call("/url", json!({ "url": format!("file://{}", file.canonicalize().unwrap().display()) }));
+    }
+
+    /// Opens an address.
+    pub fn visit(&self, url: &str) {
+        self.call("/url", json!({ "url": url }));
+    }
+
+    /// Opens another tab and turns to it; its name, and that of the tab before.
+    pub fn other_tab(&self) -> [String; 2] {
+        let before = self.agent.get(format!("{}/window", self.session)).call().unwrap().body_mut().read_json::<Value>();
+        let before = before.unwrap()["value"].as_str().unwrap().to_owned();
+        let new = self.call("/window/new", json!({ "type": "tab" }))["handle"].as_str().unwrap().to_owned();
+        self.turn_to(&new);
+        [new, before]
+    }
+
+    /// Turns to a tab.
+    pub fn turn_to(&self, tab: &str) {
+        self.call("/window", json!({ "handle": tab }));
+    }
+
+    /// Waits until a script says yes.
+    pub fn wait(&self, script: &str) {
+        let there = (0..600).any(|_| {
+            self.script(&format!("return Boolean({script})")) == true || {
+                std::thread::sleep(Duration::from_millis(50));
+                false
+            }
+        });
+        assert!(there, "{script} does not come true: {:?}", self.console());
+    }
+
+    /// Presses and releases keys at times in ms, as a keyboard does: each down or up.
+    pub fn keys(&self, mut edges: Vec<(u64, bool, String)>) {
+        edges.sort_by_key(|(at, ..)| *at);
+        let mut now = 0;
+        let mut actions = Vec::new();
+        for (at, down, key) in edges {
+            if at > now {
+                actions.push(json!({ "type": "pause", "duration": at - now }));
+                now = at;
+            }
+            let value = match key.as_str() {
+                "Enter" => "\u{e006}",
+                "Shift" => "\u{e008}",
+                "Control" => "\u{e009}",
+                "Tab" => "\u{e004}",
+                other => other,
+            };
+            actions.push(json!({ "type": if down { "keyDown" } else { "keyUp" }, "value": value }));
+        }
+        self.call("/actions", json!({ "actions": [{ "type": "key", "id": "keyboard", "actions": actions }] }));
+    }
+
+    /// Presses a letter at a time in seconds since 1970, and lets it go after so many ms: the browser is told both times, so
+    /// that neither the driver nor a busy machine moves them.
+    pub fn stamped(&self, letter: char, at: f64, dwell_ms: f64) {
+        let code = format!("Key{}", letter.to_ascii_uppercase());
+        for (kind, timestamp, text) in
+            [("keyDown", at, letter.to_string()), ("keyUp", at + dwell_ms / 1e3, String::new())]
+        {
+            let key = u32::from(letter.to_ascii_uppercase());
+            let event = json!({ "type": kind, "code": code, "key": letter.to_string(), "text": text,
+                "windowsVirtualKeyCode": key, "timestamp": timestamp });
+            self.tools("Input.dispatchKeyEvent", event);
+        }
     }
 
     /// Runs a script.
