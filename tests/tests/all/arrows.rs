@@ -93,6 +93,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "agogic-literature",
             "agogic-people",
             "agogic-log",
+            "agogic-policy",
         ],
     ),
 ];

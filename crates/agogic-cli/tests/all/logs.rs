@@ -110,7 +110,7 @@ fn what_is_no_log_or_no_layout_is_told_with_its_place() {
 #[test]
 fn a_redacted_log_still_reads_and_says_what_it_gives_away() {
     let folder = folder();
-    let redact = ["redact", "prompted-volunteer.csv", "--out", "r.csv", "--seed", "5"];
+    let redact = ["redact", "prompted-volunteer.csv", "--out", "r.csv", "--seed", "5", "--force"];
     let (code, out, err) = run(folder.path(), &redact);
     assert_eq!(code, 0, "{err}");
     for wanted in ["3600 presses in 1 session", "not anonymous", "words (", "can be read back", "The rhythm stays"] {
@@ -128,7 +128,7 @@ fn a_redacted_log_still_reads_and_says_what_it_gives_away() {
     assert!(share(&redact) > 2.0 * share(&[&redact[..], &["--classes", "hand"]].concat()));
     // Noise that nobody named is not the same twice.
     let unseeded = || {
-        assert_eq!(run(folder.path(), &["redact", "prompted-volunteer.csv", "--out", "u.csv"]).0, 0);
+        assert_eq!(run(folder.path(), &["redact", "prompted-volunteer.csv", "--out", "u.csv", "--force"]).0, 0);
         fs::read(folder.path().join("u.csv")).unwrap()
     };
     assert_ne!(unseeded(), unseeded());
