@@ -44,6 +44,7 @@ mod differ;
 mod estimand;
 mod interval;
 mod judged;
+mod predictive;
 mod replay;
 
 pub use by_key::PartRow;
@@ -52,4 +53,5 @@ pub use course::{Course, Meant};
 pub use differ::Differ;
 pub use estimand::{ESTIMANDS, Estimand};
 pub use judged::Judged;
+pub use predictive::{PredictedRow, PredictiveCheck, predictive_check};
 pub use replay::{Replay, ReplayPlan, ReplayRow, courses, replay};

@@ -71,6 +71,7 @@ mod methods;
 mod page;
 mod people_figure;
 mod personal_page;
+mod predictive_figure;
 mod section;
 mod sensitivity_page;
 mod sheet;
@@ -102,6 +103,7 @@ pub use personal_page::{
     PERSONAL_CAUTIONS, personal_files, personal_fingers_table, personal_keys_table, personal_page,
     personal_practice_table, personal_prices_table, personal_table,
 };
+pub use predictive_figure::predictive_figure;
 pub use section::Section;
 pub use sensitivity_page::{index_figures, index_table, sensitivity_page};
 pub use sheet::{Cell, Column, Sheet, Style};

@@ -94,6 +94,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "agogic-people",
             "agogic-log",
             "agogic-policy",
+            "agogic-replay",
         ],
     ),
 ];

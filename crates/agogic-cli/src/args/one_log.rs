@@ -77,6 +77,12 @@ pub struct Replay {
     /// Show presses and errors by key and by finger.
     #[arg(long)]
     pub by_key: bool,
+    /// Hold the log against so many simulated groups of as many people, trait by trait and policy by policy.
+    #[arg(long, value_name = "GROUPS", value_parser = clap::value_parser!(u64).range(40..=10_000))]
+    pub against: Option<u64>,
+    /// Draw that as a figure: SVG, PDF or PNG.
+    #[arg(long, value_name = "FILE", requires = "against")]
+    pub figure: Option<PathBuf>,
     /// Write every press of a dual-role key and what each policy makes of it into a CSV file. It says which keys were pressed.
     #[arg(long, value_name = "FILE")]
     pub decisions: Option<PathBuf>,

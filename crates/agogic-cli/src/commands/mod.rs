@@ -2,6 +2,7 @@
 
 pub mod advise;
 pub mod advise_log;
+mod against;
 pub mod calibrate;
 pub mod check;
 pub mod compare;

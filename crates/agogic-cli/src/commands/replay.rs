@@ -14,6 +14,7 @@ use agogic_sim::{Decider, TrainedArm};
 use agogic_study::Study;
 use serde_json::json;
 
+use super::against::against;
 use super::{arm, left_out, log, study};
 use crate::args::Replay;
 use crate::failure::Failure;
@@ -39,6 +40,9 @@ pub fn replay(args: &Replay, as_json: bool) -> Result<ExitCode, Failure> {
         resamples: study.inference.resamples,
         seed: study.seed,
     };
+    if let Some(groups) = args.against {
+        return against(args, &log, &settings, (&study, arm, &plan), groups, as_json);
+    }
     let found = replay_log(&log.sessions, &settings, &plan);
     if found.presses == 0 {
         return Err(Failure::Nothing {

@@ -230,3 +230,28 @@ fn the_page_is_made_from_the_researchers_texts() {
     let (code, _, err) = run(folder.path(), &["record"]);
     assert!(code == 2 && err.contains("--out"), "{err}");
 }
+
+#[test]
+fn a_log_is_held_against_simulated_groups() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("my.toml"), crate::common::SPEC).unwrap();
+    fs::write(folder.path().join("text.txt"), "The tide turns at noon. Ask Ada for the log.").unwrap();
+    let log = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data-synthetic/logs/prompted-volunteer.csv");
+    let log = log.to_str().unwrap();
+    let args = ["replay", log, "--spec", "my.toml", "--against", "40", "--figure", "against.svg"];
+    let (code, out, err) = run(folder.path(), &args);
+    assert_eq!(code, 0, "{err}");
+    assert!(out.contains("simulated groups of 1 person") && out.contains("median dwell"), "{out}");
+    assert!(fs::read_to_string(folder.path().join("against.svg")).unwrap().contains("median dwell"));
+    // The same again, and as data with the same verdicts.
+    let found = json(folder.path(), &args[..6]);
+    assert_eq!(found, json(folder.path(), &args[..6]));
+    let rows = found["check"]["rows"].as_array().unwrap();
+    assert_eq!((rows.len(), found["check"]["people"].as_u64()), (3 + 4 * 6, Some(1)));
+    for row in rows {
+        let limits = row["limits"].as_array().expect("a prompted log has presses of all kinds");
+        assert!(limits[0].as_f64() <= limits[1].as_f64(), "{row}");
+    }
+    // So few groups have no tails.
+    assert_eq!(run(folder.path(), &["replay", log, "--against", "5"]).0, 2);
+}
