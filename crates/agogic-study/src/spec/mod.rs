@@ -55,7 +55,7 @@ pub const MAIN_STUDY: &str = include_str!("../../data/studies/main-study.toml");
 pub const DEFAULTS_STUDY: &str = include_str!("../../data/studies/defaults.toml");
 
 /// A small study with comments, to start a study of one's own from. Lines that begin with `#` and no space are settings too.
-pub const NEW_STUDY: &str = include_str!("../../data/studies/new-study.toml");
+pub const NEW_STUDY: &str = include_str!("../../data/new-study.toml");
 
 impl Study {
     /// Reads and validates a spec. Relative paths in it start from `folder`.
