@@ -35,6 +35,12 @@ pub struct Picture {
     /// Log to take the press from, in place of a simulated typist.
     #[arg(long, value_name = "FILE", conflicts_with = "typist")]
     pub log: Option<PathBuf>,
+    /// How the log is laid out: a TOML file or a name, as for `agogic inspect`.
+    #[arg(long, value_name = "FILE|NAME", default_value = "events", requires = "log")]
+    pub layout: String,
+    /// Look at this participant of the log alone.
+    #[arg(long, value_name = "NAME", requires = "log")]
+    pub participant: Option<String>,
     /// Draw what adds up to the decision of a rule that decides by a sum, such as key-evidence, in place of the times.
     #[arg(long)]
     pub terms: bool,

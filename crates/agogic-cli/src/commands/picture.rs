@@ -6,7 +6,7 @@ use std::process::ExitCode;
 
 use agogic_keys::Code;
 use agogic_lab::{Pick, PressExample, Stretch, press_example, simulated_press_example};
-use agogic_log::{Intent, LogLayout};
+use agogic_log::Intent;
 use agogic_policy::UNITS_PER_NAT;
 use agogic_report::{
     Cell, Column, Figure, FigureFileError, Sheet, Terms, Timing, TimingPress, TimingVerdict, Width, save_figure,
@@ -15,6 +15,8 @@ use agogic_sim::{Decider, TrainedArm};
 use agogic_study::{Arm, Study};
 use serde_json::json;
 
+use super::layout;
+use super::replay::only;
 use crate::args::{Picture, PictureWidth};
 use crate::failure::Failure;
 use crate::screen::{screen, shown};
@@ -43,7 +45,7 @@ pub fn picture(args: &Picture, as_json: bool) -> Result<ExitCode, Failure> {
             (found, context)
         }
         Some(log) => {
-            let found = logged(&study, &TrainedArm::new(&study, arm)?, log, pick)?;
+            let found = logged(&study, &TrainedArm::new(&study, arm)?, (args, log), pick)?;
             let context = format!("Press {} of a dual-role key in a log", found.number);
             (found, context)
         }
@@ -97,8 +99,16 @@ fn arm<'a>(study: &'a Study, population: Option<&str>) -> Result<&'a Arm, Failur
 }
 
 /// A press of a log, under the policies of the study that are the same for everybody.
-fn logged(study: &Study, arm: &TrainedArm<'_>, path: &Path, pick: Pick) -> Result<PressExample, Failure> {
-    let log = super::read(path, &LogLayout::events())?;
+fn logged(
+    study: &Study,
+    arm: &TrainedArm<'_>,
+    (args, path): (&Picture, &Path),
+    pick: Pick,
+) -> Result<PressExample, Failure> {
+    let mut log = super::read(path, &layout(&args.layout)?)?;
+    if let Some(name) = &args.participant {
+        only(&mut log, name)?;
+    }
     let mut stretches: Vec<Stretch<'_>> = Vec::new();
     for session in &log.sessions {
         let mut from = 0;

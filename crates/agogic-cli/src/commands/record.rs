@@ -6,6 +6,7 @@ use std::process::ExitCode;
 
 use agogic_log::RecordPage;
 use agogic_sim::disk::write_file;
+use serde_json::json;
 
 use super::text;
 use crate::args::Record;
@@ -13,7 +14,7 @@ use crate::failure::Failure;
 use crate::screen::screen;
 
 /// Writes the recording page.
-pub fn record(args: &Record) -> Result<ExitCode, Failure> {
+pub fn record(args: &Record, as_json: bool) -> Result<ExitCode, Failure> {
     let mut screen = screen();
     if args.template {
         let page = toml::to_string_pretty(&RecordPage::default()).expect("a page is plain data");
@@ -47,6 +48,14 @@ pub fn record(args: &Record) -> Result<ExitCode, Failure> {
             "agogic: the consent text still asks to be replaced: look at the page, but let nobody type on it. \
              Give your text with --consent FILE."
         );
+    }
+    if as_json {
+        let all = json!({ "out": out, "minutes": page.minutes(), "phrases": page.phrases.len(),
+            "capitals": page.capitals.len(), "shortcuts": page.shortcuts.len(), "holds": page.holds.len(),
+            "free_minutes": page.free_minutes, "consent_is_placeholder": page.consent_is_placeholder() });
+        serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
+        writeln!(screen)?;
+        return Ok(ExitCode::SUCCESS);
     }
     let counts = [
         (page.phrases.len(), "phrases"),

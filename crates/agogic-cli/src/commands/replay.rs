@@ -91,7 +91,7 @@ pub fn replay(args: &Replay, as_json: bool) -> Result<ExitCode, Failure> {
 }
 
 /// Leaves the sessions of one participant.
-fn only(log: &mut Log, name: &str) -> Result<(), Failure> {
+pub(super) fn only(log: &mut Log, name: &str) -> Result<(), Failure> {
     let people: Vec<String> = log.by_participant().into_iter().map(|(known, _)| known.to_owned()).collect();
     if !people.iter().any(|known| known == name) {
         let more =

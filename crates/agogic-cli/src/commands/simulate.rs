@@ -4,13 +4,15 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use agogic_files::{LogSink, session_log, write_events};
+use serde_json::json;
 
 use super::{arm, study};
 use crate::args::Simulate;
 use crate::failure::Failure;
+use crate::screen::screen;
 
 /// Writes the events of some typists of a study.
-pub fn simulate(args: &Simulate) -> Result<ExitCode, Failure> {
+pub fn simulate(args: &Simulate, as_json: bool) -> Result<ExitCode, Failure> {
     let study = study(args.spec.as_ref())?;
     let arm = arm(&study, args.arm.as_deref())?;
     let (rows, of) = match args.typist {
@@ -31,6 +33,14 @@ pub fn simulate(args: &Simulate) -> Result<ExitCode, Failure> {
             (sink.finish()?, format!("typist {typist}, replicate {} ({})", args.replicate, arm.label))
         }
     };
-    writeln!(std::io::stdout().lock(), "{rows} events of {of} in {}", args.out.display())?;
+    let mut screen = screen();
+    if as_json {
+        let all = json!({ "out": args.out, "events": rows, "study": study.name, "arm": arm.label,
+            "typists": args.typist.map_or(args.typists, |_| 1), "typist": args.typist, "replicate": args.replicate });
+        serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
+        writeln!(screen)?;
+    } else {
+        writeln!(screen, "{rows} events of {of} in {}", args.out.display())?;
+    }
     Ok(ExitCode::SUCCESS)
 }

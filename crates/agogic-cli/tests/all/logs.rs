@@ -255,3 +255,21 @@ fn a_log_is_held_against_simulated_groups() {
     // So few groups have no tails.
     assert_eq!(run(folder.path(), &["replay", log, "--against", "5"]).0, 2);
 }
+
+#[test]
+fn what_is_written_is_told_as_data_when_asked() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("my.toml"), crate::common::SPEC).unwrap();
+    fs::write(folder.path().join("text.txt"), "The tide turns at noon. Ask Ada for the log.").unwrap();
+    let made = json(folder.path(), &["simulate", "my.toml", "--typists", "2", "--out", "two.csv"]);
+    let lines = fs::read_to_string(folder.path().join("two.csv")).unwrap().lines().count() as u64;
+    assert_eq!((made["events"].as_u64(), made["typists"].as_u64()), (Some(lines - 1), Some(2)));
+    let page = json(folder.path(), &["record", "--out", "page.html"]);
+    assert!(page["minutes"].as_u64() > Some(0) && page["holds"].as_u64() > Some(0), "{page}");
+    // A picture of one participant of a log that is laid out as it is.
+    let picture = ["picture", "my.toml", "--log", "two.csv", "--participant", "synthetic-1", "--out", "p.svg"];
+    assert_eq!(run(folder.path(), &picture).0, 0);
+    let nobody = ["picture", "my.toml", "--log", "two.csv", "--participant", "nobody", "--out", "q.svg"];
+    let (code, _, err) = run(folder.path(), &nobody);
+    assert!(code == 2 && err.contains("synthetic-0, synthetic-1"), "{err}");
+}
