@@ -218,10 +218,16 @@ fn sentence(plan: &AdvicePlan, found: &Practice) -> String {
     let overtakes: Vec<(&PractisedRule, usize)> =
         found.rules.iter().filter_map(|other| Some((other, first_better(other)?))).collect();
     match overtakes.first() {
-        None => text.push_str(&format!(
-            " At none of {} stages has another setting surely less, its people in practice with it.",
-            PRACTISED.len()
-        )),
+        None => {
+            let by = match plan.least_gain > 0.0 {
+                true => format!(", by more than {}", plan.least_gain),
+                false => String::new(),
+            };
+            text.push_str(&format!(
+                " At none of {} stages has another setting surely less{by}, its people in practice with it.",
+                PRACTISED.len()
+            ));
+        }
         Some((other, at)) => {
             let when = match other.stages[*at].practised {
                 0.0 => "from the first day".to_owned(),
