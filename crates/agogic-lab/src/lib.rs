@@ -73,6 +73,7 @@ mod floor;
 mod hands;
 mod personal_advice;
 mod plan;
+mod practised;
 mod press_example;
 mod rare;
 mod recommend;

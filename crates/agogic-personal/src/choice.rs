@@ -268,13 +268,16 @@ impl Question<'_> {
     /// What is expected of a setting of the grid, and of the same with other values of its threshold, for all keys together.
     fn usual(&self, weighing: &Weighing<'_>, at: usize) -> Usual<'_> {
         let (name, thresholds) = self.grid.thresholds(at).expect("a family with a threshold");
-        let rates = |number: usize| weighing.rates(Which::Grid(self.grid.with_threshold(at, number)));
-        let shares = |rates: Rates| [rates.false_holds / 1000.0, rates.missed_holds / 100.0];
+        let held = weighing.held();
+        let presses = [1.0 - held, held];
+        let wrong = |number: usize| {
+            let rates = weighing.rates(Which::Grid(self.grid.with_threshold(at, number)));
+            [presses[0] * rates.false_holds / 1000.0, presses[1] * rates.missed_holds / 100.0]
+        };
         Usual {
             setting: self.grid.setting(at),
             threshold: (name, thresholds),
-            shares: (0..thresholds.len()).map(|number| shares(rates(number))).collect(),
-            held: weighing.held(),
+            all: Errors { presses, grid: (0..thresholds.len()).map(wrong).collect(), ..Errors::default() },
             even: self.even,
             false_hold: self.false_hold,
         }

@@ -7,13 +7,15 @@ use agogic_keys::{Board, Code, Hand};
 use agogic_policy::{Decision, Encounter, Policy, Setting, Sight};
 
 use crate::known::Known;
+use crate::tally::Errors;
+use crate::weigh::{Weighing, Which};
 
 /// Fewest known taps, and known holds, of a hand or finger that gets a value of its own.
 ///
 /// # Source
 /// Common sense, no source: twice what half of the prior weighs ([`EVEN`](crate::EVEN) is 100 and 30) for the taps, and as
 /// many holds as leave a standard error below 16 in 100.
-const LEAST_OF_PART: [u64; 2] = [100, 10];
+const LEAST_OF_PART: [f64; 2] = [100.0, 10.0];
 
 /// What gets a value of its own.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -69,30 +71,20 @@ pub(crate) struct Usual<'a> {
     pub setting: Setting,
     /// Name and grid of its threshold.
     pub threshold: (&'static str, &'a [f64]),
-    /// At each of these, what is expected of all keys together: wrong decisions per press, by meaning.
-    pub shares: Vec<[f64; 2]>,
-    /// Expected share of holds among presses.
-    pub held: f64,
+    /// What is expected of all keys together at each of these.
+    pub all: Errors,
     /// Presses of a part that count as much as all together, by meaning.
     pub even: [f64; 2],
     /// What a false hold counts.
     pub false_hold: f64,
 }
 
-/// Presses of one part: how many of each meaning, and wrong decisions at each threshold.
-struct Counts {
-    presses: [u64; 2],
-    wrong: Vec<[f64; 2]>,
-}
-
 impl Usual<'_> {
     /// Chooses a value for each part that has presses enough; `None` where none of them gets another than all have.
     ///
     /// # Definition
-    /// By meaning, a threshold is expected to decide (w + e s) ⁄ (n + e) of the presses of a part wrongly: w of its n presses
-    /// on the log, s the share of all keys together, e the presses that count as much. The part's share of holds is drawn to
-    /// that of all keys in the same way. The threshold with the least expected cost is the part's; of equals the one that is
-    /// nearest to that for all.
+    /// A part stands to all keys together as a log to the model (`Weighing::rates`). The threshold with the least expected
+    /// cost is the part's; of equals the one that is nearest to that for all.
     pub fn by_parts(
         &self,
         part: Part,
@@ -101,7 +93,7 @@ impl Usual<'_> {
         without: Option<&Range<usize>>,
     ) -> Option<ByParts> {
         let (name, thresholds) = self.threshold;
-        let mut parts: BTreeMap<String, Counts> = BTreeMap::new();
+        let mut parts: BTreeMap<String, Errors> = BTreeMap::new();
         let mut keys: BTreeMap<Code, String> = BTreeMap::new();
         known.each(|number, encounter, hold| {
             if without.is_some_and(|block| block.contains(&number)) {
@@ -109,16 +101,16 @@ impl Usual<'_> {
             }
             let Some(own) = part.of(board, encounter.code) else { return };
             keys.entry(encounter.code).or_insert_with(|| own.clone());
-            let nothing = || Counts { presses: [0; 2], wrong: vec![[0.0; 2]; thresholds.len()] };
+            let nothing = || Errors { grid: vec![[0.0; 2]; thresholds.len()], ..Errors::default() };
             let counts = parts.entry(own).or_insert_with(nothing);
             let value = self.setting.critical_value(name, encounter).expect("a threshold of the rule");
-            counts.presses[usize::from(hold)] += 1;
-            for (threshold, wrong) in thresholds.iter().zip(&mut counts.wrong) {
+            counts.presses[usize::from(hold)] += 1.0;
+            for (threshold, wrong) in thresholds.iter().zip(&mut counts.grid) {
                 wrong[usize::from(hold)] += f64::from(u8::from((*threshold <= value) != hold));
             }
         });
         let usual = self.setting.value(name).ok().flatten()?;
-        let enough = |own: &Counts| (0..2).all(|meant| own.presses[meant] >= LEAST_OF_PART[meant]);
+        let enough = |own: &Errors| (0..2).all(|meant| own.presses[meant] >= LEAST_OF_PART[meant]);
         let chosen: BTreeMap<&String, f64> =
             parts.iter().filter(|(_, own)| enough(own)).map(|(part, own)| (part, self.best(own, usual))).collect();
         if chosen.values().all(|value| *value == usual) {
@@ -134,17 +126,10 @@ impl Usual<'_> {
         Some(ByParts { setting: Setting::own(part.name(), Sight::Keys, rule), label })
     }
 
-    fn best(&self, own: &Counts, usual: f64) -> f64 {
-        let presses = own.presses.map(|count| count as f64);
-        let even = self.even[0] + self.even[1];
-        let held = (presses[1] + even * self.held) / (presses[0] + presses[1] + even);
-        let cost = |at: usize| {
-            let share = [0, 1].map(|meant: usize| {
-                (own.wrong[at][meant] + self.even[meant] * self.shares[at][meant]) / (presses[meant] + self.even[meant])
-            });
-            self.false_hold * share[0] * (1.0 - held) + share[1] * held
-        };
+    fn best(&self, own: &Errors, usual: f64) -> f64 {
+        let weighing = Weighing { model: &self.all, log: own, false_hold: self.false_hold, even: self.even };
         let thresholds = self.threshold.1;
+        let cost = |at: usize| weighing.rates(Which::Grid(at)).cost;
         let far = |at: usize| (thresholds[at] - usual).abs();
         let ranked = |a: &usize, b: &usize| cost(*a).total_cmp(&cost(*b)).then(far(*a).total_cmp(&far(*b)));
         thresholds[(0..thresholds.len()).min_by(ranked).expect("a threshold has a grid")]
@@ -180,10 +165,11 @@ mod tests {
     }
 
     fn usual(even: [f64; 2], thresholds: &[f64]) -> Usual<'_> {
-        let share = |ms: &f64| if *ms < 200.0 { [0.5, 0.0] } else { [0.1, ms / 1000.0] };
-        let shares = thresholds.iter().map(share).collect();
+        // One press of ten a hold.
+        let wrong = |ms: &f64| if *ms < 200.0 { [0.5 * 0.9, 0.0] } else { [0.1 * 0.9, 0.1 * ms / 1000.0] };
+        let all = Errors { presses: [0.9, 0.1], grid: thresholds.iter().map(wrong).collect(), ..Errors::default() };
         let setting = Setting::rule("dwell-cutoff", &[("cutoff_ms", 200.0)]).unwrap();
-        Usual { setting, threshold: ("cutoff_ms", thresholds), shares, held: 0.1, even, false_hold: 1.0 }
+        Usual { setting, threshold: ("cutoff_ms", thresholds), all, even, false_hold: 1.0 }
     }
 
     #[test]

@@ -11,6 +11,7 @@ use serde::Serialize;
 
 use super::PersonalQuestion;
 use super::drawn::tallies;
+use crate::practised::groups_in_practice;
 
 /// Shares of the habit: none, half, all.
 const SHARES: [f64; 3] = [0.0, 0.5, 1.0];
@@ -61,10 +62,10 @@ pub(super) fn practice(
             settings.push(own);
         }
     }
+    let asks: Vec<Asks> = settings.iter().map(|own| own.entry().asks).collect();
     let costs: [Vec<Vec<f64>>; 3] = SHARES.map(|share| {
         let mut of_settings = vec![Vec::new(); settings.len()];
-        for kind in kinds(&settings, share) {
-            let own: Vec<usize> = (0..settings.len()).filter(|at| asked(settings[*at], share) == kind).collect();
+        for (kind, own) in groups_in_practice(&asks, share) {
             let people = person.practised(kind.lead, kind.release, share);
             let judged: Vec<&Setting> = own.iter().map(|at| settings[*at]).collect();
             let found = costs(question, runner, &people, &judged);
@@ -91,32 +92,16 @@ fn tuned_in_practice(question: &PersonalQuestion<'_>, runner: &ArmRunner<'_>, pe
     let grid = question.grid();
     let asks: Vec<Asks> =
         (0..grid.families().len()).map(|at| grid.setting(grid.of_family(at).start).entry().asks).collect();
-    let mut kinds = asks.clone();
-    kinds.sort_unstable();
-    kinds.dedup();
     let mut found = Vec::new();
-    for kind in kinds {
+    for (kind, families) in groups_in_practice(&asks, 1.0) {
         let people = person.practised(kind.lead, kind.release, 1.0);
         let numbers = PERSONAL_SEARCH..PERSONAL_SEARCH + question.draws;
         let mut sum = Tally::new(&grid, usize::from(question.now.is_some()));
         tallies(question, &grid, runner, &people, numbers).iter().for_each(|own| sum.merge(own));
         let errors = sum.errors(&grid);
-        let families = (0..asks.len()).filter(|at| asks[*at] == kind);
-        found.extend(families.map(|at| grid.setting(best_of(&grid, &errors, question.false_hold, &[at]))));
+        found.extend(families.into_iter().map(|at| grid.setting(best_of(&grid, &errors, question.false_hold, &[at]))));
     }
     found
-}
-
-fn asked(setting: &Setting, share: f64) -> Asks {
-    // Before any practice all are the same people.
-    if share > 0.0 { setting.entry().asks } else { Asks::NOTHING }
-}
-
-fn kinds(settings: &[&Setting], share: f64) -> Vec<Asks> {
-    let mut kinds: Vec<Asks> = settings.iter().map(|own| asked(own, share)).collect();
-    kinds.sort_unstable();
-    kinds.dedup();
-    kinds
 }
 
 /// By setting, by drawn typist: wrong decisions per 1000 presses.

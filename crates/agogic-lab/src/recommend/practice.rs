@@ -13,6 +13,7 @@ use serde::{Deserialize, Serialize};
 use super::asked::served_estimate;
 use crate::candidates::{Candidate, rows_of};
 use crate::estimate::{default_difference, rate};
+use crate::practised::groups_in_practice;
 use crate::transfer::joint_level;
 
 /// Typists in practice on whom all settings of a rule are tried.
@@ -169,17 +170,11 @@ impl Judged {
         typists: Range<u64>,
         store: Option<&Store>,
     ) -> Self {
-        // Before any practice all are the same people.
-        let asked = |at: usize| if share > 0.0 { asks(list[at], arm) } else { Asks::NOTHING };
-        let mut kinds: Vec<Asks> = (0..list.len()).map(asked).collect();
-        kinds.sort_unstable();
-        kinds.dedup();
-        let members = |kind: &Asks| -> Vec<usize> { (0..list.len()).filter(|at| asked(*at) == *kind).collect() };
+        let asked: Vec<Asks> = list.iter().map(|own| asks(own, arm)).collect();
         let mut places = vec![(0, 0); list.len()];
         let mut groups = Vec::new();
-        for (group, kind) in kinds.iter().enumerate() {
-            let own = members(kind);
-            own.iter().enumerate().for_each(|(place, at)| places[*at] = (group, place));
+        for (kind, own) in groups_in_practice(&asked, share) {
+            own.iter().enumerate().for_each(|(place, at)| places[*at] = (groups.len(), place));
             let people = arm.arm().population.practised(kind.lead, kind.release, share);
             let candidates: Vec<&Candidate> = own.iter().map(|at| list[*at]).collect();
             groups.push(rows_of(study, arm, &people, &candidates, typists.clone(), store));
