@@ -72,6 +72,14 @@ pub const METHODS: &[Entry] = &[
         "Holden-Day",
     ),
     work(
+        "box1980",
+        "article",
+        "Box, George E. P.",
+        1980,
+        "Sampling and Bayes' inference in scientific modelling and robustness",
+        "Journal of the Royal Statistical Society, Series A 143:383--430",
+    ),
+    work(
         "bratley1988",
         "article",
         "Bratley, Paul and Fox, Bennett L.",
@@ -250,6 +258,14 @@ pub const METHODS: &[Entry] = &[
         2009,
         "The Elements of Statistical Learning",
         "Springer, 2nd edition",
+    ),
+    work(
+        "heathcote2000",
+        "article",
+        "Heathcote, Andrew and Brown, Scott and Mewhort, D. J. K.",
+        2000,
+        "The power law repealed: The case for an exponential law of practice",
+        "Psychonomic Bulletin & Review 7:185--207",
     ),
     work(
         "holm1979",

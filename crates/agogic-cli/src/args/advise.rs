@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args as ClapArgs;
 
+use super::OfLog;
+
 /// Arguments of `advise`.
 #[derive(Debug, ClapArgs)]
 #[command(after_help = "\
@@ -37,12 +39,8 @@ pub struct Advise {
     /// Advise the one person of a log instead: the study gives the keyboard, the text and the people compared with.
     #[arg(long, value_name = "LOG")]
     pub log: Option<PathBuf>,
-    /// How the log is laid out: a TOML file or the name of a layout, as for `agogic inspect`.
-    #[arg(long, value_name = "FILE|NAME", default_value = "events", requires = "log")]
-    pub layout: String,
-    /// The participant; needed where the log has several.
-    #[arg(long, value_name = "NAME", requires = "log")]
-    pub participant: Option<String>,
+    #[command(flatten)]
+    pub of_log: OfLog,
     /// Label of the arm whose people the person is one of; the first of the study if absent.
     #[arg(long, requires = "log")]
     pub arm: Option<String>,

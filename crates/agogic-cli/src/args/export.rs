@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args as ClapArgs;
 
+use super::OfLog;
+
 /// Arguments of `export`.
 #[derive(Debug, ClapArgs)]
 #[command(after_help = "\
@@ -34,12 +36,8 @@ pub struct Export {
     /// Log of one person from which tables of keys learn further.
     #[arg(long, value_name = "LOG")]
     pub log: Option<PathBuf>,
-    /// How the log is laid out: a TOML file or the name of a layout, as for `agogic inspect`.
-    #[arg(long, value_name = "FILE|NAME", default_value = "events", requires = "log")]
-    pub layout: String,
-    /// The participant; needed where the log has several.
-    #[arg(long, value_name = "NAME", requires = "log")]
-    pub participant: Option<String>,
+    #[command(flatten)]
+    pub of_log: OfLog,
     /// Label of the arm whose keyboard and people are meant; the first of the study if absent.
     #[arg(long)]
     pub arm: Option<String>,

@@ -93,6 +93,17 @@ pub struct LogFile {
     pub layout: String,
 }
 
+/// Of a log that is named by `--log`: how it is laid out, and whose it is.
+#[derive(Debug, ClapArgs)]
+pub struct OfLog {
+    /// How the log is laid out: a TOML file or the name of a layout, as for `agogic inspect`.
+    #[arg(long, value_name = "FILE|NAME", default_value = "events", requires = "log")]
+    pub layout: String,
+    /// The participant; needed where the log has several.
+    #[arg(long, value_name = "NAME", requires = "log")]
+    pub participant: Option<String>,
+}
+
 /// Arguments of `inspect`.
 #[derive(Debug, ClapArgs)]
 #[command(after_help = "\

@@ -19,7 +19,7 @@ pub use explore::{Robust, Sensitivity, Sweep};
 pub use export::{Conform, Export, Ticks};
 pub use figures::{FigureFormat, Picture, PictureWidth, Report};
 pub use lists::{Completions, Manual, Policies, Populations, TableFormat};
-pub use logs::{Inspect, LogFile, Record, Redact, RedactClasses, Simulate};
+pub use logs::{Inspect, LogFile, OfLog, Record, Redact, RedactClasses, Simulate};
 pub use model::{Calibrate, Check, People};
 pub use one_log::{Compare, Fit, Replay};
 pub use plan::{Plan, PlanDesign, PlanErrors};

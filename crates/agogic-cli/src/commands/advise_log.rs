@@ -119,8 +119,8 @@ pub(super) fn personal_outcome(
 
 /// Fits the person of a log and chooses a setting for them.
 pub fn advise_log(args: &Advise, path: &Path, as_json: bool) -> Result<ExitCode, Failure> {
-    let log = super::read(path, &layout(&args.layout)?)?;
-    let (participant, sessions) = person(&log, path, args.participant.as_deref())?;
+    let log = super::read(path, &layout(&args.of_log.layout)?)?;
+    let (participant, sessions) = person(&log, path, args.of_log.participant.as_deref())?;
     in_range("--least-gain", args.least_gain, 0.0)?;
     in_range("--false-hold-counts", args.false_hold_counts, 0.01)?;
     let study = study(args.spec.as_ref())?;

@@ -125,8 +125,8 @@ fn trained(args: &Export, text: &str, study: &Study, arm: &Arm) -> Result<Settin
 
 /// Tables of many, with those of keys updated by the presses of one person whose meaning a log states.
 fn of_person(args: &Export, path: &Path, arm: &Arm, tables: &EvidenceTables) -> Result<Arc<EvidenceTables>, Failure> {
-    let log = super::read(path, &layout(&args.layout)?)?;
-    let (_, sessions) = person(&log, path, args.participant.as_deref())?;
+    let log = super::read(path, &layout(&args.of_log.layout)?)?;
+    let (_, sessions) = person(&log, path, args.of_log.participant.as_deref())?;
     let dual = |code: Code| arm.assignment.modifier(code).is_some();
     let hand = |code: Code| arm.board.place(code).map_or(Hand::Either, |place| place.hand);
     let known = Known::of_sessions(&sessions, dual, hand);
