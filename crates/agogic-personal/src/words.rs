@@ -12,18 +12,10 @@ pub(crate) fn changes(before: &Setting, after: &Setting) -> Vec<String> {
         return vec![format!("use `{}` in place of `{}`", after.label(), before.label())];
     }
     let mut found = Vec::new();
-    let own = before.entry().params.iter().map(|param| (param.name, param.unit));
-    for (name, unit) in own.chain([("lull_ms", "ms"), ("dwell_floor_ms", "ms")]) {
-        let values = [before, after].map(|setting| setting.value(name).ok().flatten());
-        let plain = name.trim_end_matches("_ms").trim_end_matches("_nats").replace('_', " ");
-        let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
-        match values {
-            [Some(a), Some(b)] if b > a => found.push(format!("raise the {plain} from {a} to {b}{unit}")),
-            [Some(a), Some(b)] if b < a => found.push(format!("lower the {plain} from {a} to {b}{unit}")),
-            [None, Some(b)] => found.push(format!("add a {plain} of {b}{unit}")),
-            [Some(a), None] => found.push(format!("take the {plain} of {a}{unit} away")),
-            _ => {}
-        }
+    let guards = ["lull_ms", "dwell_floor_ms"].map(|name| before.threshold(name).expect("every setting can take guards"));
+    for param in before.entry().params.iter().chain(&guards) {
+        let [was, is] = [before, after].map(|setting| setting.value(param.name).ok().flatten());
+        found.extend(param.turned(was, is));
     }
     match (before.guards().other_hand, after.guards().other_hand) {
         (false, true) => found.push("let only keys of the other hand make a hold".to_owned()),

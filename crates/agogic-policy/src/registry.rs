@@ -95,6 +95,36 @@ pub struct Param {
 }
 
 impl Param {
+    /// The name without its unit, as labels and sentences say it: `cutoff`, `hold`, `share`, `floor`, `bare hold`.
+    pub fn word(&self) -> &'static str {
+        match self.name {
+            "dwell_floor_ms" => "floor",
+            "bare_hold_ms" => "bare hold",
+            name => ["_ms", "_nats"].iter().find_map(|unit| name.strip_suffix(unit)).unwrap_or(name),
+        }
+    }
+
+    /// What is done to come from one value to another, in words: `raise the cutoff from 200 to 240 ms`; `None` is a guard
+    /// that is not set.
+    ///
+    /// # Undefined
+    /// `None` where nothing is done.
+    pub fn turned(&self, before: Option<f64>, after: Option<f64>) -> Option<String> {
+        let unit = match self.unit {
+            "ms" | "byte" => format!(" {}", self.unit),
+            "nat" => " nats".to_owned(),
+            _ => String::new(),
+        };
+        let word = self.word();
+        match (before, after) {
+            (Some(a), Some(b)) if b > a => Some(format!("raise the {word} from {a} to {b}{unit}")),
+            (Some(a), Some(b)) if b < a => Some(format!("lower the {word} from {a} to {b}{unit}")),
+            (None, Some(b)) => Some(format!("add a {word} of {b}{unit}")),
+            (Some(a), None) => Some(format!("take the {word} of {a}{unit} away")),
+            _ => None,
+        }
+    }
+
     /// How many of the whole numbers a threshold is kept in make one unit: times are kept in µs, evidence in
     /// 1/256 nat, shares in millionths.
     pub fn steps_per_unit(&self) -> f64 {

@@ -268,16 +268,21 @@ impl Setting {
         &self.guards
     }
 
-    /// A label that says all there is to the setting, such as `overlap-share 0.8, lull 120`.
+    /// A label that says all there is to the setting, such as `overlap-share 0.8, lull 120`. Where a rule has several values
+    /// each has its word: `sequential-evidence hold 3.5, tap 4, end 2`. A lull, retap or floor of 0 bars nothing and is not said.
     pub fn label(&self) -> String {
         let mut label = self.entry.name.to_owned();
-        for value in &self.values {
-            label.push_str(&format!(" {value}"));
+        let spelled = self.values.len() > 1;
+        for (at, (param, value)) in self.entry.params.iter().zip(&self.values).enumerate() {
+            let comma = if at > 0 { "," } else { "" };
+            let word = if spelled { format!("{} ", param.word()) } else { String::new() };
+            label.push_str(&format!("{comma} {word}{value}"));
         }
         let ms = |name: &str, span: Option<Span>| span.map(|s| format!(", {name} {}", s.ms())).unwrap_or_default();
-        label.push_str(&ms("retap", self.guards.retap));
-        label.push_str(&ms("lull", self.guards.lull));
-        label.push_str(&ms("floor", self.guards.dwell_floor));
+        let barring = |name: &str, span: Option<Span>| ms(name, span.filter(|span| *span > Span(0)));
+        label.push_str(&barring("retap", self.guards.retap));
+        label.push_str(&barring("lull", self.guards.lull));
+        label.push_str(&barring("floor", self.guards.dwell_floor));
         if self.guards.other_hand {
             label.push_str(", other hand");
         }
@@ -311,6 +316,24 @@ mod tests {
         };
         let setting = Setting::rule("overlap-share", &[("share", 0.75)]).unwrap().with_guards(guards);
         assert_eq!(setting.label(), "overlap-share 0.75, retap 90, lull 120, other hand");
+        let tables = Arc::new(tables());
+        let setting = Setting::trained("sequential-evidence", &[("tap_nats", 4.0)], &tables).unwrap();
+        assert_eq!(setting.label(), "sequential-evidence hold 3, tap 4, end 2");
+        // What bars nothing is not said; a bare hold of 0 makes holds.
+        let zero = Guards {
+            retap: Some(Span(0)),
+            lull: Some(Span(0)),
+            dwell_floor: Some(Span(0)),
+            bare_hold: Some(Span(0)),
+            ..Guards::default()
+        };
+        assert_eq!(Setting::rule("enclosed", &[]).unwrap().with_guards(zero).label(), "enclosed, bare hold 0");
+    }
+
+    fn tables() -> EvidenceTables {
+        let code = "KeyF".parse().unwrap();
+        let press = || Encounter::new(code, agogic_keys::Hand::Left, agogic_keys::Instant(0), Span(9));
+        EvidenceTables::train([(press(), true), (press(), false)]).unwrap()
     }
 
     #[test]

@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use crate::{EvidenceTables, Guards, Setting, SettingError};
+use crate::registry::RuleEntry;
+use crate::{EvidenceTables, GUARDS, Guards, Setting, SettingError};
 
 /// What is wrong with a written setting. The texts continue "failed to read the setting: …".
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -31,13 +32,10 @@ pub enum WrittenError {
     UnknownGuard(String),
 }
 
-/// Names of guards with a number, as they stand in labels, and in specs.
-const GUARD_NAMES: [(&str, &str); 4] =
-    [("lull", "lull_ms"), ("floor", "dwell_floor_ms"), ("retap", "retap_ms"), ("bare hold", "bare_hold_ms")];
-
 impl Setting {
-    /// Reads a setting as [`label`](Self::label) writes it: a rule with its values in order, then guards, parted by commas.
-    /// Values that are left out take their defaults.
+    /// Reads a setting as [`label`](Self::label) writes it: a rule with its values, then guards, parted by commas. Values
+    /// stand in their order (`sequential-evidence 3.5 4 2`) or each after its word (`sequential-evidence hold 3.5, end 2`).
+    /// Those that are left out take their defaults.
     ///
     /// # Errors
     /// What is no rule, guard, number, or a value out of range; a rule that learns and was given no tables.
@@ -50,32 +48,62 @@ impl Setting {
     /// # Ok::<(), agogic_policy::WrittenError>(())
     /// ```
     pub fn written(text: &str, tables: Option<&Arc<EvidenceTables>>) -> Result<Self, WrittenError> {
-        let number = |text: &str| text.parse::<f64>().map_err(|_| WrittenError::NoNumber { text: text.to_owned() });
-        let mut parts = text.split(',').map(str::trim);
-        let mut words = parts.next().unwrap_or_default().split_whitespace();
-        let name = words.next().unwrap_or_default();
+        let text = text.trim();
+        let end = text.find([' ', ',', '\t']).unwrap_or(text.len());
+        let (name, rest) = text.split_at(end);
         let entry = crate::rule(name).ok_or_else(|| SettingError::UnknownRule(name.to_owned()))?;
-        let given: Vec<f64> = words.map(number).collect::<Result<_, _>>()?;
-        if given.len() > entry.params.len() {
-            let (has, given) = (entry.params.len(), given.len());
-            return Err(WrittenError::TooMany { rule: name.to_owned(), has, given });
-        }
-        let values: Vec<(&str, f64)> = entry.params.iter().map(|param| param.name).zip(given).collect();
-        let mut setting = Self::of_entry(entry, &values, tables)?;
-        for part in parts.filter(|part| !part.is_empty()) {
-            if matches!(part, "other hand" | "other_hand") {
-                let guards = Guards { other_hand: true, ..*setting.guards() };
-                setting = setting.with_guards(guards);
-                continue;
+        let mut values = Vec::new();
+        let mut guards = Vec::new();
+        for (at, part) in rest.split(',').map(str::trim).enumerate() {
+            match value_of(entry, part)? {
+                Some(value) => values.push(value),
+                None if at == 0 => values = in_order(entry, part)?,
+                None if part.is_empty() => {}
+                None => guards.push(part),
             }
-            let (guard, value) = part.rsplit_once(' ').unwrap_or((part, ""));
-            let guard = guard.trim();
-            let known = GUARD_NAMES.iter().find(|(short, long)| guard == *short || guard == *long);
-            let Some((_, name)) = known else { return Err(WrittenError::UnknownGuard(part.to_owned())) };
-            setting = setting.with_value(name, number(value.trim_end_matches("ms"))?)?;
         }
-        Ok(setting)
+        let setting = Self::of_entry(entry, &values, tables)?;
+        guards.into_iter().try_fold(setting, Self::with_written_guard)
     }
+
+    /// The same setting with a guard as a person writes it.
+    fn with_written_guard(self, part: &str) -> Result<Self, WrittenError> {
+        if matches!(part, "other hand" | "other_hand") {
+            let guards = Guards { other_hand: true, ..*self.guards() };
+            return Ok(self.with_guards(guards));
+        }
+        let (guard, value) = part.rsplit_once(' ').unwrap_or((part, ""));
+        let guard = guard.trim();
+        let mut known = GUARDS.iter().filter_map(|own| own.param);
+        let Some(param) = known.find(|param| guard == param.word() || guard == param.name) else {
+            return Err(WrittenError::UnknownGuard(part.to_owned()));
+        };
+        Ok(self.with_value(param.name, number(value.trim_end_matches("ms"))?)?)
+    }
+}
+
+fn number(text: &str) -> Result<f64, WrittenError> {
+    text.parse().map_err(|_| WrittenError::NoNumber { text: text.to_owned() })
+}
+
+/// A value of a rule after its word or its name in a spec; `None` if the part begins with neither.
+fn value_of(entry: &RuleEntry, part: &str) -> Result<Option<(&'static str, f64)>, WrittenError> {
+    let (word, value) = part.split_once(char::is_whitespace).unwrap_or((part, ""));
+    let Some(param) = entry.params.iter().find(|param| word == param.word() || word == param.name) else {
+        return Ok(None);
+    };
+    let value = value.trim().trim_end_matches("ms");
+    Ok(Some((param.name, number(if value.is_empty() { part } else { value })?)))
+}
+
+/// Values of a rule in their order.
+fn in_order(entry: &RuleEntry, part: &str) -> Result<Vec<(&'static str, f64)>, WrittenError> {
+    let given: Vec<f64> = part.split_whitespace().map(number).collect::<Result<_, _>>()?;
+    if given.len() > entry.params.len() {
+        let (has, given) = (entry.params.len(), given.len());
+        return Err(WrittenError::TooMany { rule: entry.name.to_owned(), has, given });
+    }
+    Ok(entry.params.iter().map(|param| param.name).zip(given).collect())
 }
 
 #[cfg(test)]
@@ -91,7 +119,32 @@ mod tests {
         ] {
             assert_eq!(Setting::written(label, None).unwrap().label(), label);
         }
-        assert_eq!(Setting::written("dwell-cutoff, lull_ms 90ms", None).unwrap().label(), "dwell-cutoff 200, lull 90");
+        let read = |text: &str| Setting::written(text, None).unwrap().label();
+        assert_eq!(read("dwell-cutoff, lull_ms 90ms"), "dwell-cutoff 200, lull 90");
+        assert_eq!(read(" dwell-cutoff cutoff 180, lull 0"), "dwell-cutoff 180");
+        assert_eq!(read("overlap-share,share 0.5,floor 60"), "overlap-share 0.5, floor 60");
+    }
+
+    #[test]
+    fn values_stand_in_order_or_after_their_words() {
+        let press = || {
+            let code = "KeyF".parse().unwrap();
+            crate::Encounter::new(code, agogic_keys::Hand::Left, agogic_keys::Instant(0), agogic_keys::Span(9))
+        };
+        let tables = Arc::new(EvidenceTables::train([(press(), true), (press(), false)]).unwrap());
+        let read = |text: &str| Setting::written(text, Some(&tables)).unwrap().label();
+        let label = "sequential-evidence hold 3.5, tap 4, end 2, lull 150";
+        for text in [
+            label,
+            "sequential-evidence 3.5 4 2, lull 150",
+            "sequential-evidence tap 4, lull 150, hold 3.5",
+            "sequential-evidence hold_nats 3.5, tap_nats 4, lull_ms 150",
+        ] {
+            assert_eq!(read(text), label, "{text}");
+        }
+        let refused = |text: &str| Setting::written(text, Some(&tables)).unwrap_err().to_string();
+        assert!(refused("sequential-evidence hold").contains("`hold` is no number"));
+        assert!(refused("sequential-evidence share 3").contains("`share` is no number"));
     }
 
     #[test]

@@ -81,9 +81,42 @@ pub fn fixed(value: f64, digits: usize) -> String {
 }
 
 impl Estimate {
-    /// As people read it, with so many decimals: `1.25 (0.50–2.00)`, `-0.30 (-1.00 to 0.40)`, `1.25 (no interval)` or
+    /// Decimals that the error allows, `most` at most.
+    ///
+    /// # Definition
+    /// The error is half the width of the interval, or the shorter arm where the arms differ by a tenth of that or more.
+    /// Where its three leading digits lie from 100 to 354 two digits of it are kept, from 355 to 949 one, from 950 on two of
+    /// the next power of ten; nothing is rounded left of the point. An interval that does not reach 0 keeps decimals until it
+    /// is not shown to. Without an interval there are `most`.
+    ///
+    /// # Source
+    /// Particle Data Group, Review of Particle Physics (Phys. Rev. D 98, 030001, 2018), Introduction, 5.3 "Rounding", as
+    /// quoted by others.
+    pub fn decimals(&self, most: usize) -> usize {
+        let (Some(value), Some(lo), Some(hi)) = (self.value, self.lo, self.hi) else { return most };
+        let (below, above) = (value - lo, hi - value);
+        let half = 0.5 * (hi - lo);
+        let lopsided = libm::fabs(above - below) >= 0.1 * half && below.min(above) > 0.0;
+        let error = if lopsided { below.min(above) } else { half };
+        if !(error > 0.0 && error.is_finite()) {
+            return most;
+        }
+        let power = libm::floor(libm::log10(error));
+        let three = libm::floor(error / libm::pow(10.0, power - 2.0) + 1e-9);
+        // From 950 on it is 1000 with two digits: the same place as one digit of it.
+        let last = if three < 355.0 { power - 1.0 } else { power };
+        let allowed = if last >= 0.0 { 0 } else { (-last) as usize };
+        let seems_to_reach_0 = |digits: usize| {
+            let nothing = 0.5 * libm::pow(10.0, -(digits as f64));
+            (lo > 0.0 && lo < nothing) || (hi < 0.0 && hi > -nothing)
+        };
+        (allowed.min(most)..most).find(|digits| !seems_to_reach_0(*digits)).unwrap_or(most)
+    }
+
+    /// As people read it, with as many decimals as its [error allows](Self::decimals), `most` at most: `1.25 (0.50–2.00)`, `-0.30 (-1.00 to 0.40)`, `1.25 (no interval)` or
     /// `unknown`.
-    pub fn text(&self, digits: usize) -> String {
+    pub fn text(&self, most: usize) -> String {
+        let digits = self.decimals(most);
         let plain = |value: f64| fixed(value, digits);
         match (self.value, self.lo, self.hi) {
             // A dash before a minus would be misread.
@@ -97,7 +130,8 @@ impl Estimate {
     }
 
     /// As [`Estimate::text`], of a change: with signs, such as `+1.2 (+0.3 to +2.1)`. What rounds to nothing has no sign.
-    pub fn signed_text(&self, digits: usize) -> String {
+    pub fn signed_text(&self, most: usize) -> String {
+        let digits = self.decimals(most);
         let signed = |value: f64| match fixed(value, digits) {
             text if text.starts_with('-') || text.bytes().all(|byte| matches!(byte, b'0' | b'.')) => text,
             text => format!("+{text}"),
@@ -110,11 +144,12 @@ impl Estimate {
     }
 
     /// As [`Estimate::text`], within a sentence: `12.3 (11.8 to 12.9)`, and why where it is unknown.
-    pub fn text_in_sentence(&self, digits: usize) -> String {
+    pub fn text_in_sentence(&self, most: usize) -> String {
+        let digits = self.decimals(most);
         let plain = |value: f64| fixed(value, digits);
         match (self.value, self.lo, self.hi) {
             (Some(value), Some(lo), Some(hi)) => format!("{} ({} to {})", plain(value), plain(lo), plain(hi)),
-            (Some(_), ..) => self.text(digits),
+            (Some(_), ..) => self.text(most),
             (None, ..) => format!("unknown ({})", self.reason.as_deref().unwrap_or("no reason given")),
         }
     }
@@ -207,6 +242,33 @@ mod tests {
         let own = Estimate::new(0.001, "t", Level::P95, "typist", 9).with_interval(Interval { lo: -0.004, hi: 0.2 });
         assert_eq!(own.text(2), "0.00 (0.00 to 0.20)");
         assert_eq!(own.signed_text(2), "0.00 (0.00 to +0.20)");
+    }
+
+    #[test]
+    fn values_are_rounded_to_their_error() {
+        let text = |value: f64, lo: f64, hi: f64, most: usize| {
+            Estimate::new(value, "t", Level::P95, "typist", 9).with_interval(Interval { lo, hi }).text(most)
+        };
+        // The worked examples of STAR's guide to the rule of the Particle Data Group, and of the Ruby library pdground.
+        for (value, error, shown) in [
+            (0.279_008, 0.012_326_1, "0.279 (0.267–0.291)"),
+            (0.279_008, 0.076_609_9, "0.28 (0.20–0.36)"),
+            // The library prints 12.214: as a binary number 12.2135 is a little less than that.
+            (12.2135, 0.032_15, "12.213 (12.181–12.246)"),
+            (12.2135, 0.065_15, "12.21 (12.15–12.28)"),
+            (12.2135, 0.0999, "12.21 (12.11–12.31)"),
+        ] {
+            assert_eq!(text(value, value - error, value + error, 6), shown);
+        }
+        // Lopsided: the shorter arm.
+        assert_eq!(text(26.57, 23.43, 30.38, 2), "26.6 (23.4–30.4)");
+        // No more than asked for, and nothing left of the point.
+        assert_eq!(text(0.279_008, 0.2665, 0.2915, 2), "0.28 (0.27–0.29)");
+        assert_eq!(text(1725.4, 1646.3, 1808.2, 2), "1725 (1646–1808)");
+        // What does not reach 0 is not shown to.
+        assert_eq!(text(0.50, 0.04, 0.96, 2), "0.50 (0.04–0.96)");
+        assert_eq!(text(0.0, 0.0, 0.36, 2), "0.00 (0.00–0.36)");
+        assert_eq!(Estimate::new(1.25, "t", Level::P95, "typist", 9).text(2), "1.25 (no interval)");
     }
 
     #[test]

@@ -19,7 +19,7 @@ const FIGURES: [&str; 5] = ["false_holds", "missed_holds", "tap_delay_p95", "wro
 /// What a turned value does to one figure of one group.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct EffectRow {
-    /// What is done, such as `raise cutoff_ms from 200 to 220`.
+    /// What is done, such as `raise the cutoff from 200 to 220 ms`.
     #[serde(rename = "turn")]
     pub action: String,
     /// The value or guard.
@@ -63,27 +63,35 @@ pub(super) fn steps(study: &Study, arm: &TrainedArm<'_>, candidate: &Candidate) 
     let own = setting.entry().params.iter().copied().filter(|param| param.unit != "byte");
     for param in own.chain(guards) {
         let Ok(value) = setting.value(param.name) else { continue };
+        let mut turn = |after: Option<f64>, turned: Setting| {
+            if let Some(action) = param.turned(value, after) {
+                add(param.name, action, turned);
+            }
+        };
         let Some(value) = value else {
             if let Ok(turned) = setting.with_value(param.name, param.default) {
-                add(param.name, format!("add {} {}", param.name, param.default), turned);
+                turn(Some(param.default), turned);
             }
             continue;
         };
         let step =
             steps.iter().find(|(name, _)| *name == param.name).map_or_else(|| usual_step(&param, value), |s| s.1);
-        for (word, moved) in [("lower", value - step), ("raise", value + step)] {
-            let rounded = param.written(moved);
-            if let Ok(turned) = setting.with_value(param.name, rounded) {
-                add(param.name, format!("{word} {} from {} to {}", param.name, number(value), number(rounded)), turned);
+        for moved in [value - step, value + step].map(|moved| param.written(moved)) {
+            if let Ok(turned) = setting.with_value(param.name, moved) {
+                turn(Some(moved), turned);
             }
         }
         if setting.entry().params.iter().all(|own| own.name != param.name) {
-            add(param.name, format!("take {} away", param.name), setting.without_guard(param.name));
+            turn(None, setting.without_guard(param.name));
         }
     }
     let mut hands = *setting.guards();
     hands.other_hand = !hands.other_hand;
-    let word = if hands.other_hand { "add other_hand" } else { "take other_hand away" };
+    let word = if hands.other_hand {
+        "let only keys of the other hand make a hold"
+    } else {
+        "let keys of the same hand make a hold too"
+    };
     add("other_hand", word.to_owned(), setting.clone().with_guards(hands));
     found
 }
@@ -95,11 +103,6 @@ fn usual_step(param: &Param, value: f64) -> f64 {
         _ if param.max <= 1.0 => 0.05,
         _ => (0.1 * value.abs()).max(0.1),
     }
-}
-
-fn number(value: f64) -> String {
-    let text = format!("{value:.3}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// The effect of each step on each figure of each group: typists with the place of the setting before, and with that of
