@@ -25,6 +25,12 @@ pub enum Failure {
         /// The system's answer.
         source: std::io::Error,
     },
+    /// Results of another spec lie where these would.
+    #[error("{} holds the results of another spec; name another folder with --out, or come with --force to replace them", .folder.display())]
+    OtherResults {
+        /// The folder.
+        folder: PathBuf,
+    },
     /// A text that the command was given cannot be read.
     #[error("failed to read the {what} {path}: {source}")]
     Input {
@@ -235,6 +241,7 @@ impl Failure {
         match self {
             Self::Spec { .. }
             | Self::Input { .. }
+            | Self::OtherResults { .. }
             | Self::Log(_)
             | Self::Fit(_)
             | Self::Several { .. }

@@ -6,11 +6,13 @@
 use std::ffi::OsString;
 use std::process::ExitCode;
 
-use clap::Parser;
+use clap::{CommandFactory, FromArgMatches};
 
 mod args;
 mod commands;
+mod completing;
 mod failure;
+mod help;
 mod progress;
 mod screen;
 
@@ -29,7 +31,12 @@ pub mod shared {
 /// It starts the global thread pool where `--threads` is given, so it is called once in a process. Where the arguments
 /// cannot be read, or ask for help, the process ends here, as clap does it.
 pub fn main_from(args: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let args = Args::parse_from(args);
+    let args: Vec<OsString> = args.into_iter().collect();
+    if completing::answered(&args) {
+        return ExitCode::SUCCESS;
+    }
+    let given = help::fitted(Args::command(), screen::width_there()).get_matches_from(args);
+    let args = Args::from_arg_matches(&given).unwrap_or_else(|refused| refused.exit());
     screen::set_width(args.wide || args.json);
     screen::set_details(args.verbose);
     if let Some(threads) = args.threads

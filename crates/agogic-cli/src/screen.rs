@@ -25,12 +25,17 @@ pub fn details() -> bool {
 /// Fixes how wide lines may be, once: as wide as `COLUMNS` says, else as wide as the terminal. Lines that go to a file or to
 /// another program stay whole, as do those of `--wide` and of `--json`.
 pub fn set_width(whole: bool) {
+    let width = (!whole).then(width_there).flatten();
+    // The first to fix it is the program; tests of one command after another keep it.
+    let _ = WIDTH.set(width.map(|width| width.max(LEAST_WIDTH)));
+}
+
+/// How wide `COLUMNS` or the terminal says that lines may be; `None` where neither says it.
+pub fn width_there() -> Option<usize> {
     let said = || std::env::var("COLUMNS").ok()?.trim().parse::<usize>().ok();
     let terminal =
         || std::io::stdout().is_terminal().then(terminal_size::terminal_size)?.map(|(width, _)| usize::from(width.0));
-    let width = (!whole).then(|| said().or_else(terminal)).flatten();
-    // The first to fix it is the program; tests of one command after another keep it.
-    let _ = WIDTH.set(width.map(|width| width.max(LEAST_WIDTH)));
+    said().or_else(terminal)
 }
 
 /// How wide lines may be; `None` for as wide as they are.
@@ -101,7 +106,7 @@ impl Drop for Screen {
 }
 
 /// A line broken between words, what follows as far in as its beginning. Words that are too long stay whole.
-fn broken(line: &str, width: usize) -> String {
+pub fn broken(line: &str, width: usize) -> String {
     let text = line.trim_end_matches('\n');
     if text.chars().count() <= width {
         return line.to_owned();
@@ -109,7 +114,7 @@ fn broken(line: &str, width: usize) -> String {
     let indent: String = text.chars().take_while(|c| *c == ' ').collect();
     let mut out = String::new();
     let mut at = 0;
-    for (number, word) in text.split_whitespace().enumerate() {
+    for (number, word) in words(text, width / 2).iter().enumerate() {
         let long = word.chars().count();
         if number == 0 || at + 1 + long > width {
             if number > 0 {
@@ -128,6 +133,25 @@ fn broken(line: &str, width: usize) -> String {
     out
 }
 
+/// The words between which a line may be broken: a sign of percent stays with its number, and what stands between backticks
+/// together, if it is not longer than `most`.
+fn words(text: &str, most: usize) -> Vec<String> {
+    let mut found: Vec<String> = Vec::new();
+    let mut open = false;
+    for word in text.split_whitespace() {
+        let ticks = word.matches('`').count();
+        match found.last_mut() {
+            Some(last) if word.starts_with('%') || (open && last.chars().count() + word.chars().count() < most) => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => found.push(word.to_owned()),
+        }
+        open ^= ticks % 2 == 1;
+    }
+    found
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -137,6 +161,9 @@ mod tests {
         assert_eq!(broken("  one two three four\n", 11), "  one two\n  three\n  four\n");
         assert_eq!(broken("short\n", 11), "short\n");
         assert_eq!(broken("`a-very-long-word-indeed` and more\n", 12), "`a-very-long-word-indeed`\nand more\n");
+        assert_eq!(broken("they are 95 % of all\n", 12), "they are\n95 % of all\n");
+        assert_eq!(broken("one two of `rule 200, lull 5` go\n", 40), "one two of `rule 200, lull 5` go\n");
+        assert_eq!(broken("say of `rule 200` all\n", 20), "say of\n`rule 200` all\n");
         // Letters count, not bytes.
         assert_eq!(broken("ääää öööö\n", 9), "ääää öööö\n");
     }

@@ -21,6 +21,12 @@ pub fn check_target(out: &Path) -> Result<(), FileError> {
     check_place(out, MANIFEST)
 }
 
+/// The spec of the study whose results lie at `out`; `None` where there are none.
+pub fn spec_kept(out: &Path) -> Option<String> {
+    let manifest: serde_json::Value = serde_json::from_slice(&fs::read(out.join(MANIFEST)).ok()?).ok()?;
+    manifest.get("spec")?.as_str().map(str::to_owned)
+}
+
 fn check_place(out: &Path, marker: &str) -> Result<(), FileError> {
     match fs::symlink_metadata(out) {
         Err(_) => Ok(()),

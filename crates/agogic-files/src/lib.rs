@@ -49,7 +49,7 @@ mod typist_columns;
 pub use claim::Claim;
 pub use compare::{Difference, differences};
 pub use events::{prompted_logs, session_log, write_events};
-pub use folder::{Files, check_target, input_files, register_json, save_folder};
+pub use folder::{Files, check_target, input_files, register_json, save_folder, spec_kept};
 pub use log_read::{LogFileError, read_log, read_log_text, read_log_within};
 pub use log_write::LogSink;
 pub use manifest::{ArmRecord, ClockRecord, FolderKind, InputRecord, Manifest, RunInfo};

@@ -156,10 +156,10 @@ fn sentence(study: &Study, advice: &Advice, typists: usize) -> String {
     let percent = study.inference.level.confidence() * 100.0;
     let unsure: Vec<String> = advice.doubts().map(|caution| caution.sentence("typist")).collect();
     let opening = if unsure.is_empty() {
-        format!("For `{}`, start from `{}`", advice.arm, advice.best)
+        format!("For `{}`, `{}` makes the fewest wrong keys", advice.arm, advice.best)
     } else {
         format!(
-            "For `{}`, nothing can be advised yet. {} Of those seen `{}` has the fewest",
+            "For `{}`, nothing can be advised yet. {} Of those seen `{}` makes the fewest wrong keys",
             advice.arm,
             unsure.join(" "),
             advice.best

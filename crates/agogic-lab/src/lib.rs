@@ -101,8 +101,8 @@ pub use press_example::{
     Pick, PressExample, PressExampleError, PressSum, Stretch, press_example, simulated_press_example,
 };
 pub use recommend::{
-    EffectRow, LearnedVerdict, Listed, OneDefault, OneSetting, OneWorld, PRACTISED, Practice, PractisedRule,
-    PractisedStage, Recommendation, RuleRow, Searched, SubgroupRow, WhatIf, recommend,
+    EffectRow, LearnedVerdict, Listed, OneDefault, OneSetting, OneWorld, PRACTICE_NOTE, PRACTISED, Practice,
+    PractisedRule, PractisedStage, Recommendation, RuleRow, Searched, SubgroupRow, WhatIf, recommend,
 };
 pub use robust::{Against, Conclusion, Robustness, Verdict, robust, variants_of};
 pub use run::{ArmResult, StudyResult, merge, run, run_kept};

@@ -12,7 +12,8 @@ pub(crate) fn changes(before: &Setting, after: &Setting) -> Vec<String> {
         return vec![format!("use `{}` in place of `{}`", after.label(), before.label())];
     }
     let mut found = Vec::new();
-    let guards = ["lull_ms", "dwell_floor_ms"].map(|name| before.threshold(name).expect("every setting can take guards"));
+    let guards =
+        ["lull_ms", "dwell_floor_ms"].map(|name| before.threshold(name).expect("every setting can take guards"));
     for param in before.entry().params.iter().chain(&guards) {
         let [was, is] = [before, after].map(|setting| setting.value(param.name).ok().flatten());
         found.extend(param.turned(was, is));

@@ -19,14 +19,16 @@ pub fn in_words(question: &Question, rows: &[Row], names: [&str; 2]) -> String {
         ),
         Aim::Equivalence { margin } => writeln!(
             out,
-            "To show that {first} and {second} differ by less than {margin} either way, with a power of {} at an \
+            "To show that {first} and {second} differ by less than {} errors per 1000 either way, with a power of {} at an \
              error of {} in each of two one-sided tests, each person trying both:\n",
+            per_1000(margin),
             percent(question.power),
             percent(question.alpha)
         ),
     };
     for row in rows {
-        let rates = format!("error rates {:.3e} and {:.3e}", row.rates[0], row.rates[1]);
+        let [a, b] = row.rates.map(|rate| per_1000(rate));
+        let rates = format!("{a} and {b} errors per 1000");
         let _ = match (row.people, row.between, row.found, row.false_positives) {
             (Some(people), between, Some(found), Some(none)) => {
                 let range =
@@ -57,6 +59,37 @@ pub fn in_words(question: &Question, rows: &[Row], names: [&str; 2]) -> String {
     out
 }
 
+/// A rate as errors per 1000, in three digits.
+fn per_1000(rate: f64) -> String {
+    let errors = 1000.0 * rate;
+    let digits = match errors {
+        e if e >= 100.0 => 0,
+        e if e >= 10.0 => 1,
+        _ => 2,
+    };
+    format!("{errors:.digits$}")
+}
+
+/// What more minutes buy, where they buy less than half of what they would if a person were as unlike the same person in
+/// other minutes as two people are; empty otherwise.
+fn minutes_against_people(by_length: &[&Row]) -> Option<String> {
+    let (short, long) = (by_length.first()?, by_length.last()?);
+    let (few, many) = (long.people?, short.people?);
+    let times = long.minutes as f64 / short.minutes as f64;
+    let would_need = many as f64 / times;
+    let saved = many.checked_sub(few)?;
+    (times > 1.0 && (saved as f64) < 0.5 * (many as f64 - would_need)).then(|| {
+        format!(
+            "\n{} minutes instead of {} save {saved} of {many} people, where independent presses would save {:.0}: people differ \
+             from each other in what separates the two policies, and no number of minutes takes that away. Ask more people \
+             rather than more of each.\n",
+            long.minutes,
+            short.minutes,
+            many as f64 - would_need
+        )
+    })
+}
+
 /// Whether the numbers are known as well as wanted, and what to make of their order.
 fn known(rows: &[Row]) -> String {
     let loose: Vec<String> = rows
@@ -75,6 +108,7 @@ fn known(rows: &[Row]) -> String {
     }
     let mut by_length: Vec<&Row> = rows.iter().filter(|row| row.between.is_some()).collect();
     by_length.sort_by_key(|row| row.minutes);
+    out.extend(minutes_against_people(&by_length));
     let more = by_length.windows(2).find(|pair| pair[1].people > pair[0].people);
     if let Some([short, long]) = more {
         let beyond = long.between.zip(short.between).is_some_and(|(long, short)| long.0 > short.1);

@@ -1,7 +1,7 @@
 //! The page of advice: the first screen answers which setting, how sure, whom it fails and what to turn.
 
 use agogic_figures::{FigureError, Forest, ForestRow, IntervalNote};
-use agogic_lab::{Recommendation, Robustness, Verdict};
+use agogic_lab::{PRACTICE_NOTE, Recommendation, Robustness, Verdict};
 use agogic_study::{AdvicePlan, Study};
 
 use crate::advice_tables::{
@@ -115,7 +115,7 @@ fn one_arm(study: &Study, plan: &AdvicePlan, own: &Recommendation) -> Result<Sec
     }
     if let Some(practice) = &own.practice {
         section.heading("While people practise");
-        section.paragraph(&practice.sentence);
+        section.paragraph(&format!("{} {PRACTICE_NOTE}", practice.sentence));
         section.table(&practice_table(plan, practice), own.setting.as_deref()).folded("Every rule, stage by stage");
     }
     section.heading("Whom it serves, and whom it fails");

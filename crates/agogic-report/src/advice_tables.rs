@@ -1,7 +1,8 @@
 //! The tables of advice, and of what other assumptions do to its conclusions.
 
 use agogic_lab::{
-    Conclusion, EffectRow, OneDefault, OneSetting, Practice, PractisedStage, Recommendation, Robustness, Verdict,
+    Conclusion, EffectRow, OneDefault, OneSetting, Practice, PractisedStage, Recommendation, Robustness, RuleRow,
+    Verdict,
 };
 use agogic_study::AdvicePlan;
 
@@ -22,7 +23,7 @@ pub fn one_default_table(found: &OneDefault) -> Sheet {
                 Cell::Words(world.world.clone()),
                 Cell::estimate(Some(&world.loss), 1),
                 Cell::Words(world.best.clone()),
-                Cell::estimate(Some(&world.more), 1),
+                Cell::difference(Some(&world.more), 1),
                 Cell::estimate(world.served.as_ref(), 0),
             ]
         };
@@ -64,7 +65,7 @@ pub fn practice_table(plan: &AdvicePlan, found: &Practice) -> Sheet {
         let more = if own.setting == found.advised { None } else { last.map(|stage| &stage.more) };
         let words = [&own.setting, &own.asks].map(|words| Cell::Words(words.clone()));
         let losses = own.stages.iter().map(|stage| Cell::estimate(Some(&stage.loss), 1));
-        let ends = [Cell::estimate(more, 1), Cell::estimate(last.and_then(|stage| stage.served.as_ref()), 0)];
+        let ends = [Cell::difference(more, 1), Cell::estimate(last.and_then(|stage| stage.served.as_ref()), 0)];
         words.into_iter().chain(losses).chain(ends).collect()
     });
     Sheet {
@@ -87,18 +88,8 @@ pub(crate) fn answer_table(plan: &AdvicePlan, advice: &[Recommendation]) -> Shee
             Some(setting) => format!("`{setting}`"),
             None => "none is sure to do".to_owned(),
         };
-        let worst = own.subgroups.iter().filter(|row| row.figure == "served" && row.group != "all");
-        let worst = worst.min_by(|a, b| a.estimate.value.partial_cmp(&b.estimate.value).expect("shares are numbers"));
-        let fails = worst.map_or_else(
-            || "not known".to_owned(),
-            |row| {
-                let served = row.estimate.value.unwrap_or_default();
-                format!("{:.0} of 100 in the {}", 100.0 - served, row.group)
-            },
-        );
-        let rule = own.setting.as_deref().map(|setting| setting.split([' ', ',']).next().unwrap_or(setting));
-        let simpler = own.rules.iter().find(|row| row.seems_to_meet && Some(&*row.rule) != rule);
-        let simpler = simpler
+        let fails = fails(own);
+        let simpler = another_rule(own)
             .map_or_else(|| "none".to_owned(), |row| format!("`{}`, {}", row.setting, row.more_loss.signed_text(1)));
         vec![
             Cell::Words(own.arm.clone()),
@@ -131,6 +122,42 @@ pub(crate) fn answer_table(plan: &AdvicePlan, advice: &[Recommendation]) -> Shee
     }
 }
 
+/// The setting to ship to one population, its price, whom it fails and what another rule costs, in a few sentences.
+pub fn advice_in_short(plan: &AdvicePlan, own: &Recommendation) -> String {
+    let Some(setting) = &own.setting else { return own.sentence.clone() };
+    let advised = advised_or_nearest(own);
+    let loss = advised.map_or("unknown".to_owned(), |listed| listed.loss.text_in_sentence(1));
+    let mut text = format!("For `{}`, use `{setting}`: {}", own.arm, plan.objective.said(&loss));
+    if let Some(least) = advised.and_then(|listed| listed.served_at_least_percent) {
+        text.push_str(&format!("; at least {least:.1} % of typists stay within the limits"));
+    }
+    text.push_str(&format!(". It fails {}", fails(own)));
+    match turn_for_them(own) {
+        Some(turn) => text.push_str(&format!("; for them, {turn}.")),
+        None => text.push('.'),
+    }
+    if let Some(row) = another_rule(own) {
+        let more = row.more_loss.signed_text(1);
+        text.push_str(&format!(" The best of another rule, `{}`: {}.", row.setting, plan.objective.said(&more)));
+    }
+    text
+}
+
+/// Whom the advised setting serves worst.
+fn fails(own: &Recommendation) -> String {
+    let groups = own.subgroups.iter().filter(|row| row.figure == "served" && row.group != "all");
+    let worst = groups.min_by(|a, b| a.estimate.value.partial_cmp(&b.estimate.value).expect("shares are numbers"));
+    let Some(row) = worst else { return "an unknown share".to_owned() };
+    let fails = 100.0 - row.estimate.value.unwrap_or_default();
+    if fails < 0.5 { "nobody".to_owned() } else { format!("{fails:.0} of 100 in the {}", row.group) }
+}
+
+/// The best setting of another rule than the advised one's that seems to meet what is asked.
+fn another_rule(own: &Recommendation) -> Option<&RuleRow> {
+    let rule = own.setting.as_deref().map(|setting| setting.split([' ', ',']).next().unwrap_or(setting));
+    own.rules.iter().find(|row| row.seems_to_meet && Some(&*row.rule) != rule)
+}
+
 /// The advised setting, or the one that came nearest.
 fn advised_or_nearest(own: &Recommendation) -> Option<&agogic_lab::Listed> {
     match &own.setting {
@@ -144,9 +171,15 @@ fn advised_or_nearest(own: &Recommendation) -> Option<&agogic_lab::Listed> {
 
 /// The turn that serves the worst-served group more, in a few words.
 fn helps(own: &Recommendation) -> String {
-    let Some(line) = own.for_them.first() else { return "nobody is served less than asked".to_owned() };
-    let turn = line.split("To help them, ").nth(1).and_then(|rest| rest.split(':').next());
-    turn.map_or_else(|| "no single turn surely helps".to_owned(), str::to_owned)
+    if own.for_them.is_empty() {
+        return "nobody is served less than asked".to_owned();
+    }
+    turn_for_them(own).map_or_else(|| "no single turn surely helps".to_owned(), str::to_owned)
+}
+
+/// That turn, where there is one.
+fn turn_for_them(own: &Recommendation) -> Option<&str> {
+    own.for_them.first()?.split("To help them, ").nth(1)?.split(':').next()
 }
 
 /// The short list, on fresh typists.
@@ -164,7 +197,7 @@ pub(crate) fn list_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
             Cell::estimate(Some(&listed.loss), 1),
             Cell::estimate(listed.served.as_ref(), 1),
             Cell::Words(meets(listed).into()),
-            Cell::estimate(listed.more_loss.as_ref(), 1),
+            Cell::difference(listed.more_loss.as_ref(), 1),
         ]
     });
     Sheet {
@@ -238,7 +271,7 @@ pub(crate) fn effect_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
     columns.extend(figures.map(|row| Column::numbers(&row.figure.replace('_', " "), &row.unit)));
     let rows = rows.chunk_by(|a, b| a.action == b.action).map(|rows| {
         let mut cells = vec![Cell::Words(rows[0].action.clone())];
-        cells.extend(rows.iter().map(|row| Cell::estimate(Some(&row.change), 2)));
+        cells.extend(rows.iter().map(|row| Cell::difference(Some(&row.change), 2)));
         cells
     });
     Sheet {

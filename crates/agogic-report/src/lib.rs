@@ -85,7 +85,7 @@ mod try_page;
 mod words;
 
 pub use advice_page::{advice_page, robust_page};
-pub use advice_tables::{one_default_table, practice_table};
+pub use advice_tables::{advice_in_short, one_default_table, practice_table};
 pub use agogic_figures::{Figure, Terms, Timing, TimingPress, TimingVerdict, Width};
 pub use bundle::{bundle, run_bundle};
 pub use comparisons::{Comparisons, comparison_table, effect_table, for_whom};

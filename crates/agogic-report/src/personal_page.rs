@@ -43,7 +43,7 @@ pub fn personal_table(outcome: &PersonalOutcome) -> Sheet {
             Cell::Words(row.choice.setting.clone()),
             Cell::Number(after.false_holds, 1),
             Cell::Number(after.missed_holds, 1),
-            Cell::estimate(Some(&row.choice.gain), 1),
+            Cell::difference(Some(&row.choice.gain), 1),
             Cell::Words(verdict(row).to_owned()),
         ]
     });
@@ -135,7 +135,7 @@ pub fn personal_practice_table(practice: &PersonalPractice) -> Sheet {
     ];
     let rows = practice.settings.iter().enumerate().map(|(at, own)| {
         let costs = own.cost.map(|cost| Cell::Number(cost, 1));
-        let more = if at == 0 { Cell::Nothing } else { Cell::estimate(Some(&own.more), 1) };
+        let more = if at == 0 { Cell::Nothing } else { Cell::difference(Some(&own.more), 1) };
         let words = [&own.setting, &own.asks].map(|words| Cell::Words(words.clone()));
         words.into_iter().chain(costs).chain([more]).collect()
     });

@@ -131,7 +131,7 @@ impl Section {
         };
         let cell = |cell: &Cell, numeric: bool| {
             let why = match cell {
-                Cell::Estimate(e, _) if e.value.is_none() => e.reason.clone(),
+                Cell::Estimate(e, _) | Cell::Difference(e, _) if e.value.is_none() => e.reason.clone(),
                 _ => None,
             };
             let (html, sort) = (html(&cell.text()), cell.number());

@@ -52,6 +52,8 @@ pub enum Cell {
     Number(f64, usize),
     /// An estimate, with its decimals.
     Estimate(Box<Estimate>, usize),
+    /// An estimate of a difference, with its decimals: it carries its sign.
+    Difference(Box<Estimate>, usize),
     /// Nothing belongs here.
     Nothing,
 }
@@ -74,12 +76,18 @@ impl Cell {
         estimate.map_or(Self::Nothing, |e| Self::Estimate(Box::new(e.clone()), digits))
     }
 
+    /// An estimate of a difference, where there is one.
+    pub fn difference(estimate: Option<&Estimate>, digits: usize) -> Self {
+        estimate.map_or(Self::Nothing, |e| Self::Difference(Box::new(e.clone()), digits))
+    }
+
     /// As it is shown to people.
     pub fn text(&self) -> String {
         match self {
             Self::Words(words) => words.clone(),
             Self::Number(value, digits) => fixed(*value, *digits),
             Self::Estimate(e, digits) => of_estimate(e, *digits),
+            Self::Difference(e, digits) => e.signed_text(*digits),
             Self::Nothing => String::new(),
         }
     }
@@ -88,7 +96,7 @@ impl Cell {
     pub fn number(&self) -> Option<f64> {
         match self {
             Self::Number(value, _) => Some(*value),
-            Self::Estimate(e, _) => e.value,
+            Self::Estimate(e, _) | Self::Difference(e, _) => e.value,
             _ => None,
         }
     }
@@ -233,7 +241,9 @@ impl Sheet {
     pub fn csv(&self) -> String {
         let mut out = csv::Writer::from_writer(Vec::new());
         let estimates: Vec<bool> = (0..self.columns.len())
-            .map(|at| self.rows.iter().any(|row| matches!(row.get(at), Some(Cell::Estimate(..)))))
+            .map(|at| {
+                self.rows.iter().any(|row| matches!(row.get(at), Some(Cell::Estimate(..) | Cell::Difference(..))))
+            })
             .collect();
         let mut head = Vec::new();
         for (column, estimate) in self.columns.iter().zip(&estimates) {
@@ -250,7 +260,9 @@ impl Sheet {
             let mut line = Vec::new();
             for (cell, estimate) in row.iter().zip(&estimates) {
                 match (cell, estimate) {
-                    (Cell::Estimate(e, _), _) => line.extend([e.value, e.lo, e.hi].map(number)),
+                    (Cell::Estimate(e, _) | Cell::Difference(e, _), _) => {
+                        line.extend([e.value, e.lo, e.hi].map(number))
+                    }
                     (_, true) => line.extend([String::new(), String::new(), String::new()]),
                     (Cell::Number(value, _), _) => line.push(value.to_string()),
                     (other, _) => line.push(other.text()),

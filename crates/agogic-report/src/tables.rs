@@ -28,8 +28,13 @@ impl Measure {
     }
 
     pub fn cell(&self, results: &Results, arm: &str, policy: &str) -> Cell {
-        let row = results.row(arm, policy, self.estimand, self.statistic);
-        Cell::estimate(row.map(|row| &row.estimate), self.digits)
+        let estimate = results.row(arm, policy, self.estimand, self.statistic).map(|row| &row.estimate);
+        match self.statistic {
+            Statistic::Difference | Statistic::DifferenceJoint | Statistic::DifferenceOverTexts => {
+                Cell::difference(estimate, self.digits)
+            }
+            _ => Cell::estimate(estimate, self.digits),
+        }
     }
 }
 

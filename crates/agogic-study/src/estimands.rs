@@ -250,6 +250,25 @@ fn per_typist(value: u64, events: u64) -> (f64, f64) {
 }
 
 impl EstimandInfo {
+    /// The name for a sentence: `wrong keys`, `tap delay (95th percentile)`.
+    pub fn words(&self) -> String {
+        let name = self.name.replace('_', " ");
+        match name.rsplit_once(" p") {
+            Some((of, quantile)) if quantile.parse::<u32>().is_ok() => format!("{of} ({quantile}th percentile)"),
+            _ => name,
+        }
+    }
+
+    /// A number of it in a sentence: `12 wrong keys per 1000 words`, `108 s of harm per 1000 words`, `250 ms of tap delay`.
+    pub fn said(&self, number: &str) -> String {
+        let (name, unit) = (self.words(), self.unit);
+        match unit.split_once(' ') {
+            _ if unit.starts_with("per ") => format!("{number} {name} {unit}"),
+            Some((unit, of)) => format!("{number} {unit} of {name} {of}"),
+            None => format!("{number} {unit} of {name}"),
+        }
+    }
+
     /// The estimand of that name.
     pub fn by_name(name: &str) -> Option<&'static Self> {
         ESTIMANDS.iter().find(|info| info.name == name)

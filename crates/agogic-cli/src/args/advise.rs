@@ -22,8 +22,8 @@ What is asked stands in the spec; policies and the points of sweeps are the sett
 
   [advice]
   objective = \"false_holds\"           what is made small
-  least_gain = 0.2                      a difference that nobody would change anything for
-  served = 0.9                          share of typists who have to stay within the limits
+  least_gain = 0.2                    least difference that is worth a change
+  served = 0.9                        share of typists within the limits
   limits = { missed_holds = 5, tap_delay_p95 = 150 }
   limits_of_all = { harm = 20 }         limits for all typists together
   search_typists = 400
@@ -36,6 +36,9 @@ pub struct Advise {
     /// Result folder; results/NAME-advice if absent. Of a log nothing is written unless a folder is named.
     #[arg(long)]
     pub out: Option<PathBuf>,
+    /// Replace the results of another spec.
+    #[arg(long)]
+    pub force: bool,
     /// Advise the one person of a log instead: the study gives the keyboard, the text and the people compared with.
     #[arg(long, value_name = "LOG")]
     pub log: Option<PathBuf>,

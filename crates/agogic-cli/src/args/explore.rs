@@ -30,7 +30,7 @@ What is swept stands in the spec:
   points = 64
   over = { share = { from = 0.5, to = 1 }, lull_ms = { from = 0, to = 200 } }
 
-A curve knows false holds, missed holds and mean delays. Wrong keys, harm and percentiles of the delay take
+A curve knows false holds, missed holds and mean delays. Wrong keys, harm and percentiles of the delay take \
 design = \"grid\". The policies of the study stand on the front beside the swept settings.")]
 pub struct Sweep {
     /// Study spec in TOML; the built-in main study if absent.
@@ -38,6 +38,9 @@ pub struct Sweep {
     /// Result folder; results/NAME-sweep if absent.
     #[arg(long)]
     pub out: Option<PathBuf>,
+    /// Replace the results of another spec.
+    #[arg(long)]
+    pub force: bool,
 }
 
 /// Arguments of `robust`.
@@ -48,8 +51,8 @@ Examples:
   agogic robust my-study.toml           tables go to results/NAME-robust
   agogic robust my-study.toml --json    the same for a program to read
 
-Conclusions are the comparisons of each policy with its `versus` (or the reference), and what the advice claims where
-the spec has a table `advice`. Each number of the typist model whose provenance is `assumed` is moved to both ends of
+Conclusions are the comparisons of each policy with its `versus` (or the reference), and what the advice claims where \
+the spec has a table `advice`. Each number of the typist model whose provenance is `assumed` is moved to both ends of \
 its range, and all of them together; see `agogic populations --register`. How long it takes stands in the spec:
 
   [robust]
@@ -64,6 +67,9 @@ pub struct Robust {
     /// Result folder; results/NAME-robust if absent.
     #[arg(long)]
     pub out: Option<PathBuf>,
+    /// Replace the results of another spec.
+    #[arg(long)]
+    pub force: bool,
 }
 
 /// Arguments of `sensitivity`.
@@ -89,4 +95,7 @@ pub struct Sensitivity {
     /// Result folder; results/NAME-sensitivity if absent.
     #[arg(long)]
     pub out: Option<PathBuf>,
+    /// Replace the results of another spec.
+    #[arg(long)]
+    pub force: bool,
 }

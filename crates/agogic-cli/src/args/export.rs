@@ -18,7 +18,7 @@ Examples:
   agogic export \"key-evidence 1.25\" --log log.csv --out mine
                                                        with tables that learned from the presses of one person
 
-The folder holds agogic.h and agogic.c (C99 that needs no library), rule.json with its schema, vectors.txt and conform.c,
+The folder holds agogic.h and agogic.c (C99 that needs no library), rule.json with its schema, vectors.txt and conform.c, \
 RULE.md and states.svg. `agogic conform` holds any program to the vectors.")]
 pub struct Export {
     /// The setting, as `agogic` writes settings, such as \"enclosed, lull 150\"; with --from, the advised one if absent.
@@ -66,7 +66,7 @@ Examples:
   agogic conform --vectors mine/vectors.txt python3 my_rule.py
                                                          a program with arguments of its own
 
-The program reads key events from standard input and writes decisions to standard output; RULE.md of an exported folder
+The program reads key events from standard input and writes decisions to standard output; RULE.md of an exported folder \
 says how. The exit code is 1 where a decision differs.")]
 pub struct Conform {
     /// Vectors that `agogic export` wrote.

@@ -18,7 +18,7 @@ Examples:
   agogic picture my-study.toml --terms --press 12 --out terms.svg
                                                       the same under your first policy that decides by a sum
 
-In a log, what was meant is drawn only where the log states it. A picture of somebody's log shows keys that this
+In a log, what was meant is drawn only where the log states it. A picture of somebody's log shows keys that this \
 person pressed: mind what it gives away.")]
 pub struct Picture {
     /// Study spec in TOML, for policies, keyboard and people; five common rules if absent.

@@ -16,7 +16,7 @@ Examples:
   agogic simulate my-study.toml --typist 17 --replicate 3 --out log.csv
                                                         a further session of the same typist
 
-Columns: session, participant, t_us, code, edge, intent, target. Intents are there because these people are simulated;
+Columns: session, participant, t_us, code, edge, intent, target. Intents are there because these people are simulated; \
 a log of real people has them only where the text was prompted.")]
 pub struct Simulate {
     /// Study spec in TOML; the built-in main study if absent.
@@ -53,7 +53,7 @@ Examples:
 Send the file to a participant; it needs no network and sends nothing. The participant types and saves the log.
 
 Studies with people need informed consent and the review of your local ethics board. A log holds what was typed:
-nobody should type a password or anything private. Nobody should type through pain; pain that stays is a matter for
+nobody should type a password or anything private. Nobody should type through pain; pain that stays is a matter for \
 a clinician.")]
 pub struct Record {
     /// The page to write.
@@ -146,7 +146,7 @@ Examples:
   agogic redact log.csv --words words.txt --out redacted.csv   measured against a list of words
   agogic inspect redacted.csv --layout redacted
 
-A redacted log is not anonymous: words and the rhythm of the person can be read from it. What is measured is printed.
+A redacted log is not anonymous: words and the rhythm of the person can be read from it. What is measured is printed. \
 Publish it only if the participants agreed to that.")]
 pub struct Redact {
     /// The log.

@@ -142,6 +142,6 @@ Examples:
 
 impl Default for Command {
     fn default() -> Self {
-        Self::Run(Run { spec: None, out: None })
+        Self::Run(Run { spec: None, out: None, force: false })
     }
 }

@@ -39,7 +39,7 @@ Examples:
   agogic people all.tsv --layout layout.toml --name my-set --half held-out --learned
   agogic people all.tsv --layout layout.toml --name my-set --whole --advised
 
-The people of such logs never had a key with two roles: a press of Shift with a target stands for a hold, a press of a
+The people of such logs never had a key with two roles: a press of Shift with a target stands for a hold, a press of a \
 resting key for a tap. Use logs within their licence, and publish figures about many people only.")]
 pub struct People {
     /// Logs of ordinary typing: CSV, JSON lines or Parquet, of many people.

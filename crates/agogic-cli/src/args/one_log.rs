@@ -17,7 +17,7 @@ Examples:
   agogic fit log.csv --write ada.toml              the person as a population; name the file in a study with
                                                    [typists] populations = [\"ada.toml\"]
 
-Every trait is drawn towards the population, the more the less the log tells. How somebody types can tell who it is:
+Every trait is drawn towards the population, the more the less the log tells. How somebody types can tell who it is: \
 keep a fit as you keep the log.")]
 pub struct Fit {
     /// The log.
@@ -56,7 +56,7 @@ Examples:
   agogic replay log.csv --participant p7         one participant of several
   agogic replay log.csv --pairs                  also how often each two policies differ
 
-With one participant intervals resample blocks of presses in time; with several they are over participants. Errors
+With one participant intervals resample blocks of presses in time; with several they are over participants. Errors \
 need intents in the log: `agogic record` makes a page that asks for them.")]
 pub struct Replay {
     /// The log.
@@ -95,8 +95,8 @@ Examples:
   agogic compare before.csv after.csv --was \"enclosed\" --now \"enclosed, lull 150\"
   agogic compare before.csv after.csv --was \"dwell-cutoff 200\" --now \"dwell-cutoff 260\" --json
 
-Each log is judged under the setting that was in use, on presses whose meaning it states; where none does, corrections speak.
-Who types for longer errs less often with any setting: go back and forth between both to tell a setting from practice.
+Each log is judged under the setting that was in use, on presses whose meaning it states; where none does, corrections speak. \
+Who types for longer errs less often with any setting: go back and forth between both to tell a setting from practice. \
 The exit code is 0 whatever the answer.")]
 pub struct Compare {
     /// The log from before the change.

@@ -14,8 +14,8 @@ Examples:
   agogic plan my-study.toml --margin 3               to show that two policies differ by less than 3 per 1000
   agogic plan my-study.toml --minutes 5,15,30 --errors false-holds
 
-A short session is the start of the same person's longer one. The pool is simulated; people differ from it by more than
-the interval says. Studies with people need their consent
+A short session is the start of the same person's longer one. The pool is simulated; people differ from it by more than \
+the interval says. Studies with people need their consent \
 and the review of your local ethics board.")]
 pub struct Plan {
     /// Study spec in TOML; the built-in main study if absent.

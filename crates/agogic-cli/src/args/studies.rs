@@ -16,7 +16,7 @@ Examples:
 
 The folder holds page.html, the whole result on one page. `agogic report` makes figures and tables for a paper of it.
 
-A run that was interrupted goes on from its finished blocks when the same command is given again. Until then they
+A run that was interrupted goes on from its finished blocks when the same command is given again. Until then they \
 lie in a folder beside the results, NAME.unfinished; delete it to start afresh.")]
 pub struct Run {
     /// Study spec in TOML; the built-in main study if absent.
@@ -24,6 +24,9 @@ pub struct Run {
     /// Result folder; results/NAME if absent.
     #[arg(long)]
     pub out: Option<PathBuf>,
+    /// Replace the results of another spec.
+    #[arg(long)]
+    pub force: bool,
 }
 
 /// Arguments of `shard`.
@@ -33,7 +36,7 @@ Examples:
   agogic shard my-study.toml 3/8 --out shards/3     the third of eight shards
   agogic merge shards/* --out results/my-study      all of them together
 
-A shard depends on the spec, its number and how many there are, and on nothing else. The same command given again goes
+A shard depends on the spec, its number and how many there are, and on nothing else. The same command given again goes \
 on where an interrupted one stopped, and does nothing to a finished shard. For a cluster see experiments/cluster.")]
 pub struct MakeShard {
     /// Study spec in TOML.
@@ -53,7 +56,7 @@ Examples:
   agogic merge shards/*                        results go to results/NAME
   agogic merge shards/* --out results/whole    results go to the folder `results/whole`
 
-Shards of another study, missing ones and doubled ones are refused by name. The results are those of one run, byte by
+Shards of another study, missing ones and doubled ones are refused by name. The results are those of one run, byte by \
 byte.")]
 pub struct Merge {
     /// Folders of all shards of one study, in any order.
@@ -62,6 +65,9 @@ pub struct Merge {
     /// Result folder; results/NAME if absent.
     #[arg(long)]
     pub out: Option<PathBuf>,
+    /// Replace the results of another spec.
+    #[arg(long)]
+    pub force: bool,
 }
 
 /// Arguments of `repeat`.
@@ -73,7 +79,7 @@ Examples:
 
 Nothing is written. The folder repeats by itself: it holds the spec and copies of the files that the spec names.
 
-Exit codes: 0 the same, byte by byte; 1 something differs; 2 this is no result folder, or its spec has a mistake;
+Exit codes: 0 the same, byte by byte; 1 something differs; 2 this is no result folder, or its spec has a mistake; \
 3 the machine refused.")]
 pub struct Repeat {
     /// Result folder of `agogic run`, `agogic sweep` or `agogic sensitivity`.

@@ -12,11 +12,11 @@ Examples:
   agogic try --now \"overlap-share 0.7, lull 150\"  compared with the setting in use
   agogic try --no-open                           only print the address of the page
 
-The page listens on this machine only, under an address with a secret that changes each time. What you type stays in
-memory, also when the page is loaded again or in another tab, and is gone when the command ends; nothing is written unless
+The page listens on this machine only, under an address with a secret that changes each time. What you type stays in \
+memory, also when the page is loaded again or in another tab, and is gone when the command ends; nothing is written unless \
 you save it. It needs no network. Ctrl-C ends it.
 
-Type no password. Pain that stays is a matter for a clinician, not for a timing value. For a study with other people
+Type no password. Pain that stays is a matter for a clinician, not for a timing value. For a study with other people \
 use `agogic record`.")]
 pub struct Try {
     /// Study spec in TOML that gives the keyboard, the keys with two meanings, the text and the people compared with; the

@@ -3,8 +3,8 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_lab::{EffectRow, Recommendation, SubgroupRow, recommend};
-use agogic_report::{Column, PAGE, Sheet, advice_folder, one_default_table, transfer_in_short};
+use agogic_lab::{EffectRow, PRACTICE_NOTE, Recommendation, SubgroupRow, recommend};
+use agogic_report::{Column, PAGE, Sheet, advice_folder, advice_in_short, one_default_table, transfer_in_short};
 use agogic_sim::Engine;
 use agogic_stats::Estimate;
 use agogic_study::{AdvicePlan, Study};
@@ -16,7 +16,7 @@ use super::run::{Timer, absolute};
 use crate::args::Advise;
 use crate::failure::Failure;
 use crate::progress;
-use crate::screen::{screen, shown};
+use crate::screen::{details, screen, shown};
 
 /// Looks for the best setting of a study, writes its folder and prints the advice. The exit code is 1 where
 /// some arm has no setting that is sure to meet what is asked.
@@ -30,7 +30,7 @@ pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
         example: "[advice] with objective = \"false_holds\" and limits = { missed_holds = 5, tap_delay_p95 = 150 }",
     };
     let plan = study.advice.as_ref().ok_or_else(lacks)?;
-    let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "-advice")?;
+    let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "-advice", args.force)?;
     let timer = Timer::start();
     let spinner = progress::spinner("settings × typists");
     let engine = Engine::new(&study)?;
@@ -46,20 +46,74 @@ pub fn advise(args: &Advise, as_json: bool) -> Result<ExitCode, Failure> {
         serde_json::to_writer_pretty(&mut screen, &all).map_err(std::io::Error::from)?;
         writeln!(screen)?;
     } else {
-        if let Some(one) = advice.first().and_then(|own| own.one_default.as_ref()) {
-            writeln!(screen, "{}\n\n{}\n", one.sentence, shown(&one_default_table(one)))?;
+        if details() {
+            tell_all(&mut screen, &study, plan, &advice)?;
+        } else {
+            tell_answer(&mut screen, &study, plan, &advice)?;
         }
-        for arm in &advice {
-            one_arm(&mut screen, &study, plan, arm)?;
-        }
-        writeln!(
-            screen,
-            "Hold-gesture timing is largely assumed: `agogic robust` says which of this survives other assumptions."
-        )?;
         writeln!(screen, "\n{seconds:.1} s. All tables: {}\nPage: {}", absolute(&out), absolute(&out.join(PAGE)))?;
     }
     let found = advice.iter().all(|arm| arm.setting.is_some());
     Ok(if found { ExitCode::SUCCESS } else { ExitCode::from(1) })
+}
+
+/// The answer on one screen.
+fn tell_answer(
+    screen: &mut impl Write,
+    study: &Study,
+    plan: &AdvicePlan,
+    advice: &[Recommendation],
+) -> std::io::Result<()> {
+    if let Some(one) = advice.first().and_then(|own| own.one_default.as_ref()) {
+        writeln!(screen, "{}\n", one.in_short(plan))?;
+    }
+    writeln!(
+        screen,
+        "Asked for each population: the least {}, while {:.0} % of typists stay within {}.\n",
+        plan.objective.words(),
+        100.0 * plan.served,
+        plan.limits_said()
+    )?;
+    for arm in advice {
+        writeln!(screen, "{}\n", advice_in_short(plan, arm))?;
+    }
+    for arm in advice {
+        if let Some(practice) = &arm.practice {
+            writeln!(screen, "`{}`. {}\n", arm.arm, practice.sentence)?;
+        }
+    }
+    if advice.iter().any(|arm| arm.practice.is_some()) {
+        writeln!(screen, "{PRACTICE_NOTE}\n")?;
+    }
+    let tried = advice.first().map_or(0, |own| own.searched.len());
+    writeln!(
+        screen,
+        "Intervals: {} %, unit of resampling: typist; {} fresh typists a population, after a search of {tried} settings on {} \
+         others. Hold-gesture timing is largely assumed: `agogic robust` says which of this survives other assumptions. `-v` \
+         tells the short lists, every rule, whom each setting serves, and what would change the advice.",
+        percent(study),
+        plan.confirm_typists,
+        plan.search_typists
+    )
+}
+
+/// Everything that was found.
+fn tell_all(
+    screen: &mut impl Write,
+    study: &Study,
+    plan: &AdvicePlan,
+    advice: &[Recommendation],
+) -> std::io::Result<()> {
+    if let Some(one) = advice.first().and_then(|own| own.one_default.as_ref()) {
+        writeln!(screen, "{}\n\n{}\n", one.sentence, shown(&one_default_table(one)))?;
+    }
+    for arm in advice {
+        one_arm(screen, study, plan, arm)?;
+    }
+    writeln!(
+        screen,
+        "Hold-gesture timing is largely assumed: `agogic robust` says which of this survives other assumptions."
+    )
 }
 
 fn one_arm(screen: &mut impl Write, study: &Study, plan: &AdvicePlan, arm: &Recommendation) -> std::io::Result<()> {
@@ -75,7 +129,7 @@ fn one_arm(screen: &mut impl Write, study: &Study, plan: &AdvicePlan, arm: &Reco
         writeln!(screen, "{}\n{}\n", sheet.caption, shown(&sheet))?;
     }
     if let Some(practice) = &arm.practice {
-        writeln!(screen, "{}\n", practice.sentence)?;
+        writeln!(screen, "{} {PRACTICE_NOTE}\n", practice.sentence)?;
     }
     writeln!(screen, "Whom it serves ({} % intervals, each for itself)\n{}\n", percent(study), whom(arm))?;
     if !arm.effects.is_empty() {
@@ -110,14 +164,6 @@ fn percent(study: &Study) -> f64 {
     study.inference.level.confidence() * 100.0
 }
 
-fn digits(estimate: &Estimate) -> usize {
-    match estimate.value.map(f64::abs) {
-        Some(value) if value >= 100.0 => 0,
-        Some(value) if value >= 10.0 => 1,
-        _ => 2,
-    }
-}
-
 /// A table of settings: what each loses and how many it serves, then two columns of its own.
 fn settings(plan: &AdvicePlan, meets: &str, more: &str) -> Sheet {
     Sheet::new(vec![
@@ -132,7 +178,7 @@ fn settings(plan: &AdvicePlan, meets: &str, more: &str) -> Sheet {
 /// The first cells of a row of such a table.
 fn setting_cells(setting: &str, loss: &Estimate, served: Option<&Estimate>) -> Vec<String> {
     let served = served.map_or_else(|| "not asked".to_owned(), |served| served.text(1));
-    vec![setting.to_owned(), loss.text(digits(loss)), served]
+    vec![setting.to_owned(), loss.text(2), served]
 }
 
 fn list(plan: &AdvicePlan, arm: &Recommendation) -> String {
@@ -146,7 +192,7 @@ fn list(plan: &AdvicePlan, arm: &Recommendation) -> String {
             (false, false) => "not sure",
         };
         let mut cells = setting_cells(&own.setting, &own.loss, own.served.as_ref());
-        let more = own.more_loss.as_ref().map_or_else(String::new, |gap| gap.text(digits(gap)));
+        let more = own.more_loss.as_ref().map_or_else(String::new, |gap| gap.signed_text(2));
         cells.extend([meets.to_owned(), more]);
         table.push(cells);
     }
@@ -159,7 +205,7 @@ fn rules(plan: &AdvicePlan, arm: &Recommendation) -> String {
         let mut cells = setting_cells(&own.setting, &own.loss, own.served.as_ref());
         let more = match own.more_loss.value {
             Some(0.0) => "the same".to_owned(),
-            _ => own.more_loss.text(digits(&own.more_loss)),
+            _ => own.more_loss.signed_text(2),
         };
         cells.extend([if own.seems_to_meet { "yes" } else { "no, the nearest" }.to_owned(), more]);
         table.push(cells);
@@ -176,7 +222,7 @@ fn whom(arm: &Recommendation) -> String {
     let mut table = Sheet::new(columns);
     for rows in arm.subgroups.chunk_by(|a, b| a.group == b.group) {
         let mut cells = vec![rows[0].group.to_string()];
-        cells.extend(rows.iter().map(|row| row.estimate.text(digits(&row.estimate))));
+        cells.extend(rows.iter().map(|row| row.estimate.text(2)));
         table.push(cells);
     }
     shown(&table)

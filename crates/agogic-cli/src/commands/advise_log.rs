@@ -25,7 +25,7 @@ use super::{arm, layout, left_out, setting, study};
 use crate::args::Advise;
 use crate::failure::Failure;
 use crate::progress;
-use crate::screen::{screen, shown};
+use crate::screen::{details, screen, shown};
 
 /// Presses of each drawn typist: once through the text, but not more than the most.
 const LEAST_KEYS: usize = 2000;
@@ -187,31 +187,15 @@ fn tell(screen: &mut impl Write, outcome: &PersonalOutcome, participant: &str, f
     if let Some(portrait) = &advice.portrait {
         writeln!(screen, "{}\n", portrait.sentence())?;
     }
-    writeln!(
-        screen,
-        "`{participant}`: {} presses, {} letters and {} holds of known meaning on dual-role keys. Every rule, against `{}`:\n",
-        advice.presses, advice.known[0], advice.known[1], advice.before
-    )?;
-    let table = |screen: &mut dyn Write, sheet: &Sheet| writeln!(screen, "{}\n", shown(sheet));
-    table(screen, &personal_table(outcome))?;
-    let percent = advice.simple.choice.gain.level * 100.0;
-    writeln!(
-        screen,
-        "Gain: fewer wrong decisions per 1000 presses of dual-role keys in a session to come; {percent} % interval from blocks \
-         of the log that had no say in the choice, and from what the log leaves unknown. Less than {} is not worth a change.\n",
-        advice.least_gain
-    )?;
+    if details() {
+        tell_tables(screen, outcome, participant)?;
+    }
     if advice.keys.is_empty() {
         writeln!(
             screen,
             "The log states of no dual-role press what it was meant as: the advice rests on the fitted model alone.\n"
         )?;
-    } else {
-        table(screen, &personal_keys_table(outcome))?;
-        table(screen, &personal_fingers_table(outcome))?;
     }
-    writeln!(screen, "What drawn typists like this person pay on the text of the study:\n")?;
-    table(screen, &personal_prices_table(&outcome.prices))?;
     if let Some(practice) = &outcome.practice {
         writeln!(screen, "{}\n", practice.sentence)?;
     }
@@ -227,5 +211,38 @@ fn tell(screen: &mut impl Write, outcome: &PersonalOutcome, participant: &str, f
     for caution in PERSONAL_CAUTIONS {
         writeln!(screen, "{caution}")?;
     }
+    if !details() {
+        writeln!(
+            screen,
+            "\n{} presses, {} letters and {} holds of known meaning. `-v` tells every rule with its gain, every key and finger, and \
+             the price in wrong keys and delay.",
+            advice.presses, advice.known[0], advice.known[1]
+        )?;
+    }
     Ok(())
+}
+
+/// Every rule, key and finger, and what drawn typists pay.
+fn tell_tables(screen: &mut impl Write, outcome: &PersonalOutcome, participant: &str) -> std::io::Result<()> {
+    let advice = &outcome.advice;
+    writeln!(
+        screen,
+        "`{participant}`: {} presses, {} letters and {} holds of known meaning on dual-role keys. Every rule, against `{}`:\n",
+        advice.presses, advice.known[0], advice.known[1], advice.before
+    )?;
+    let table = |screen: &mut dyn Write, sheet: &Sheet| writeln!(screen, "{}\n", shown(sheet));
+    table(screen, &personal_table(outcome))?;
+    let percent = advice.simple.choice.gain.level * 100.0;
+    writeln!(
+        screen,
+        "Gain: fewer wrong decisions per 1000 presses of dual-role keys in a session to come; {percent} % interval from blocks \
+         of the log that had no say in the choice, and from what the log leaves unknown. Less than {} is not worth a change.\n",
+        advice.least_gain
+    )?;
+    if !advice.keys.is_empty() {
+        table(screen, &personal_keys_table(outcome))?;
+        table(screen, &personal_fingers_table(outcome))?;
+    }
+    writeln!(screen, "What drawn typists like this person pay on the text of the study:\n")?;
+    table(screen, &personal_prices_table(&outcome.prices))
 }

@@ -6,10 +6,11 @@ use std::process::ExitCode;
 
 use agogic_fit::{Fit as Found, FitPlan, TraitFit, fit as fit_person};
 use agogic_keys::{Assignment, Board};
-use agogic_log::{Log, SessionLog};
+use agogic_log::{Log, PersonSummary, SessionLog};
 use agogic_report::{Column, Sheet};
 use agogic_stats::Level;
 use agogic_study::population_of;
+use agogic_typist::TRAITS;
 use serde_json::json;
 
 use super::{left_out, log, study};
@@ -64,6 +65,16 @@ pub fn fit(args: &Fit, as_json: bool) -> Result<ExitCode, Failure> {
         found.method,
         found.unit
     )?;
+    let all = PersonSummary::of(participant, &sessions, level).interval_ms.median();
+    if let Some((all, own)) = all.zip(found.traits.iter().find(|row| row.name == TRAITS[0].name)) {
+        writeln!(
+            screen,
+            "interval_ms, {} ms, is of presses inside a word by the other hand without hesitation; what these add has traits of \
+             its own. The median of all intervals, as `agogic inspect` tells it, is {} ms.\n",
+            number(own.value),
+            number(all)
+        )?;
+    }
     writeln!(screen, "{}", laws(&found))?;
     for line in said(&found) {
         writeln!(screen, "\n{line}")?;

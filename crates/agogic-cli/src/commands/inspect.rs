@@ -33,6 +33,13 @@ pub fn inspect(args: &Inspect, as_json: bool) -> Result<ExitCode, Failure> {
         writeln!(screen)?;
     } else {
         write!(screen, "{}", summary.render(if args.ascii { Ink::Ascii } else { Ink::Blocks }))?;
+        if log.report.presses > 0 {
+            writeln!(
+                screen,
+                "\nIntervals are those of all presses, between words and after a halt too. `agogic fit` tells what is left of them \
+                 inside words, by the other hand, without hesitation: fewer milliseconds."
+            )?;
+        }
         if let Some(path) = &args.figure {
             writeln!(screen, "\nFigure: {}", path.display())?;
         }

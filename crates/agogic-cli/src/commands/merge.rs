@@ -2,7 +2,7 @@
 
 use std::process::ExitCode;
 
-use agogic_files::{Claim, check_target};
+use agogic_files::Claim;
 use agogic_lab::merge as merge_shards;
 use agogic_sim::Engine;
 use agogic_sim::blocks::study_of;
@@ -15,8 +15,7 @@ use crate::failure::Failure;
 /// Puts shards together and reports as `run` does.
 pub fn merge(args: &Merge, as_json: bool) -> Result<ExitCode, Failure> {
     let study = study_of(&args.folders)?;
-    let out = Place::of(&study, args.out.as_ref(), "");
-    check_target(&out)?;
+    let out = Place::free(&study, args.out.as_ref(), "", args.force)?;
     let claim = Claim::new(&out)?;
     let timer = Timer::start();
     let result = merge_shards(&Engine::new(&study)?, &args.folders)?;

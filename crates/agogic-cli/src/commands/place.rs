@@ -2,9 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
-use agogic_files::{Claim, check_target};
+use agogic_files::{Claim, check_target, spec_kept};
 use agogic_sim::Store;
-use agogic_study::Study;
+use agogic_study::{DEFAULTS_STUDY, MAIN_STUDY, Study};
 
 use crate::failure::Failure;
 
@@ -16,11 +16,10 @@ pub(super) struct Place {
 }
 
 impl Place {
-    /// Takes the folder that was named, or `results/STUDY` with an ending of the command. Says when there is something
-    /// to go on from.
-    pub fn take(study: &Study, named: Option<&PathBuf>, ending: &str) -> Result<Self, Failure> {
-        let out = Self::of(study, named, ending);
-        check_target(&out)?;
+    /// Takes the folder that was named, or `results/STUDY` with an ending of the command; results of another spec are
+    /// replaced by `force` alone. Says when there is something to go on from.
+    pub fn take(study: &Study, named: Option<&PathBuf>, ending: &str, force: bool) -> Result<Self, Failure> {
+        let out = Self::free(study, named, ending, force)?;
         let claim = Claim::new(&out)?;
         let store = Store::open(study, &claim.unfinished())?;
         if !store.is_empty() {
@@ -29,8 +28,15 @@ impl Place {
         Ok(Self { out, claim, store })
     }
 
-    /// The folder that was named, or `results/STUDY` with an ending of the command.
-    pub fn of(study: &Study, named: Option<&PathBuf>, ending: &str) -> PathBuf {
-        named.cloned().unwrap_or_else(|| Path::new("results").join(format!("{}{ending}", study.name)))
+    /// That folder, where it may be written to.
+    pub fn free(study: &Study, named: Option<&PathBuf>, ending: &str, force: bool) -> Result<PathBuf, Failure> {
+        let out = named.cloned().unwrap_or_else(|| Path::new("results").join(format!("{}{ending}", study.name)));
+        check_target(&out)?;
+        // The same spec gives the same results, so nothing is lost with them. A newer version may bring other studies of its own.
+        let own = named.is_none() && [MAIN_STUDY, DEFAULTS_STUDY].contains(&study.spec.as_str());
+        if !force && !own && spec_kept(&out).is_some_and(|spec| spec != study.spec) {
+            return Err(Failure::OtherResults { folder: out });
+        }
+        Ok(out)
     }
 }

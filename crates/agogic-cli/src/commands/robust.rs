@@ -23,7 +23,7 @@ const NAMED: usize = 3;
 /// is 1 where an assumption breaks one.
 pub fn robust(args: &Robust, as_json: bool) -> Result<ExitCode, Failure> {
     let study = advice_study(args.spec.as_ref())?;
-    let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "-robust")?;
+    let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "-robust", args.force)?;
     let timer = Timer::start();
     let spinner = progress::spinner("settings × typists of the advice");
     let engine = Engine::new(&study)?;

@@ -25,7 +25,7 @@ use crate::screen::{details, screen, shown};
 /// Runs a study, writes its folder and prints what it found.
 pub fn run(args: &Run, as_json: bool) -> Result<ExitCode, Failure> {
     let study = study(args.spec.as_ref())?;
-    let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "")?;
+    let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "", args.force)?;
     let timer = Timer::start();
     let bar = progress::bar(steps(&study), "typists");
     let result = run_kept(&Engine::new(&study)?, &store, &|done| bar.inc(done))?;

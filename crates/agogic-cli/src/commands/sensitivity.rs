@@ -25,7 +25,7 @@ pub fn sensitivity(args: &Sensitivity, as_json: bool) -> Result<ExitCode, Failur
                   80, to = 130 } }",
     };
     let plan = study.sensitivity.as_ref().ok_or_else(lacks)?;
-    let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "-sensitivity")?;
+    let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "-sensitivity", args.force)?;
     let timer = Timer::start();
     let bar = progress::bar(plan.runs() * study.arms.len() as u64, "points");
     let result = run_sensitivity(&Engine::new(&study)?, Some(&store), &|done| bar.inc(done)).ok_or_else(lacks)?;

@@ -23,7 +23,7 @@ const MOST_ON_SCREEN: usize = 9;
 /// Runs the sweeps of a study, writes their folder and prints the front.
 pub fn sweep(args: &Sweep, as_json: bool) -> Result<ExitCode, Failure> {
     let study = study(args.spec.as_ref())?;
-    let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "-sweep")?;
+    let Place { out, claim, store } = Place::take(&study, args.out.as_ref(), "-sweep", args.force)?;
     let timer = Timer::start();
     let bar = progress::bar(steps(&study), "typists");
     let result = run_sweep(&Engine::new(&study)?, Some(&store), &|done| bar.inc(done));

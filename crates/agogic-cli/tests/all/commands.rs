@@ -517,7 +517,16 @@ fn advice_names_the_setting_writes_its_page_and_repeats() {
     let folder = with_spec(ASKED);
     let (code, out, err) = run(folder.path(), &["advise", "my.toml"]);
     assert_eq!(code, 0, "{err}");
-    for part in ["use `dwell-cutoff 150`", "yes, advised", "slowest third", "lower cutoff_ms from 150", "Page: "] {
+    for part in
+        ["Asked for each population: the least false holds", "`dwell-cutoff 150`", "nobody", "`-v` tells", "Page: "]
+    {
+        assert!(out.contains(part), "{part} is not in:\n{out}");
+    }
+    assert!(out.lines().count() < 20, "{out}");
+    let (code, out, err) = run(folder.path(), &["advise", "my.toml", "-v"]);
+    assert_eq!(code, 0, "{err}");
+    let parts = ["use `dwell-cutoff 150`", "yes, advised", "slowest third", "lower the cutoff from 150 to", "Page: "];
+    for part in parts {
         assert!(out.contains(part), "{part} is not in:\n{out}");
     }
     let results = folder.path().join("results/asked-advice");

@@ -11,4 +11,5 @@ mod one_person;
 mod page_in_browser;
 mod results;
 mod screens;
+mod snapshots;
 mod try_in_browser;

@@ -28,8 +28,13 @@ fn advise<'a>(more: &[&'a str]) -> Vec<&'a str> {
 #[test]
 fn advice_for_a_person_says_what_to_do_where_it_errs_and_is_written_only_when_asked() {
     let folder = folder();
-    let (code, out, err) = agogic(folder.path(), &advise(&[]));
+    let (code, short, err) = agogic(folder.path(), &advise(&[]));
     assert_eq!(code, 0, "{err}");
+    let (code, out, err) = agogic(folder.path(), &advise(&["-v"]));
+    assert_eq!(code, 0, "{err}");
+    for part in ["the best common setting of `volunteers`", "Why: ", "clinician", "`-v` tells"] {
+        assert!(short.contains(part) && !short.contains("any without tables"), "{part}: {short}");
+    }
     for part in ["the best common setting of `volunteers`", "any without tables", "KeyA", "left little", "clinician"] {
         assert!(out.contains(part), "{part}: {out}");
     }

@@ -169,13 +169,11 @@ pub(super) fn for_them(plan: &AdvicePlan, whom: &[SubgroupRow], effects: &[Effec
             };
             format!(
                 "{}: {share:.0} of 100 are served. To help them, {}: {} more of them per 100 are served; for everybody \
-                 {} change by {} {}.",
+                 it makes {}.",
                 row.group,
                 best.action,
                 super::words::change(&best.change),
-                plan.objective.name.replace('_', " "),
-                of_all(plan.objective.name),
-                plan.objective.unit,
+                plan.objective.said(&of_all(plan.objective.name)),
             )
         })
         .collect()

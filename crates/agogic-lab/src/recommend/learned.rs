@@ -187,8 +187,8 @@ pub(super) fn sentence(plan: &AdvicePlan, transfer: Option<&Transfer>, verdicts:
     };
     let trained_on = &verdicts[0].trained_on;
     format!(
-        " Rules that learn were trained on {trained_on} and judged in {worlds} worlds, in {} {}: {}. {end}",
-        plan.objective.name.replace('_', " "),
+        " Rules that learn were trained on {trained_on} and judged in {worlds} worlds, by {} ({}): {}. {end}",
+        plan.objective.words(),
         plan.objective.unit,
         all.join("; ")
     )

@@ -22,7 +22,7 @@ pub(crate) use asked::served_estimate;
 pub use effects::EffectRow;
 pub use learned::LearnedVerdict;
 pub use one::{OneDefault, OneSetting, OneWorld};
-pub use practice::{PRACTISED, Practice, PractisedRule, PractisedStage};
+pub use practice::{PRACTICE_NOTE, PRACTISED, Practice, PractisedRule, PractisedStage};
 pub use rules::RuleRow;
 pub use subgroups::SubgroupRow;
 pub use what_if::WhatIf;

@@ -225,8 +225,19 @@ fn of_setting(
     })
 }
 
+impl OneDefault {
+    /// The default, its price at worst and what tables would take off it, in a sentence or two.
+    pub fn in_short(&self, plan: &AdvicePlan) -> String {
+        let said = |own: &OneSetting| {
+            let more = plan.objective.said(&own.worst.text_in_sentence(1));
+            format!("`{}`: at worst {more} above the best setting of those who type ({})", own.setting, own.worst_world)
+        };
+        let tables = self.with_tables.as_ref().map_or_else(String::new, |own| format!(" With tables {}.", said(own)));
+        format!("One setting for everybody, without tables, is {}.{tables}", said(&self.without_tables))
+    }
+}
+
 fn sentence(plan: &AdvicePlan, found: &OneDefault) -> String {
-    let figure = plan.objective.name.replace('_', " ");
     let own = &found.without_tables;
     let range = |own: &OneSetting| {
         let values: Vec<f64> = own.worlds.iter().filter_map(|world| world.loss.value).collect();
@@ -234,12 +245,11 @@ fn sentence(plan: &AdvicePlan, found: &OneDefault) -> String {
         format!("{low:.0} to {high:.0}")
     };
     let mut text = format!(
-        "One setting for everybody, without tables: `{}`. It is never more than {} {figure} {} above the best setting of \
+        "One setting for everybody, without tables: `{}`. It is never more than {} above the best setting of \
          those who type ({}), over {} kinds of people: each population, and each at both ends of how people may hold a key \
          with two roles. What is assumed of people moves its figure from {}.",
         own.setting,
-        own.worst.text_in_sentence(1),
-        found.unit,
+        plan.objective.said(&own.worst.text_in_sentence(1)),
         own.worst_world,
         own.worlds.len(),
         range(own)

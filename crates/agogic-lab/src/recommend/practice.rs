@@ -193,18 +193,20 @@ impl Judged {
     }
 }
 
+/// What nobody has published of practice, and what is known of how habits grow.
+pub const PRACTICE_NOTE: &str = "How far and how fast people adapt is not published for such keys; the habit of one person \
+    grows exponentially with practice (Heathcote, Brown & Mewhort 2000), three quarters in twice the holds of a half.";
+
 fn sentence(plan: &AdvicePlan, found: &Practice) -> String {
-    let figure = plan.objective.name.replace('_', " ");
     let Some(own) = found.rules.iter().find(|own| own.setting == found.advised) else { return String::new() };
     let [first, .., last] = &own.stages[..] else { return String::new() };
     let mut text = format!(
         "With practice: people who live with `{}` may come to {}. From holding as they hold Shift to all of that habit it goes \
-         from {} to {} {figure} {}.",
+         from {} to {}.",
         own.setting,
         own.asks,
         first.loss.text_in_sentence(1),
-        last.loss.text_in_sentence(1),
-        plan.objective.unit
+        plan.objective.said(&last.loss.text_in_sentence(1))
     );
     // Surely less, and by more than the least gain.
     let surely = |own: &PractisedStage| own.more.hi.is_some_and(|hi| hi < -plan.least_gain);
@@ -237,13 +239,10 @@ fn sentence(plan: &AdvicePlan, found: &Practice) -> String {
             ));
             text.push_str(&match overtakes.len() - 1 {
                 0 => ".".to_owned(),
+                1 => "; one other setting overtakes it too.".to_owned(),
                 others => format!("; {others} other settings overtake it too."),
             });
         }
     }
-    text.push_str(
-        " How far and how fast people adapt is not published for such keys; the habit of one person grows exponentially with \
-         practice (Heathcote, Brown & Mewhort 2000), three quarters in twice the holds of a half.",
-    );
     text
 }

@@ -7,20 +7,14 @@ use agogic_study::AdvicePlan;
 use super::Recommendation;
 use crate::elsewhere::{self, ElsewhereRow};
 
-/// A number with its interval, with as many digits as it can do with.
+/// A number with its interval.
 pub(super) fn in_sentence(estimate: &Estimate) -> String {
-    let digits = match estimate.value.map(f64::abs) {
-        Some(value) if value < 10.0 => 2,
-        Some(value) if value < 100.0 => 1,
-        _ => 0,
-    };
-    estimate.text_in_sentence(digits)
+    estimate.text_in_sentence(2)
 }
 
 /// A change with its sign and interval.
 pub(super) fn change(estimate: &Estimate) -> String {
-    let digits = if estimate.value.is_some_and(|value| value.abs() < 10.0) { 2 } else { 1 };
-    estimate.signed_text(digits)
+    estimate.signed_text(2)
 }
 
 /// What rules that know keys do elsewhere, in a sentence with a space before it; empty where there are none.
@@ -48,7 +42,6 @@ pub(super) fn of_elsewhere(rows: &[ElsewhereRow]) -> String {
 
 pub(super) fn sentence(plan: &AdvicePlan, advice: &Recommendation, chosen: Option<usize>) -> String {
     let tried = advice.searched.len();
-    let objective = plan.objective.name.replace('_', " ");
     let percent = 100.0 * advice.confidence;
     let limits = AdvicePlan::limits_in_words(&plan.limits);
     let of_all = AdvicePlan::limits_in_words(&plan.limits_of_all);
@@ -75,13 +68,8 @@ pub(super) fn sentence(plan: &AdvicePlan, advice: &Recommendation, chosen: Optio
         );
     };
     let own = &advice.listed[chosen];
-    let mut text = format!(
-        "For `{}`, use `{}`: {} {objective} {}",
-        advice.arm,
-        own.setting,
-        in_sentence(&own.loss),
-        plan.objective.unit
-    );
+    let loss = plan.objective.said(&in_sentence(&own.loss));
+    let mut text = format!("For `{}`, use `{}`: {loss}", advice.arm, own.setting);
     match own.served_at_least_percent {
         Some(least) => text.push_str(&format!(", and at least {least:.1} % of such typists stay within {limits}.")),
         None => text.push('.'),
@@ -105,8 +93,8 @@ pub(super) fn sentence(plan: &AdvicePlan, advice: &Recommendation, chosen: Optio
     }
     if let Some(most) = advice.most_missed.filter(|most| *most > 0.0) {
         text.push_str(&format!(
-            " A setting that was tried and left out could be better by {most:.2} {} at most.",
-            plan.objective.unit
+            " A setting that was tried and left out could be better by {} at most.",
+            plan.objective.said(&format!("{most:.2}"))
         ));
     }
     text.push_str(&crate::ends::sentence(&advice.ends, &own.setting));

@@ -64,7 +64,8 @@ struct Measured {
 }
 
 impl PersonSummary {
-    pub(crate) fn of(participant: &str, sessions: &[&SessionLog], level: Level) -> Self {
+    /// Of the sessions of one participant.
+    pub fn of(participant: &str, sessions: &[&SessionLog], level: Level) -> Self {
         let held = held_instants(sessions);
         let measured: Vec<Measured> =
             blocks(sessions).into_iter().map(|(before, block)| measure(before, block, &held)).collect();

@@ -73,23 +73,7 @@ impl AdvicePlan {
 
     /// The limits in words, such as `2 missed holds per 100 holds and 40 ms …`.
     pub fn limits_in_words(lines: &[Line]) -> String {
-        let all: Vec<String> = lines
-            .iter()
-            .map(|line| {
-                let name = line.info.name.replace('_', " ");
-                // A name such as `tap delay p95` is one for columns.
-                let name = match name.rsplit_once(" p") {
-                    Some((of, quantile)) if quantile.parse::<u32>().is_ok() => {
-                        format!("{of} ({quantile}th percentile)")
-                    }
-                    _ => name,
-                };
-                match line.info.unit {
-                    "ms" => format!("{} ms of {name}", line.value),
-                    unit => format!("{} {name} {unit}", line.value),
-                }
-            })
-            .collect();
+        let all: Vec<String> = lines.iter().map(|line| line.info.said(&line.value.to_string())).collect();
         all.join(" and ")
     }
 }
