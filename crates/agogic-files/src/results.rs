@@ -72,6 +72,15 @@ pub struct Results {
 const COLUMNS: [&str; 6] = ["false_holds", "taps", "missed_holds", "holds", "wpm", "rollover"];
 
 impl Results {
+    /// How many settings of how many rules it compares, in words: `18 settings of 7 rules`.
+    pub fn settings_and_rules(&self) -> String {
+        let counted = |number: usize, what: &str| format!("{number} {what}{}", if number == 1 { "" } else { "s" });
+        let mut rules: Vec<&str> = self.manifest.policy_rules.iter().map(String::as_str).collect();
+        rules.sort_unstable();
+        rules.dedup();
+        format!("{} of {}", counted(self.manifest.policies.len(), "setting"), counted(rules.len(), "rule"))
+    }
+
     /// Reads a result folder of `agogic run`.
     ///
     /// # Errors

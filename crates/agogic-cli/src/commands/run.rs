@@ -111,10 +111,10 @@ fn tell_answer(screen: &mut impl Write, study: &Study, results: &Results) -> std
         1 => "; one caution".to_owned(),
         several => format!("; {several} cautions"),
     };
-    let settings = study.policies.len();
+    let settings = results.settings_and_rules();
     writeln!(
         screen,
-        "`-v` tells all {settings} settings, their comparisons and what to mind{minded}. `agogic check` holds rates against \
+        "`-v` tells all {settings}, their comparisons and what to mind{minded}. `agogic check` holds rates against \
          people; `agogic advise` searches for what serves most typists, and one default for all."
     )
 }

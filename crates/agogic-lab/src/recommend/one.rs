@@ -230,7 +230,7 @@ impl OneDefault {
     pub fn in_short(&self, plan: &AdvicePlan) -> String {
         let said = |own: &OneSetting| {
             let more = plan.objective.said(&own.worst.text_in_sentence(1));
-            format!("`{}`: at worst {more} above the best setting of those who type ({})", own.setting, own.worst_world)
+            format!("`{}`: at worst {more} above the best setting for the same people ({})", own.setting, own.worst_world)
         };
         let tables = self.with_tables.as_ref().map_or_else(String::new, |own| format!(" With tables {}.", said(own)));
         format!("One setting for everybody, without tables, is {}.{tables}", said(&self.without_tables))
@@ -245,8 +245,8 @@ fn sentence(plan: &AdvicePlan, found: &OneDefault) -> String {
         format!("{low:.0} to {high:.0}")
     };
     let mut text = format!(
-        "One setting for everybody, without tables: `{}`. It is never more than {} above the best setting of \
-         those who type ({}), over {} kinds of people: each population, and each at both ends of how people may hold a key \
+        "One setting for everybody, without tables: `{}`. It is never more than {} above the best setting for \
+         the same people ({}), over {} kinds of people: each population, and each at both ends of how people may hold a key \
          with two roles. What is assumed of people moves its figure from {}.",
         own.setting,
         plan.objective.said(&own.worst.text_in_sentence(1)),
