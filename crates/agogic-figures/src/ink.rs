@@ -7,7 +7,9 @@
 /// The series are colours of Okabe & Ito 2008, Color Universal Design: how to make figures and presentations that are
 /// friendly to colorblind people (hexadecimal values seen in the palette data of the R package khroma). Of its eight
 /// colours only those serve that have a contrast of 3 or more to the paper, so on dark paper sky blue takes the place
-/// of blue and orange that of vermillion. Greys are our own.
+/// of blue and orange that of vermillion. On light paper five pass; indigo, wine and olive of the muted scheme of Paul Tol
+/// (seen in the same package) go on from there, for which dark paper has the blue, vermillion and yellow of Okabe & Ito.
+/// Brown and the greys are our own.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Ink {
     /// Words and lines that matter.
@@ -30,7 +32,15 @@ pub enum Ink {
     Green,
     /// The fourth series: reddish purple.
     Purple,
-    /// The fifth series: black on light paper.
+    /// The fifth series: wine.
+    Wine,
+    /// The sixth series: olive.
+    Olive,
+    /// The seventh series: indigo.
+    Indigo,
+    /// The eighth series: brown.
+    Brown,
+    /// The ninth series: black on light paper.
     Black,
 }
 
@@ -45,7 +55,7 @@ pub enum Theme {
 
 impl Ink {
     /// Every ink.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 15] = [
         Self::Text,
         Self::Soft,
         Self::Rule,
@@ -56,13 +66,27 @@ impl Ink {
         Self::Vermillion,
         Self::Green,
         Self::Purple,
+        Self::Wine,
+        Self::Olive,
+        Self::Indigo,
+        Self::Brown,
         Self::Black,
     ];
 
     /// The inks of series, in order of use.
-    pub const SERIES: [Self; 5] = [Self::Blue, Self::Vermillion, Self::Green, Self::Purple, Self::Black];
+    pub const SERIES: [Self; 9] = [
+        Self::Blue,
+        Self::Vermillion,
+        Self::Green,
+        Self::Purple,
+        Self::Wine,
+        Self::Olive,
+        Self::Indigo,
+        Self::Brown,
+        Self::Black,
+    ];
 
-    /// The ink of series `n`; after five they repeat, and marks and dashes tell them apart.
+    /// The ink of series `n`; after nine they repeat, and marks and dashes tell them apart.
     pub fn series(n: usize) -> Self {
         Self::SERIES[n % Self::SERIES.len()]
     }
@@ -80,6 +104,10 @@ impl Ink {
             Self::Vermillion => ("#d55e00", "#e69f00"),
             Self::Green => ("#009e73", "#009e73"),
             Self::Purple => ("#cc79a7", "#cc79a7"),
+            Self::Wine => ("#882255", "#d55e00"),
+            Self::Olive => ("#999933", "#f0e442"),
+            Self::Indigo => ("#332288", "#0072b2"),
+            Self::Brown => ("#7a4b1e", "#c8a27a"),
             Self::Black => ("#000000", "#f4f4f0"),
         };
         if theme == Theme::Light { light } else { dark }
@@ -98,6 +126,10 @@ impl Ink {
             Self::Vermillion => "figure-vermillion",
             Self::Green => "figure-green",
             Self::Purple => "figure-purple",
+            Self::Wine => "figure-wine",
+            Self::Olive => "figure-olive",
+            Self::Indigo => "figure-indigo",
+            Self::Brown => "figure-brown",
             Self::Black => "figure-black",
         }
     }
