@@ -86,7 +86,8 @@ impl Curve {
         let left = panel::left_room(&scene, &y, height);
         let (right, above) = (scene.width - 6.0, top + panel::top_room(&scene, &y, scene.width));
         // The words of settings stand in rows between the title of the y axis and the plot.
-        let rows = self.setting_rows(|at| left + (at - x.low) / (x.high - x.low) * (right - left), right, text);
+        let x_at = |at| left + (at - x.low) / (x.high - x.low) * (right - left);
+        let rows = self.setting_rows(x_at, (left, right), text);
         let area_top = above + rows.iter().map(|(row, ..)| row + 1).max().unwrap_or(0) as f64 * text * 1.3;
         let area = Rect::new(left, area_top, right, area_top + height);
         let bottom = panel::bottom_room(&scene, &x, area.width(), Around::ALL);
@@ -133,7 +134,7 @@ impl Curve {
     }
 
     /// Row, place and anchor for the words of each setting, none on another and none on another's line.
-    fn setting_rows(&self, x_at: impl Fn(f64) -> f64, right: f64, text: f64) -> Vec<(usize, f64, Anchor)> {
+    fn setting_rows(&self, x_at: impl Fn(f64) -> f64, (left, right): (f64, f64), text: f64) -> Vec<(usize, f64, Anchor)> {
         let mut taken: Vec<(usize, f64, f64, f64)> = Vec::new();
         let mut rows = vec![(0, 0.0, Anchor::Middle); self.settings.len()];
         let mut order: Vec<usize> = (0..self.settings.len()).collect();
@@ -141,7 +142,8 @@ impl Curve {
         for i in order {
             let length = font::width(&self.settings[i].name, text, false);
             let at = x_at(self.settings[i].at);
-            let middle = at.max(length / 2.0 + 1.0).min(right - length / 2.0);
+            // Left of the plot stand the numbers of its axis.
+            let middle = at.min(right - length / 2.0).max(left + length / 2.0);
             let (from, to) = (middle - length / 2.0 - 2.0, middle + length / 2.0 + 2.0);
             let apart = |row: usize| taken.iter().all(|(r, a, b, _)| *r != row || *b <= from || *a >= to);
             let clear = |row: usize| {

@@ -24,6 +24,8 @@ pub struct Forest {
     pub context: String,
     /// From top to bottom.
     pub rows: Vec<ForestRow>,
+    /// Whether the values are differences, which carry their sign.
+    pub signed: bool,
     /// Where a line stands, such as 0 for no difference.
     pub reference: Option<f64>,
     /// The ends of the axis; without them all intervals fit. What runs beyond ends in an arrow.
@@ -182,12 +184,7 @@ impl Forest {
             Some((low, high)) => Axis::new(Scale::Linear, low, high, title),
             None => Axis::around(self.rows.iter().flat_map(ForestRow::ends).chain(self.reference), title),
         };
-        if self.of_differences() { axis.with_signs() } else { axis }
-    }
-
-    /// What is held against zero is a difference and carries its sign.
-    fn of_differences(&self) -> bool {
-        self.reference == Some(0.0)
+        if self.signed { axis.with_signs() } else { axis }
     }
 
     /// Whether a heading stands before each row.
@@ -198,7 +195,7 @@ impl Forest {
 
     /// What stands at the right end of a row.
     fn numbers(&self, row: &ForestRow, narrow: bool) -> String {
-        let write = if self.of_differences() { signed } else { fixed };
+        let write = if self.signed { signed } else { fixed };
         match &row.reading {
             Reading::Unknown { reason } => reason.clone(),
             Reading::Known { value, interval } => {
@@ -228,9 +225,9 @@ impl Forest {
     fn caption(&self) -> String {
         let bars = format!("Marks and lines are estimates with {}", self.interval.words());
         let thin = self.simultaneous.as_ref().map(|note| format!("Thin lines are simultaneous {}", note.words()));
-        let reference = match (self.reference, self.of_differences()) {
-            (Some(_), true) => "The upright line marks no difference".to_owned(),
-            (Some(reference), false) => format!("The upright line marks {}", short(reference)),
+        let reference = match (self.reference, self.signed) {
+            (Some(0.0), true) => "The upright line marks no difference".to_owned(),
+            (Some(reference), _) => format!("The upright line marks {}", short(reference)),
             (None, _) => String::new(),
         };
         let arrows = match (self.limits, self.reference) {
@@ -248,7 +245,7 @@ impl Forest {
         let least = known().min_by(|a, b| a.1.total_cmp(&b.1));
         let most = known().max_by(|a, b| a.1.total_cmp(&b.1));
         let (n, what) = (self.rows.len(), &self.quantity);
-        let say = |row: &ForestRow| if self.of_differences() { row.reading.signed_words() } else { row.reading.words() };
+        let say = |row: &ForestRow| if self.signed { row.reading.signed_words() } else { row.reading.words() };
         let name = |row: &ForestRow| if row.group.is_empty() { row.name.clone() } else { format!("{}, {}", row.group, row.name) };
         let first = match (least, most) {
             (Some(low), Some(high)) if n > 1 => format!(

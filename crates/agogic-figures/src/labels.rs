@@ -69,12 +69,12 @@ const ANGLES: i32 = 16;
 const RINGS: i32 = 12;
 /// Candidates of one label, the cheapest.
 const MOST: usize = 700;
-const ROUNDS: usize = 8;
+const ROUNDS: usize = 6;
 /// How many places are tried for a label that has none, and how many others may have to move for one.
-const TRIES: usize = 120;
-const SENT_AWAY: usize = 3;
+const TRIES: usize = 60;
+const SENT_AWAY: usize = 2;
 
-/// Finds a place for each wish.
+/// Finds a place for each wish. Where not even half find one at the first go there is no use in moving them.
 pub(crate) fn place(wishes: &[Wish], around: &Surroundings<'_>) -> Vec<Option<Place>> {
     let choices: Vec<Vec<Place>> = wishes.iter().map(|wish| candidates(wish, around)).collect();
     let mut order: Vec<usize> = (0..wishes.len()).collect();
@@ -82,6 +82,9 @@ pub(crate) fn place(wishes: &[Wish], around: &Surroundings<'_>) -> Vec<Option<Pl
     let mut placed: Vec<Option<Place>> = vec![None; wishes.len()];
     for &i in &order {
         placed[i] = free(&choices[i], &placed, i);
+    }
+    if 2 * placed.iter().flatten().count() < wishes.len() {
+        return placed;
     }
     for _ in 0..ROUNDS {
         let before = placed.clone();

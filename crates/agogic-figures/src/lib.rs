@@ -21,6 +21,7 @@
 //!         ForestRow::new("enclosed", Reading::with_interval(-31.0, -34.5, -27.5)),
 //!         ForestRow::new("lull 150 ms", Reading::unknown("no opportunity")),
 //!     ],
+//!     signed: true,
 //!     reference: Some(0.0),
 //!     limits: None,
 //!     interval: IntervalNote::new("paired, linearised, t", 0.95, "typist"),

@@ -51,8 +51,8 @@ fn plus() -> [(f64, f64); 12] {
     [(-a, -b), (a, -b), (a, -a), (b, -a), (b, a), (a, a), (a, b), (-a, b), (-a, a), (-b, a), (-b, -a), (-a, -a)]
 }
 
-/// How lines of series differ. Seven marks, nine inks and four dashes have no common factor, so the whole look of a
-/// line comes back only after 252 series.
+/// How lines of series differ. With seven marks, ten inks and four dashes the whole look of a line comes back only
+/// after 140 series.
 pub(crate) fn dashes(n: usize) -> &'static [f64] {
     const DASHES: [&[f64]; 4] = [&[], &[5.0, 2.0], &[1.5, 1.5], &[6.0, 1.5, 1.5, 1.5]];
     DASHES[n % DASHES.len()]

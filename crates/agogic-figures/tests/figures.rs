@@ -1,5 +1,6 @@
 //! What must hold for every figure, in every width.
 
+mod geometry;
 mod invented;
 
 use agogic_figures::*;

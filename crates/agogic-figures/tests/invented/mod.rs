@@ -93,6 +93,7 @@ pub fn forest() -> Forest {
         unit: "per 1000 taps".into(),
         context: "Invented data: 400 typists of each population".into(),
         rows,
+        signed: true,
         reference: Some(0.0),
         limits: Some((-35.0, 25.0)),
         interval: IntervalNote::new("paired, linearised, t", 0.95, "typist"),
