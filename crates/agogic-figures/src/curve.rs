@@ -8,7 +8,7 @@ use crate::mark::{Mark, dashes};
 use crate::panel::{self, Around, Panel};
 use crate::reading::{self, IntervalNote, Reading};
 use crate::scene::{Anchor, Part, Rect, Scene, Stroke};
-use crate::words::{capital, sentences, short};
+use crate::words::{capital, opening, sentences, short};
 use crate::{FigureError, Width, font};
 
 /// What the picture shows: how an error changes with a value that one can set.
@@ -134,7 +134,12 @@ impl Curve {
     }
 
     /// Row, place and anchor for the words of each setting, none on another and none on another's line.
-    fn setting_rows(&self, x_at: impl Fn(f64) -> f64, (left, right): (f64, f64), text: f64) -> Vec<(usize, f64, Anchor)> {
+    fn setting_rows(
+        &self,
+        x_at: impl Fn(f64) -> f64,
+        (left, right): (f64, f64),
+        text: f64,
+    ) -> Vec<(usize, f64, Anchor)> {
         let mut taken: Vec<(usize, f64, f64, f64)> = Vec::new();
         let mut rows = vec![(0, 0.0, Anchor::Middle); self.settings.len()];
         let mut order: Vec<usize> = (0..self.settings.len()).collect();
@@ -209,7 +214,7 @@ impl Curve {
         } else {
             format!("Upright lines mark {}", crate::words::listed(&settings))
         };
-        sentences(&[&capital(&self.title), &self.context, &bands, &settings])
+        sentences(&[&opening(&self.title, &self.context), &bands, &settings])
     }
 
     fn alt(&self) -> String {

@@ -8,7 +8,7 @@ use crate::mark::Mark;
 use crate::panel::{self, Around, Panel};
 use crate::reading::{self, IntervalNote, Reading};
 use crate::scene::{Anchor, Part, Rect, Scene, Stroke};
-use crate::words::{capital, decimals, fixed, number, sentences, short, signed, wrap};
+use crate::words::{capital, decimals, fixed, number, opening, sentences, short, signed, wrap};
 use crate::{FigureError, Width, font};
 
 /// What the picture shows: a row for each estimate, such as differences between policies.
@@ -236,7 +236,7 @@ impl Forest {
             (Some(_), Some(_)) => ", arrows point to what lies beyond the axis",
         };
         let lines = format!("{reference}{arrows}");
-        sentences(&[&capital(&self.title), &self.context, &bars, &thin.unwrap_or_default(), &lines])
+        sentences(&[&opening(&self.title, &self.context), &bars, &thin.unwrap_or_default(), &lines])
     }
 
     fn alt(&self) -> String {
@@ -246,7 +246,9 @@ impl Forest {
         let most = known().max_by(|a, b| a.1.total_cmp(&b.1));
         let (n, what) = (self.rows.len(), &self.quantity);
         let say = |row: &ForestRow| if self.signed { row.reading.signed_words() } else { row.reading.words() };
-        let name = |row: &ForestRow| if row.group.is_empty() { row.name.clone() } else { format!("{}, {}", row.group, row.name) };
+        let name = |row: &ForestRow| {
+            if row.group.is_empty() { row.name.clone() } else { format!("{}, {}", row.group, row.name) }
+        };
         let first = match (least, most) {
             (Some(low), Some(high)) if n > 1 => format!(
                 "Estimates of {what} in {n} rows, from {}{unit} ({}) to {}{unit} ({})",

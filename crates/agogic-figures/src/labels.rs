@@ -74,16 +74,17 @@ const ROUNDS: usize = 6;
 const TRIES: usize = 60;
 const SENT_AWAY: usize = 2;
 
-/// Finds a place for each wish. Where not even half find one at the first go there is no use in moving them.
-pub(crate) fn place(wishes: &[Wish], around: &Surroundings<'_>) -> Vec<Option<Place>> {
-    let choices: Vec<Vec<Place>> = wishes.iter().map(|wish| candidates(wish, around)).collect();
-    let mut order: Vec<usize> = (0..wishes.len()).collect();
+/// Finds a place for each label among its candidates. Where not even half find one at the first go there is no use in
+/// moving them.
+pub(crate) fn place<C: AsRef<[Place]>>(choices: &[C]) -> Vec<Option<Place>> {
+    let choices: Vec<&[Place]> = choices.iter().map(AsRef::as_ref).collect();
+    let mut order: Vec<usize> = (0..choices.len()).collect();
     order.sort_by_key(|i| (choices[*i].len(), *i));
-    let mut placed: Vec<Option<Place>> = vec![None; wishes.len()];
+    let mut placed: Vec<Option<Place>> = vec![None; choices.len()];
     for &i in &order {
-        placed[i] = free(&choices[i], &placed, i);
+        placed[i] = free(choices[i], &placed, i);
     }
-    if 2 * placed.iter().flatten().count() < wishes.len() {
+    if 2 * placed.iter().flatten().count() < choices.len() {
         return placed;
     }
     for _ in 0..ROUNDS {
@@ -91,7 +92,7 @@ pub(crate) fn place(wishes: &[Wish], around: &Surroundings<'_>) -> Vec<Option<Pl
         for &i in &order {
             match placed[i] {
                 Some(now) => {
-                    let cheaper = free(&choices[i], &placed, i).filter(|other| other.cost < now.cost);
+                    let cheaper = free(choices[i], &placed, i).filter(|other| other.cost < now.cost);
                     placed[i] = cheaper.or(placed[i]);
                 }
                 None => make_room(&choices, &mut placed, i),
@@ -111,7 +112,7 @@ fn free(choices: &[Place], placed: &[Option<Place>], own: usize) -> Option<Place
 }
 
 /// Gives a label without a place one from which it sends others away, if all of these find another.
-fn make_room(choices: &[Vec<Place>], placed: &mut Vec<Option<Place>>, own: usize) {
+fn make_room(choices: &[&[Place]], placed: &mut Vec<Option<Place>>, own: usize) {
     for choice in choices[own].iter().take(TRIES) {
         let away = |p: &Option<Place>| p.is_some_and(|p| in_the_way(choice, &p));
         let sent: Vec<usize> = (0..placed.len()).filter(|j| *j != own && away(&placed[*j])).collect();
@@ -122,7 +123,7 @@ fn make_room(choices: &[Vec<Place>], placed: &mut Vec<Option<Place>>, own: usize
         sent.iter().for_each(|j| then[*j] = None);
         then[own] = Some(*choice);
         let all = sent.iter().all(|j| {
-            then[*j] = free(&choices[*j], &then, *j);
+            then[*j] = free(choices[*j], &then, *j);
             then[*j].is_some()
         });
         if all {
@@ -149,7 +150,7 @@ fn size(lines: &[String], text: f64, bold: bool) -> (f64, f64) {
 }
 
 /// The places that a label may take, the cheapest first.
-fn candidates(wish: &Wish, around: &Surroundings<'_>) -> Vec<Place> {
+pub(crate) fn candidates(wish: &Wish, around: &Surroundings<'_>) -> Vec<Place> {
     let mut found = Vec::new();
     for (way, lines) in wish.ways.iter().enumerate() {
         let (width, height) = size(lines, around.text, wish.bold);
@@ -223,7 +224,11 @@ fn judged(
         }
     }
     let room = bounds.grown(0.4);
-    let touched = |[from, to]: &[(f64, f64); 2]| room.clip(*from, *to).map(length);
+    let touched = |[from, to]: &[(f64, f64); 2]| {
+        // Most lines are far off, which is seen at once.
+        let off = from.0.max(to.0) < room.left || from.0.min(to.0) > room.right;
+        if off { None } else { room.clip(*from, *to).map(length) }
+    };
     cost += UNCLEAR * around.bars.iter().filter_map(touched).count() as f64;
     let (count, long) = around.curves.iter().filter_map(touched).fold((0, 0.0), |(n, sum), l| (n + 1, sum + l));
     cost += if count > 0 { 15.0 + long } else { 0.0 };
@@ -272,6 +277,10 @@ mod tests {
         Wish { at, radius: 3.0, ways: vec![vec![name]], or_at: vec![], strangers: vec![], farthest: 400.0, bold: false }
     }
 
+    fn placed(wishes: &[Wish], around: &Surroundings<'_>) -> Vec<Option<Place>> {
+        place(&wishes.iter().map(|wish| candidates(wish, around)).collect::<Vec<_>>())
+    }
+
     fn around<'a>(bounds: Rect, marks: &'a [Rect]) -> Surroundings<'a> {
         Surroundings { bounds, marks, bars: &[], curves: &[], text: 7.0 }
     }
@@ -284,7 +293,7 @@ mod tests {
             let bounds = Rect::new(0.0, 0.0, 200.0, 150.0);
             let marks: Vec<Rect> = points.iter().map(|at| Rect::around(*at, 3.0)).collect();
             let wishes: Vec<Wish> = points.iter().enumerate().map(|(i, at)| wish(*at, format!("rule {i}"))).collect();
-            let placed = place(&wishes, &around(bounds, &marks));
+            let placed = placed(&wishes, &around(bounds, &marks));
             let places: Vec<&Place> = placed.iter().flatten().collect();
             for (i, place) in places.iter().enumerate() {
                 prop_assert!(bounds.covers(&place.bounds));
@@ -304,7 +313,7 @@ mod tests {
         let marks: Vec<Rect> = (0..30).map(|i| Rect::around(at(i), 3.0)).collect();
         let wishes: Vec<Wish> = (0..30).map(|i| wish(at(i), format!("rule {i}"))).collect();
         let bounds = Rect::new(0.0, 0.0, 200.0, 150.0);
-        assert!(place(&wishes, &around(bounds, &marks)).iter().all(Option::is_some));
+        assert!(placed(&wishes, &around(bounds, &marks)).iter().all(Option::is_some));
     }
 
     #[test]
@@ -312,7 +321,7 @@ mod tests {
         let at = (15.0, 5.0);
         let marks = [Rect::around(at, 3.0)];
         let bounds = Rect::new(0.0, 0.0, 30.0, 10.0);
-        assert_eq!(place(&[wish(at, "a name much too long".into())], &around(bounds, &marks)), [None]);
+        assert_eq!(placed(&[wish(at, "a name much too long".into())], &around(bounds, &marks)), [None]);
     }
 
     #[test]
@@ -320,7 +329,7 @@ mod tests {
         let at = (50.0, 50.0);
         let marks = [Rect::around(at, 3.0)];
         let bounds = Rect::new(0.0, 0.0, 200.0, 100.0);
-        let place = place(&[wish(at, "lone".into())], &around(bounds, &marks))[0].unwrap();
+        let place = placed(&[wish(at, "lone".into())], &around(bounds, &marks))[0].unwrap();
         assert!(place.leader.is_none() && place.bounds.left > 53.0 && place.bounds.left < 57.0);
     }
 
@@ -330,8 +339,14 @@ mod tests {
         let marks = [Rect::around(at, 3.0)];
         let bars = [[(40.0, 50.0), (90.0, 50.0)]];
         let curves = [[(0.0, 40.0), (200.0, 40.0)]];
-        let all = Surroundings { bounds: Rect::new(0.0, 0.0, 200.0, 100.0), marks: &marks, bars: &bars, curves: &curves, text: 7.0 };
-        let place = place(&[wish(at, "lone".into())], &all)[0].unwrap();
+        let all = Surroundings {
+            bounds: Rect::new(0.0, 0.0, 200.0, 100.0),
+            marks: &marks,
+            bars: &bars,
+            curves: &curves,
+            text: 7.0,
+        };
+        let place = placed(&[wish(at, "lone".into())], &all)[0].unwrap();
         let touches = |[from, to]: [(f64, f64); 2]| place.bounds.clip(from, to).is_some();
         assert!(!touches(bars[0]) && !touches(curves[0]) && place.cost < UNCLEAR, "{place:?}");
     }

@@ -8,7 +8,7 @@ use crate::mark::Mark;
 use crate::panel::{self, Around, Panel};
 use crate::reading;
 use crate::scene::{Anchor, Part, Rect, Scene, Stroke};
-use crate::words::{capital, number, sentences, short, wrap};
+use crate::words::{capital, number, opening, sentences, short, wrap};
 use crate::{FigureError, Width, font};
 
 /// What the picture shows: all rows of the comparison with the literature.
@@ -179,8 +179,7 @@ impl Literature {
 
     fn caption(&self) -> String {
         sentences(&[
-            &capital(&self.title),
-            &self.context,
+            &opening(&self.title, &self.context),
             "Each row is simulated minus published, as a share of the largest difference its rule allows, with two Monte \
              Carlo standard errors to each side; the band from −1 to +1 is agreement, arrows point to what lies beyond the \
              axis",

@@ -1,5 +1,7 @@
 //! Names for the marks and curves of a plot: beside the mark where there is room, else a number with a key below.
 
+use std::borrow::Cow;
+
 use crate::font;
 use crate::ink::Ink;
 use crate::key::KeyEntry;
@@ -63,11 +65,19 @@ impl Names {
     /// place only.
     pub(crate) fn draw(&self, scene: &mut Scene, panel: &Panel, narrow: bool) -> Vec<KeyEntry> {
         let mut as_number = vec![false; self.marks.len()];
+        let (obstacles, curves) = (self.obstacles(), self.curve_segments());
+        let around = self.around(panel, &obstacles, &curves, scene.text);
+        let of_name = |i: usize| labels::candidates(&self.wish(&Label::Name(i), scene, &[], narrow), &around);
+        let of_names: Vec<Vec<Place>> = (0..self.marks.len()).map(of_name).collect();
         let (mut labels, mut wishes, mut placed) = (Vec::new(), Vec::new(), Vec::new());
         for round in 0..ROUNDS {
             labels = self.labels(&as_number);
             wishes = labels.iter().map(|label| self.wish(label, scene, &as_number, narrow)).collect();
-            placed = labels::place(&wishes, &self.around(panel, &self.obstacles(), &self.curve_segments(), scene.text));
+            let choices = labels.iter().zip(&wishes).map(|(label, wish)| match label {
+                Label::Name(i) => Cow::Borrowed(of_names[*i].as_slice()),
+                Label::Numbers(_) => Cow::Owned(labels::candidates(wish, &around)),
+            });
+            placed = labels::place(&choices.collect::<Vec<_>>());
             let bad = |place: &Option<Place>| place.is_none_or(|p| p.cost >= UNCLEAR);
             let failed: Vec<usize> = labels
                 .iter()
@@ -138,7 +148,9 @@ impl Names {
             }
         };
         let wishes: Vec<Wish> = named.iter().map(wish).collect();
-        let placed = labels::place(&wishes, &self.around(panel, &marks, &lines, scene.text));
+        let around = self.around(panel, &marks, &lines, scene.text);
+        let choices: Vec<Vec<Place>> = wishes.iter().map(|wish| labels::candidates(wish, &around)).collect();
+        let placed = labels::place(&choices);
         let mut key = Vec::new();
         for ((curve, wish), place) in named.iter().zip(&wishes).zip(placed) {
             match place.filter(|place| place.cost < UNCLEAR) {

@@ -9,7 +9,7 @@ use crate::panel::{self, Around, Panel};
 use crate::reading;
 use crate::scene::{Anchor, Rect, Scene, Stroke};
 use crate::who::balanced;
-use crate::words::{capital, percent, sentences, short, wrap};
+use crate::words::{capital, opening, percent, sentences, short, wrap};
 use crate::{FigureError, Width};
 
 /// What the picture shows: a panel for each quantity, such as dwell, interval and overlap.
@@ -153,7 +153,7 @@ impl Shapes {
             if beyond.is_empty() { String::new() } else { format!("Beyond the axes lie {}", beyond.join(", ")) };
         let bins = "Heights are shares of all values of a sample, in bins of one width (Freedman & Diaconis 1981); marks on the \
                     axis are medians";
-        sentences(&[&capital(&self.title), &self.context, bins, &beyond])
+        sentences(&[&opening(&self.title, &self.context), bins, &beyond])
     }
 
     fn alt(&self, plans: &[Plan]) -> String {

@@ -6,7 +6,7 @@ use crate::ink::Ink;
 use crate::panel::{self, Around, Panel};
 use crate::reading;
 use crate::scene::{Anchor, Part, Rect, Scene, Stroke};
-use crate::words::{capital, number, sentences, signed, wrap};
+use crate::words::{capital, number, opening, sentences, signed, wrap};
 use crate::{FigureError, Width, font};
 
 /// What the picture shows: what a rule that adds up evidence saw of one press, what each of that adds to the log odds of a
@@ -132,11 +132,12 @@ impl Terms {
     fn caption(&self) -> String {
         let bars = "Each bar starts where the one above ends; to the right it speaks for a hold, to the left for a tap";
         let line = format!("The dashed line is the threshold, {} nats", number(self.threshold, 2));
-        sentences(&[&capital(&self.title), self.context.as_str(), bars, &line])
+        sentences(&[&opening(&self.title, &self.context), bars, &line])
     }
 
     fn alt(&self) -> String {
-        let terms: Vec<String> = self.terms.iter().map(|(words, nats)| format!("{words} {}", signed(*nats, PLACES))).collect();
+        let terms: Vec<String> =
+            self.terms.iter().map(|(words, nats)| format!("{words} {}", signed(*nats, PLACES))).collect();
         let (sum, threshold) = (signed(self.sum(), PLACES), number(self.threshold, 2));
         let sum = format!("The sum is {sum} nats, the threshold {threshold}: {}", self.says());
         sentences(&[capital(&terms.join(", ")), sum])

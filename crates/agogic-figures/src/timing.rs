@@ -8,7 +8,7 @@ use crate::mark::Mark;
 use crate::panel::{self, Around, Panel};
 use crate::reading;
 use crate::scene::{Anchor, Part, Rect, Scene, Stroke};
-use crate::words::{capital, number, sentences, wrap};
+use crate::words::{capital, number, opening, sentences, wrap};
 use crate::{FigureError, Width, font};
 
 /// What the picture shows: one press of a key with two meanings, the keys around it, and the decision and its
@@ -276,8 +276,12 @@ impl Timing {
         let cut = if cut { ", beyond the time drawn where they end in a point" } else { "" };
         let bars = format!("Bars are the times for which keys were down{cut}; shading is where two were");
         let marks = "After dotted waiting a full square is the instant of a hold, an open circle that of a tap";
-        let judged = if self.meant_hold.is_some() { "; what is wrong is vermillion and in bold, what is right green" } else { "" };
-        sentences(&[&capital(&self.title), &self.context, &bars, &format!("{marks}{judged}")])
+        let judged = if self.meant_hold.is_some() {
+            "; what is wrong is vermillion and in bold, what is right green"
+        } else {
+            ""
+        };
+        sentences(&[&opening(&self.title, &self.context), &bars, &format!("{marks}{judged}")])
     }
 
     fn alt(&self) -> String {

@@ -10,7 +10,7 @@ use crate::naming::{NamedCurve, NamedMark, Names};
 use crate::panel::{self, Around, Panel};
 use crate::reading::{self, IntervalNote, Reading};
 use crate::scene::{Rect, Scene, Stroke};
-use crate::words::{capital, number, sentences};
+use crate::words::{capital, number, opening, sentences};
 use crate::{FigureError, Width};
 
 /// What the trade-off picture shows.
@@ -295,7 +295,10 @@ impl TradeOff {
     fn caption(&self) -> String {
         let delay = self.policies.iter().any(|p| p.mean_delay_ms.is_some());
         let delay = if delay { "; a larger mark waits longer" } else { "" };
-        let bars = format!("Each mark is a setting, the better the nearer to the corner of zeros, with {}{delay}", self.interval.words());
+        let bars = format!(
+            "Each mark is a setting, the better the nearer to the corner of zeros, with {}{delay}",
+            self.interval.words()
+        );
         let floor = match self.floors.as_slice() {
             [] => String::new(),
             [.., last] => format!(
@@ -304,7 +307,7 @@ impl TradeOff {
                 self.observer.typists, self.observer.sees, last.label
             ),
         };
-        sentences(&[&capital(&self.title), &self.context, &bars, &floor])
+        sentences(&[&opening(&self.title, &self.context), &bars, &floor])
     }
 
     fn alt(&self) -> String {

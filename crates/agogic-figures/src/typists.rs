@@ -8,7 +8,7 @@ use crate::mark::{Mark, dashes};
 use crate::panel::{self, Around, Panel};
 use crate::reading;
 use crate::scene::{Rect, Scene, Stroke};
-use crate::words::{capital, percent, sentences, short};
+use crate::words::{capital, opening, percent, sentences, short};
 use crate::{FigureError, Width};
 
 /// What the picture shows: the distribution over typists of a rate, under each policy.
@@ -122,7 +122,7 @@ impl Typists {
         } else {
             format!("Typists without an opportunity are left out: {}", without.join(", "))
         };
-        sentences(&[&capital(&self.title), &self.context, &curves, &without])
+        sentences(&[&opening(&self.title, &self.context), &curves, &without])
     }
 
     fn alt(&self, sorted: &[Vec<f64>]) -> String {

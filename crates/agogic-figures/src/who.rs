@@ -7,7 +7,7 @@ use crate::mark::Mark;
 use crate::panel::{self, Around, Panel};
 use crate::reading::{self, IntervalNote, Reading};
 use crate::scene::{Anchor, Rect, Scene, Stroke};
-use crate::words::{capital, sentences, short, wrap};
+use crate::words::{capital, opening, sentences, short, wrap};
 use crate::{FigureError, Width};
 
 /// What the picture shows: an error rate by bins of a trait, such as speed or rollover share.
@@ -166,7 +166,7 @@ impl Who {
         );
         let dots = self.panels.iter().any(|p| !p.typists.is_empty());
         let dots = if dots { "Dots are single typists" } else { "" };
-        sentences(&[&capital(&self.title), &self.context, &marks, dots])
+        sentences(&[&opening(&self.title, &self.context), &marks, dots])
     }
 
     fn alt(&self) -> String {

@@ -129,6 +129,16 @@ pub(crate) fn sentence(text: &str) -> String {
     if text.is_empty() || text.ends_with(['.', '?', '!']) { text.to_owned() } else { format!("{text}.") }
 }
 
+/// How a caption begins: what the figure shows, and of what.
+pub(crate) fn opening(title: &str, context: &str) -> String {
+    let (title, context) = (capital(title.trim()), context.trim());
+    match (context.is_empty(), title.ends_with(['.', '?', '!'])) {
+        (true, _) => title,
+        (false, true) => format!("{title} {context}"),
+        (false, false) => format!("{title}: {context}"),
+    }
+}
+
 /// Sentences with a space between them; empty ones drop out.
 pub(crate) fn sentences<S: AsRef<str>>(parts: &[S]) -> String {
     let parts: Vec<String> = parts.iter().map(|p| sentence(p.as_ref())).filter(|p| !p.is_empty()).collect();
@@ -145,8 +155,14 @@ mod tests {
         assert_eq!(number(-0.001, 2), "0");
         assert_eq!(number(200.0, 0), "200");
         assert_eq!([fixed(-0.001, 2), fixed(-0.016, 2), fixed(3.0, 1)], ["0.00", "−0.02", "3.0"]);
-        assert_eq!([signed(-0.001, 2), signed(0.001, 2), signed(0.016, 2), signed(-5.0, 0)], ["0.00", "0.00", "+0.02", "−5"]);
-        assert_eq!([decimals(415.2, Some((393.0, 437.0))), decimals(0.01, Some((-0.04, 0.26))), decimals(3.0, None)], [0, 2, 2]);
+        assert_eq!(
+            [signed(-0.001, 2), signed(0.001, 2), signed(0.016, 2), signed(-5.0, 0)],
+            ["0.00", "0.00", "+0.02", "−5"]
+        );
+        assert_eq!(
+            [decimals(415.2, Some((393.0, 437.0))), decimals(0.01, Some((-0.04, 0.26))), decimals(3.0, None)],
+            [0, 2, 2]
+        );
         assert_eq!(short(0.012_34), "0.0123");
         assert_eq!(short(1234.5), "1234");
         assert_eq!(percent(0.004), "0.4 %");
@@ -170,5 +186,7 @@ mod tests {
     fn lists_and_sentences() {
         assert_eq!(listed(&["a", "b", "c"]), "a, b and c");
         assert_eq!(sentences(&["One", "", "Two."]), "One. Two.");
+        assert_eq!(opening("what is", "of all"), "What is: of all");
+        assert_eq!([opening("What?", "Of all"), opening("what", "")], ["What? Of all", "What"]);
     }
 }

@@ -35,7 +35,10 @@ pub fn trade_off() -> TradeOff {
     let policy = |(name, family, x, y, delay): (&str, &str, f64, f64, f64)| TradeOffPolicy {
         name: name.into(),
         family: family.into(),
-        look: ["dwell-cutoff", "first-contact", "enclosed", "overlap", "learned"].iter().position(|f| *f == family).unwrap(),
+        look: ["dwell-cutoff", "first-contact", "enclosed", "overlap", "learned"]
+            .iter()
+            .position(|f| *f == family)
+            .unwrap(),
         false_holds_per_1000_taps: around(x, 0.6 + 0.07 * x),
         missed_holds_per_100_holds: around(y, 0.2 + 0.06 * y),
         mean_delay_ms: Some(delay),
@@ -303,16 +306,21 @@ pub fn terms() -> Terms {
         title: "What adds up for F".into(),
         context: "Invented terms".into(),
         meant_hold: Some(true),
-        terms: [("how often keys are held", -2.5), ("own key F", 1.5), ("T came down after 120 ms and is still down", 3.25)]
-            .map(|(words, nats)| (words.to_owned(), nats))
-            .into(),
+        terms: [
+            ("how often keys are held", -2.5),
+            ("own key F", 1.5),
+            ("T came down after 120 ms and is still down", 3.25),
+        ]
+        .map(|(words, nats)| (words.to_owned(), nats))
+        .into(),
         threshold: 1.0,
     }
 }
 
 /// Thirty settings with long names in one heap near zero, twice the same point, and one at the border.
 pub fn heap() -> TradeOff {
-    let names = ["sequential-evidence hold 3.5, tap 4, end 2", "key-evidence, own tables, lull 125, floor 140, other hand"];
+    let names =
+        ["sequential-evidence hold 3.5, tap 4, end 2", "key-evidence, own tables, lull 125, floor 140, other hand"];
     let policy = |i: usize| TradeOffPolicy {
         name: format!("{} ({i})", names[i % 2]),
         family: names[i % 2].split(' ').next().unwrap().into(),
