@@ -117,9 +117,6 @@ fn no_words_of_a_figure_lie_on_others_at_any_width() {
         eprintln!("skipped: no chromedriver with chromium (Debian: chromium, chromium-driver)");
         return;
     };
-    if let Some(page) = std::env::var_os("AGOGIC_LOOK_AT") {
-        panic!("{:#?}", look_at(&browser, Path::new(&page)));
-    }
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("crowd.toml"), spec()).unwrap();
     for (command, out) in [("run", "ran"), ("sweep", "swept")] {
