@@ -231,7 +231,7 @@ fn judged(
     };
     cost += UNCLEAR * around.bars.iter().filter_map(touched).count() as f64;
     let (count, long) = around.curves.iter().filter_map(touched).fold((0, 0.0), |(n, sum), l| (n + 1, sum + l));
-    cost += if count > 0 { 15.0 + long } else { 0.0 };
+    cost += if count > 0 { 25.0 + long } else { 0.0 };
     Some(Place { bounds, way, anchor: at, leader, cost })
 }
 

@@ -246,7 +246,7 @@ fn a_press_is_drawn_from_a_typist_and_from_a_log() {
     assert_eq!(code, 0, "{err}");
     for wanted in [
         "F is down from 0 to 120 ms, and was meant as a tap",
-        "E is down from −300 to −240 ms.",
+        "E is down from −300 to −240 ms, outside of the time drawn.",
         "J is down from 80 to 190 ms, 40 ms of it together with F",
         "first-contact says hold at 80 ms, wrong",
         "first-contact, lull 150 says hold at 80 ms, wrong",
