@@ -302,8 +302,8 @@ impl TradeOff {
         let floor = match self.floors.as_slice() {
             [] => String::new(),
             [.., last] => format!(
-                "Curves are the floor of an ideal observer ({} typists): no causal rule that sees only {} can be under the \
-                 model in the shaded region, below the floor {}",
+                "Curves are the floor of an ideal observer, on {} typists; it knows the model and the typist and sees only \
+                 {}: under the model no causal rule that sees no more is in the shaded region, below the floor {}",
                 self.observer.typists, self.observer.sees, last.label
             ),
         };

@@ -270,7 +270,7 @@ fn the_terms_of_a_press_are_told_as_they_add_up() {
     assert_eq!(code, 0, "{err}");
     assert!(out.contains("how often keys are held") && out.contains("threshold +0.00"), "{out}");
     let svg = fs::read_to_string(place.join("terms.svg")).unwrap();
-    assert!(svg.contains("The sum is") && svg.contains("log odds of a hold"), "{svg}");
+    assert!(svg.contains("The sum is") && svg.contains("Log odds of a hold"), "{svg}");
     let (code, out, err) = agogic(place, &["picture", "--terms", "--json", "--out", "terms.svg"]);
     assert_eq!(code, 0, "{err}");
     let found: serde_json::Value = serde_json::from_str(&out).unwrap();
