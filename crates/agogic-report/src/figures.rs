@@ -207,8 +207,8 @@ pub(crate) fn floors(corners: &[FloorRecord], arm: &str) -> Vec<Floor> {
     let of_deadline = own.chunk_by(|a, b| a.deadline_ms == b.deadline_ms);
     let floor = |corners: &[&FloorRecord]| Floor {
         label: match corners[0].deadline_ms {
-            None => "ideal observer".to_owned(),
-            Some(ms) => format!("ideal observer within {ms} ms"),
+            None => "without a deadline".to_owned(),
+            Some(ms) => format!("within {ms} ms"),
         },
         points: corners.iter().map(|own| (own.false_holds_per_1000_taps, own.missed_holds_per_100_holds)).collect(),
     };
