@@ -56,13 +56,15 @@ pub(crate) struct Axis {
     pub low: f64,
     pub high: f64,
     pub title: String,
+    /// Whether numbers above zero carry a plus, as differences do.
+    pub signs: bool,
 }
 
 impl Axis {
     /// An axis over `low` to `high`; a point becomes a range.
     pub(crate) fn new(scale: Scale, low: f64, high: f64, title: impl Into<String>) -> Self {
         let high = if high > low { high } else { low + if low == 0.0 { 1.0 } else { low.abs() * 0.1 } };
-        Self { scale, low, high, title: title.into() }
+        Self { scale, low, high, title: title.into(), signs: false }
     }
 
     /// A linear axis over values with a margin on both sides.
@@ -79,6 +81,12 @@ impl Axis {
         Self::new(scale, 0.0, if high > 0.0 { high * headroom } else { 1.0 }, title)
     }
 
+    /// The same axis with a sign on each number but zero.
+    pub(crate) fn with_signs(mut self) -> Self {
+        self.signs = true;
+        self
+    }
+
     /// The place of a value: 0 at `low`, 1 at `high`.
     pub(crate) fn share(&self, value: f64) -> f64 {
         let (low, high) = (self.scale.spread(self.low), self.scale.spread(self.high));
@@ -87,10 +95,15 @@ impl Axis {
 
     /// Round values and their words, no closer than `gap` as a share of the axis.
     pub(crate) fn ticks(&self, gap: f64) -> Vec<(f64, String)> {
-        match self.scale {
+        let mut ticks = match self.scale {
             Scale::Linear => self.linear_ticks(gap),
             _ => self.stretched_ticks(gap),
+        };
+        // The words, not the value: what is written 0 has no sign.
+        for (_, words) in ticks.iter_mut().filter(|(value, words)| self.signs && *value > 0.0 && words != "0") {
+            words.insert(0, '+');
         }
+        ticks
     }
 
     fn linear_ticks(&self, gap: f64) -> Vec<(f64, String)> {
@@ -151,6 +164,12 @@ mod tests {
         assert_eq!(words(&axis, 0.15), ["0", "50", "100", "150", "200", "250", "300"]);
         let axis = Axis::new(Scale::Linear, 0.0, 0.003, "");
         assert_eq!(words(&axis, 0.3), ["0", "0.001", "0.002", "0.003"]);
+    }
+
+    #[test]
+    fn numbers_of_differences_carry_their_sign() {
+        let axis = Axis::new(Scale::Linear, -1.2, 1.1, "").with_signs();
+        assert_eq!(words(&axis, 0.2), ["−1", "−0.5", "0", "+0.5", "+1"]);
     }
 
     #[test]

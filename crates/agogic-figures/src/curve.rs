@@ -8,8 +8,7 @@ use crate::mark::{Mark, dashes};
 use crate::panel::{self, Around, Panel};
 use crate::reading::{self, IntervalNote, Reading};
 use crate::scene::{Anchor, Part, Rect, Scene, Stroke};
-use crate::typists::capital;
-use crate::words::{sentences, short};
+use crate::words::{capital, opening, sentences, short};
 use crate::{FigureError, Width, font};
 
 /// What the picture shows: how an error changes with a value that one can set.
@@ -40,6 +39,8 @@ pub struct Curve {
 pub struct CurveSeries {
     /// Such as a population.
     pub name: String,
+    /// Which colour, mark and dashes: the same number means the same in every figure that stands beside this one.
+    pub look: usize,
     /// From the lowest threshold to the highest.
     pub points: Vec<CurvePoint>,
 }
@@ -85,7 +86,8 @@ impl Curve {
         let left = panel::left_room(&scene, &y, height);
         let (right, above) = (scene.width - 6.0, top + panel::top_room(&scene, &y, scene.width));
         // The words of settings stand in rows between the title of the y axis and the plot.
-        let rows = self.setting_rows(|at| left + (at - x.low) / (x.high - x.low) * (right - left), right, text);
+        let x_at = |at| left + (at - x.low) / (x.high - x.low) * (right - left);
+        let rows = self.setting_rows(x_at, (left, right), text);
         let area_top = above + rows.iter().map(|(row, ..)| row + 1).max().unwrap_or(0) as f64 * text * 1.3;
         let area = Rect::new(left, area_top, right, area_top + height);
         let bottom = panel::bottom_room(&scene, &x, area.width(), Around::ALL);
@@ -107,7 +109,7 @@ impl Curve {
         }
         self.draw_series(&mut scene, &panel);
         scene.height = area.bottom + bottom + 2.0;
-        Ok(Figure { title: self.title.clone(), caption: self.caption(), alt: self.alt(), width, scene })
+        Ok(Figure { title: capital(&self.title), caption: self.caption(), alt: self.alt(), width, scene })
     }
 
     fn thresholds(&self) -> impl Iterator<Item = f64> {
@@ -132,7 +134,12 @@ impl Curve {
     }
 
     /// Row, place and anchor for the words of each setting, none on another and none on another's line.
-    fn setting_rows(&self, x_at: impl Fn(f64) -> f64, right: f64, text: f64) -> Vec<(usize, f64, Anchor)> {
+    fn setting_rows(
+        &self,
+        x_at: impl Fn(f64) -> f64,
+        (left, right): (f64, f64),
+        text: f64,
+    ) -> Vec<(usize, f64, Anchor)> {
         let mut taken: Vec<(usize, f64, f64, f64)> = Vec::new();
         let mut rows = vec![(0, 0.0, Anchor::Middle); self.settings.len()];
         let mut order: Vec<usize> = (0..self.settings.len()).collect();
@@ -140,7 +147,8 @@ impl Curve {
         for i in order {
             let length = font::width(&self.settings[i].name, text, false);
             let at = x_at(self.settings[i].at);
-            let middle = at.max(length / 2.0 + 1.0).min(right - length / 2.0);
+            // Left of the plot stand the numbers of its axis.
+            let middle = at.min(right - length / 2.0).max(left + length / 2.0);
             let (from, to) = (middle - length / 2.0 - 2.0, middle + length / 2.0 + 2.0);
             let apart = |row: usize| taken.iter().all(|(r, a, b, _)| *r != row || *b <= from || *a >= to);
             let clear = |row: usize| {
@@ -160,26 +168,28 @@ impl Curve {
     }
 
     fn legend(&self) -> Vec<Entry> {
-        let entry = |(n, series): (usize, &CurveSeries)| Entry {
-            swatch: Swatch::Both { mark: Mark::series(n), stroke: Stroke::dashed(Ink::series(n), 1.3, dashes(n)) },
-            text: series.name.clone(),
+        let entry = |series: &CurveSeries| {
+            let n = series.look;
+            let stroke = Stroke::dashed(Ink::series(n), 1.3, dashes(n));
+            Entry { swatch: Swatch::Both { mark: Mark::series(n), stroke }, text: series.name.clone() }
         };
-        if self.series.len() < 2 { Vec::new() } else { self.series.iter().enumerate().map(entry).collect() }
+        if self.series.len() < 2 { Vec::new() } else { self.series.iter().map(entry).collect() }
     }
 
     fn draw_series(&self, scene: &mut Scene, panel: &Panel) {
-        for (n, series) in self.series.iter().enumerate() {
+        for series in &self.series {
             for run in runs(&series.points) {
                 let ends = || run.iter().filter_map(|p| Some((p.at, p.reading.interval()?)));
                 let upper = ends().map(|(at, (_, high))| panel.at(at, high));
                 let lower: Vec<_> = ends().map(|(at, (low, _))| panel.at(at, low)).collect();
                 let band: Vec<_> = upper.chain(lower.into_iter().rev()).collect();
                 if band.len() > 3 {
-                    scene.area(panel.part, band, Ink::series(n), 0.2);
+                    scene.area(panel.part, band, Ink::series(series.look), 0.2);
                 }
             }
         }
-        for (n, series) in self.series.iter().enumerate() {
+        for series in &self.series {
+            let n = series.look;
             let style = Stroke::dashed(Ink::series(n), 1.3, dashes(n));
             for run in runs(&series.points) {
                 let line: Vec<_> = run.iter().filter_map(|p| Some(panel.at(p.at, p.reading.value()?))).collect();
@@ -204,32 +214,27 @@ impl Curve {
         } else {
             format!("Upright lines mark {}", crate::words::listed(&settings))
         };
-        sentences(&[&self.title, &self.context, &bands, &settings])
+        sentences(&[&opening(&self.title, &self.context), &bands, &settings])
     }
 
     fn alt(&self) -> String {
         let describe = |series: &CurveSeries| {
-            let known: Vec<(f64, f64)> =
-                series.points.iter().filter_map(|p| Some((p.at, p.reading.value()?))).collect();
-            let unit = &self.threshold_unit;
+            let known: Vec<&CurvePoint> = series.points.iter().filter(|p| p.reading.value().is_some()).collect();
+            let at = |p: &CurvePoint| {
+                format!("{} at {} {}", p.reading.words(), short(p.at), self.threshold_unit).trim_end().to_owned()
+            };
             match (known.first(), known.last()) {
-                (Some(a), Some(b)) => format!(
-                    "{}: from {} at {} {unit} to {} at {} {unit}",
-                    series.name,
-                    short(a.1),
-                    short(a.0),
-                    short(b.1),
-                    short(b.0)
-                ),
+                (Some(a), Some(b)) => format!("{}: from {} to {}", series.name, at(a), at(b)),
                 _ => format!("{}: unknown", series.name),
             }
         };
         let first = format!(
-            "{} {} against {}, {} curves",
+            "{} {} against {}, {} curve{}",
             capital(&self.quantity),
             self.unit,
             self.threshold,
-            self.series.len()
+            self.series.len(),
+            if self.series.len() == 1 { "" } else { "s" }
         );
         sentences(&[first, self.series.iter().map(describe).collect::<Vec<_>>().join("; ")])
     }

@@ -7,7 +7,9 @@
 /// The series are colours of Okabe & Ito 2008, Color Universal Design: how to make figures and presentations that are
 /// friendly to colorblind people (hexadecimal values seen in the palette data of the R package khroma). Of its eight
 /// colours only those serve that have a contrast of 3 or more to the paper, so on dark paper sky blue takes the place
-/// of blue and orange that of vermillion. Greys are our own.
+/// of blue and orange that of vermillion. On light paper five pass; wine, olive and indigo of the muted scheme of Paul Tol
+/// and his dark cyan (seen in the same package) go on from there, for which dark paper has the vermillion, yellow and
+/// blue of Okabe & Ito and his pink. Brown and the greys are our own.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Ink {
     /// Words and lines that matter.
@@ -30,7 +32,17 @@ pub enum Ink {
     Green,
     /// The fourth series: reddish purple.
     Purple,
-    /// The fifth series: black on light paper.
+    /// The fifth series: wine.
+    Wine,
+    /// The sixth series: olive.
+    Olive,
+    /// The seventh series: indigo.
+    Indigo,
+    /// The eighth series: brown.
+    Brown,
+    /// The ninth series: a dark cyan, and a light pink on dark paper.
+    Slate,
+    /// The tenth series: black on light paper.
     Black,
 }
 
@@ -45,7 +57,7 @@ pub enum Theme {
 
 impl Ink {
     /// Every ink.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 16] = [
         Self::Text,
         Self::Soft,
         Self::Rule,
@@ -56,13 +68,29 @@ impl Ink {
         Self::Vermillion,
         Self::Green,
         Self::Purple,
+        Self::Wine,
+        Self::Olive,
+        Self::Indigo,
+        Self::Brown,
+        Self::Slate,
         Self::Black,
     ];
 
     /// The inks of series, in order of use.
-    pub const SERIES: [Self; 5] = [Self::Blue, Self::Vermillion, Self::Green, Self::Purple, Self::Black];
+    pub const SERIES: [Self; 10] = [
+        Self::Blue,
+        Self::Vermillion,
+        Self::Green,
+        Self::Purple,
+        Self::Wine,
+        Self::Olive,
+        Self::Indigo,
+        Self::Brown,
+        Self::Slate,
+        Self::Black,
+    ];
 
-    /// The ink of series `n`; after five they repeat, and marks and dashes tell them apart.
+    /// The ink of series `n`; after ten they repeat, and marks and dashes tell them apart.
     pub fn series(n: usize) -> Self {
         Self::SERIES[n % Self::SERIES.len()]
     }
@@ -80,6 +108,11 @@ impl Ink {
             Self::Vermillion => ("#d55e00", "#e69f00"),
             Self::Green => ("#009e73", "#009e73"),
             Self::Purple => ("#cc79a7", "#cc79a7"),
+            Self::Wine => ("#882255", "#d55e00"),
+            Self::Olive => ("#999933", "#f0e442"),
+            Self::Indigo => ("#332288", "#0072b2"),
+            Self::Brown => ("#7a4b1e", "#c8a27a"),
+            Self::Slate => ("#225555", "#ffaabb"),
             Self::Black => ("#000000", "#f4f4f0"),
         };
         if theme == Theme::Light { light } else { dark }
@@ -98,6 +131,11 @@ impl Ink {
             Self::Vermillion => "figure-vermillion",
             Self::Green => "figure-green",
             Self::Purple => "figure-purple",
+            Self::Wine => "figure-wine",
+            Self::Olive => "figure-olive",
+            Self::Indigo => "figure-indigo",
+            Self::Brown => "figure-brown",
+            Self::Slate => "figure-slate",
             Self::Black => "figure-black",
         }
     }
@@ -144,6 +182,15 @@ mod tests {
         // Okabe & Ito's yellow and orange are two that cannot be used on white.
         assert!(contrast("#f0e442", "#ffffff").unwrap() < 3.0);
         assert!(contrast("#e69f00", "#ffffff").unwrap() < 3.0);
+    }
+
+    #[test]
+    fn no_two_inks_of_series_have_one_colour() {
+        for theme in [Theme::Light, Theme::Dark] {
+            let mut colours: Vec<&str> = Ink::SERIES.iter().map(|ink| ink.colour(theme)).collect();
+            colours.sort_unstable();
+            assert!(colours.windows(2).all(|pair| pair[0] != pair[1]), "{colours:?}");
+        }
     }
 
     #[test]

@@ -21,6 +21,7 @@
 //!         ForestRow::new("enclosed", Reading::with_interval(-31.0, -34.5, -27.5)),
 //!         ForestRow::new("lull 150 ms", Reading::unknown("no opportunity")),
 //!     ],
+//!     signed: true,
 //!     reference: Some(0.0),
 //!     limits: None,
 //!     interval: IntervalNote::new("paired, linearised, t", 0.95, "typist"),
@@ -42,10 +43,12 @@ mod flaws;
 mod font;
 mod forest;
 mod ink;
+mod key;
 mod labels;
 mod legend;
 mod literature;
 mod mark;
+mod naming;
 mod panel;
 mod reading;
 mod scene;

@@ -8,7 +8,7 @@ use crate::mark::Mark;
 use crate::panel::{self, Around, Panel};
 use crate::reading;
 use crate::scene::{Anchor, Part, Rect, Scene, Stroke};
-use crate::words::{fitted, number, sentences, short};
+use crate::words::{capital, number, opening, sentences, short, wrap};
 use crate::{FigureError, Width, font};
 
 /// What the picture shows: all rows of the comparison with the literature.
@@ -75,6 +75,8 @@ pub enum LiteratureVerdict {
 const FIGURE: &str = "the literature figure";
 /// Where the axis ends, in allowances.
 const LIMIT: f64 = 3.0;
+/// The distance between lines of one row, in sizes.
+const LINE: f64 = 1.15;
 /// More rows than this stand in two columns where the figure is wide.
 const ONE_COLUMN_ROWS: usize = 40;
 
@@ -104,7 +106,7 @@ impl Literature {
                 bottom.max(draw_column(&mut scene, lines, left, left + room, top, columns == 1 && !width.narrow()));
         }
         scene.height = bottom + 2.0;
-        Ok(Figure { title: self.title.clone(), caption: self.caption(), alt: self.alt(), width, scene })
+        Ok(Figure { title: capital(&self.title), caption: self.caption(), alt: self.alt(), width, scene })
     }
 
     fn rows(&self) -> impl Iterator<Item = &LiteratureRow> {
@@ -177,12 +179,11 @@ impl Literature {
 
     fn caption(&self) -> String {
         sentences(&[
-            &self.title,
-            &self.context,
-            "Each row is simulated minus published, as a share of the largest difference its rule allows; the band \
-             from −1 to 1 is agreement",
+            &opening(&self.title, &self.context),
+            "Each row is simulated minus published, as a share of the largest difference its rule allows, with two Monte \
+             Carlo standard errors to each side; the band from −1 to +1 is agreement, arrows point to what lies beyond the \
+             axis",
             &self.rule,
-            "Thin lines are two Monte Carlo standard errors to each side. Arrows point to what lies beyond the axis",
             &self.counts(),
         ])
     }
@@ -208,9 +209,9 @@ fn legend() -> Vec<Entry> {
         text: text.to_owned(),
     };
     vec![
-        mark(Mark::Circle, Ink::Blue, true, "held out, agrees"),
+        mark(Mark::Circle, Ink::Green, true, "held out, agrees"),
         mark(Mark::Circle, Ink::Vermillion, false, "held out, misses"),
-        mark(Mark::Square, Ink::Blue, true, "calibration, agrees"),
+        mark(Mark::Square, Ink::Green, true, "calibration, agrees"),
         mark(Mark::Square, Ink::Vermillion, false, "calibration, misses"),
         mark(Mark::Diamond, Ink::Soft, false, "descriptive"),
         Entry { swatch: Swatch::Area(Ink::Shade), text: "agreement".to_owned() },
@@ -240,39 +241,47 @@ fn draw_column(scene: &mut Scene, lines: &[Line<'_>], left: f64, right: f64, top
     let room = right - left;
     let outcomes = widest(&|r| outcome(r, values)).min(room * 0.34);
     let names = (widest(&|r| r.name.clone()) + 5.0).min(room - outcomes - room * 0.3);
-    let area = Rect::new(left + names, top, right - outcomes, top + lines.len() as f64 * row_height + 4.0);
-    let x = Axis::new(Scale::Linear, -LIMIT, LIMIT, "difference ÷ allowed");
-    let bottom = panel::bottom_room(scene, &x, area.width(), Around::ALL);
+    // What is long takes more lines: nothing is cut. Bold letters are a little wider.
+    let wrapped: Vec<(Vec<String>, Vec<String>)> = lines
+        .iter()
+        .map(|line| match line {
+            Line::Heading(name) => (wrap(name, text * 1.1, names + room * 0.2), Vec::new()),
+            Line::Row(row) => {
+                (wrap(&row.name, text, names - 9.0), wrap(&outcome(row, values), text * 1.1, outcomes - 3.0))
+            }
+        })
+        .collect();
+    let height = |(name, outcome): &(Vec<String>, Vec<String>)| {
+        row_height + (name.len().max(outcome.len()).max(1) - 1) as f64 * text * LINE
+    };
+    let area = Rect::new(left + names, top, right - outcomes, top + wrapped.iter().map(height).sum::<f64>() + 4.0);
+    let x = Axis::new(Scale::Linear, -LIMIT, LIMIT, "Difference ÷ allowed").with_signs();
+    let bottom = panel::bottom_room(scene, &x, area.width(), Around::ROWS);
     let band = |share: f64| area.left + (share + LIMIT) / (2.0 * LIMIT) * area.width();
     scene.block(Part::Frame, Rect::new(band(-1.0), area.top, band(1.0), area.bottom), Ink::Shade);
     let panel = Panel::framed_rows(scene, area, x);
     let zero = panel.x_at(0.0);
     scene.line(Part::Frame, vec![(zero, area.top), (zero, area.bottom)], Stroke::new(Ink::Rule, 0.7));
-    let mut middle = area.top + 2.0 + row_height / 2.0;
-    for line in lines {
-        let base = middle + 0.36 * text;
-        match line {
-            Line::Heading(name) => {
-                scene.bold(
-                    fitted(name, text * 1.1, names + area.width() * 0.3),
-                    (left + 1.0, base),
-                    Anchor::Start,
-                    Ink::Text,
-                );
+    let mut row_top = area.top + 2.0;
+    for (line, words) in lines.iter().zip(&wrapped) {
+        let middle = row_top + height(words) / 2.0;
+        let mut write = |lines: &[String], x: f64, bold: bool, ink: Ink| {
+            for (i, line) in lines.iter().enumerate() {
+                let base = middle + (0.36 + (i as f64 - (lines.len() - 1) as f64 / 2.0) * LINE) * text;
+                scene.words_in(line, (x, base), Anchor::Start, ink, bold);
             }
+        };
+        match line {
+            Line::Heading(_) => write(&words.0, left + 1.0, true, Ink::Text),
             Line::Row(row) => {
-                scene.words(fitted(&row.name, text, names - 9.0), (left + 5.0, base), Anchor::Start, Ink::Text);
-                let words = fitted(&outcome(row, values), text * 1.1, outcomes - 3.0);
-                let at = (right - outcomes + 4.0, base);
-                match row.verdict {
-                    LiteratureVerdict::Misses => scene.bold(words, at, Anchor::Start, Ink::Text),
-                    LiteratureVerdict::Agrees => scene.words(words, at, Anchor::Start, Ink::Text),
-                    LiteratureVerdict::Descriptive(_) => scene.words(words, at, Anchor::Start, Ink::Soft),
-                }
+                write(&words.0, left + 5.0, false, Ink::Text);
+                let soft = matches!(row.verdict, LiteratureVerdict::Descriptive(_));
+                let bold = row.verdict == LiteratureVerdict::Misses;
+                write(&words.1, right - outcomes + 4.0, bold, if soft { Ink::Soft } else { Ink::Text });
                 draw_mark(scene, &panel, row, middle);
             }
         }
-        middle += row_height;
+        row_top += height(words);
     }
     area.bottom + bottom
 }
@@ -281,7 +290,7 @@ fn draw_mark(scene: &mut Scene, panel: &Panel, row: &LiteratureRow, y: f64) {
     let (Some(share), Some(allowed)) = (share(row), row.allowed) else { return };
     let role = if row.role == LiteratureRole::HeldOut { Mark::Circle } else { Mark::Square };
     let (mark, ink, filled) = match row.verdict {
-        LiteratureVerdict::Agrees => (role, Ink::Blue, true),
+        LiteratureVerdict::Agrees => (role, Ink::Green, true),
         LiteratureVerdict::Misses => (role, Ink::Vermillion, false),
         LiteratureVerdict::Descriptive(_) => (Mark::Diamond, Ink::Soft, false),
     };

@@ -28,10 +28,14 @@ pub(crate) struct Around {
     pub x_numbers: bool,
     /// Numbers of the y axis.
     pub y_numbers: bool,
+    /// Whether words of the x axis may reach beyond a narrow plot: nothing stands beside them.
+    pub alone: bool,
 }
 
 impl Around {
-    pub(crate) const ALL: Self = Self { y_title: true, x_title: true, x_numbers: true, y_numbers: true };
+    pub(crate) const ALL: Self = Self { y_title: true, x_title: true, x_numbers: true, y_numbers: true, alone: false };
+    /// Rows with words of their own.
+    pub(crate) const ROWS: Self = Self { y_title: false, alone: true, ..Self::ALL };
 }
 
 /// The room that the numbers of a y axis take.
@@ -41,9 +45,11 @@ pub(crate) fn left_room(scene: &Scene, y: &Axis, height: f64) -> f64 {
     widest + 6.0
 }
 
-/// The words of the x axis may reach a little beyond the plot, into the margin at its right.
-fn title_room(text: f64, width: f64) -> f64 {
-    width + 1.5 * text
+/// The words of the x axis may reach a little beyond the plot, into the margin at its right; where they stand alone, as far
+/// as an easy line is long.
+fn title_room(scene: &Scene, width: f64, around: Around) -> f64 {
+    let own = width + 1.5 * scene.text;
+    if around.alone { own.max((28.0 * scene.text).min(scene.width - 2.0)) } else { own }
 }
 
 /// The height that the words of the y axis take.
@@ -55,7 +61,7 @@ pub(crate) fn top_room(scene: &Scene, y: &Axis, width: f64) -> f64 {
 pub(crate) fn bottom_room(scene: &Scene, x: &Axis, width: f64, around: Around) -> f64 {
     let numbers = if around.x_numbers { scene.text * 1.35 + 3.0 } else { 3.0 };
     let words = if around.x_title {
-        wrap(&x.title, scene.text, title_room(scene.text, width)).len() as f64 * scene.text * 1.25 + 2.0
+        wrap(&x.title, scene.text, title_room(scene, width, around)).len() as f64 * scene.text * 1.25 + 2.0
     } else {
         0.0
     };
@@ -83,7 +89,7 @@ impl Panel {
     pub(crate) fn framed_rows(scene: &mut Scene, area: Rect, x: Axis) -> Self {
         let part = scene.panel(area);
         let panel = Self { area, x, y: Axis::new(Scale::Linear, 0.0, 1.0, ""), part, inset: 0.0 };
-        panel.draw_x(scene, Around { y_title: false, ..Around::ALL });
+        panel.draw_x(scene, Around::ROWS);
         scene.line(Part::Frame, vec![(area.left, area.bottom), (area.right, area.bottom)], Stroke::new(Ink::Rule, 0.7));
         panel
     }
@@ -121,9 +127,11 @@ impl Panel {
         }
         if around.x_title {
             let numbers = if around.x_numbers { 1.35 * text + 3.0 } else { 3.0 };
-            for (i, words) in wrap(&panel.x.title, text, title_room(text, area.width())).iter().enumerate() {
+            for (i, words) in wrap(&panel.x.title, text, title_room(scene, area.width(), around)).iter().enumerate() {
                 let y = area.bottom + numbers + text + i as f64 * line;
-                scene.words(words, ((area.left + area.right) / 2.0, y), Anchor::Middle, Ink::Text);
+                let half = font::width(words, text, false) / 2.0;
+                let middle = ((area.left + area.right) / 2.0).min(scene.width - 1.0 - half).max(1.0 + half);
+                scene.words(words, (middle, y), Anchor::Middle, Ink::Text);
             }
         }
     }

@@ -1,7 +1,7 @@
 //! A value with its interval, or the reason why there is none.
 
 use crate::FigureError;
-use crate::words::number;
+use crate::words::{decimals, fixed, number, signed};
 
 /// One estimate.
 #[derive(Clone, Debug, PartialEq)]
@@ -44,6 +44,23 @@ impl Reading {
     /// The interval, where there is one.
     pub fn interval(&self) -> Option<(f64, f64)> {
         if let Self::Known { interval, .. } = self { *interval } else { None }
+    }
+
+    /// The value to as many places as its interval bears, or why there is none.
+    pub(crate) fn words(&self) -> String {
+        self.written(fixed)
+    }
+
+    /// The same with its sign, for a difference.
+    pub(crate) fn signed_words(&self) -> String {
+        self.written(signed)
+    }
+
+    fn written(&self, write: fn(f64, usize) -> String) -> String {
+        match self {
+            Self::Known { value, interval } => write(*value, decimals(*value, *interval)),
+            Self::Unknown { reason } => format!("unknown, {reason}"),
+        }
     }
 
     /// Value and ends.

@@ -198,7 +198,8 @@ impl Scene {
         self.words_in(text, at, anchor, ink, true);
     }
 
-    fn words_in(&mut self, text: impl Into<String>, at: (f64, f64), anchor: Anchor, ink: Ink, bold: bool) {
+    /// The one or the other.
+    pub(crate) fn words_in(&mut self, text: impl Into<String>, at: (f64, f64), anchor: Anchor, ink: Ink, bold: bool) {
         let text = text.into();
         if !text.is_empty() {
             let size = self.text;

@@ -9,7 +9,7 @@ use crate::panel::{self, Around, Panel};
 use crate::reading;
 use crate::scene::{Anchor, Rect, Scene, Stroke};
 use crate::who::balanced;
-use crate::words::{fitted, percent, sentences, short};
+use crate::words::{capital, opening, percent, sentences, short, wrap};
 use crate::{FigureError, Width};
 
 /// What the picture shows: a panel for each quantity, such as dwell, interval and overlap.
@@ -87,6 +87,10 @@ impl Shapes {
         let room = (scene.width - 12.0 * (columns - 1) as f64) / columns as f64;
         let height = room * if columns == 1 { 0.4 } else { 0.75 };
         let plans: Vec<Plan> = self.panels.iter().map(plan).collect();
+        let title = |(panel, plan): (&ShapePanel, &Plan)| {
+            wrap(&format!("% of {} per {} {}", panel.of, short(plan.step), panel.unit), text, room - 2.0)
+        };
+        let titles: Vec<Vec<String>> = self.panels.iter().zip(&plans).map(title).collect();
         let (mut row_top, mut row_bottom) = (top, top);
         for (n, (panel, plan)) in self.panels.iter().zip(&plans).enumerate() {
             if n % columns == 0 {
@@ -97,9 +101,13 @@ impl Shapes {
             let x = Axis::new(Scale::Linear, plan.low, x_end, format!("{} ({})", panel.name, panel.unit));
             let tallest = plan.bars.iter().flat_map(|b| b.heights.iter().copied());
             let y = Axis::from_zero(Scale::Linear, tallest, "");
-            let words = format!("% of {} per {} {}", panel.of, short(plan.step), panel.unit);
-            scene.words(fitted(&words, text, room), (left + 1.0, row_top + text), Anchor::Start, Ink::Text);
-            let area_top = row_top + text * 1.3 + 4.0;
+            for (i, words) in titles[n].iter().enumerate() {
+                let base = row_top + text + i as f64 * text * 1.25;
+                scene.words(words, (left + 1.0, base), Anchor::Start, Ink::Text);
+            }
+            let row = &titles[n - n % columns..(n - n % columns + columns).min(titles.len())];
+            let lines = row.iter().map(Vec::len).max().unwrap_or(1);
+            let area_top = row_top + text * (1.3 + 1.25 * (lines - 1) as f64) + 4.0;
             let numbers = panel::left_room(&scene, &y, height);
             let area = Rect::new(left + numbers, area_top, left + room - 5.0, area_top + height);
             row_bottom = area.bottom + panel::bottom_room(&scene, &x, area.width(), Around::ALL);
@@ -109,7 +117,7 @@ impl Shapes {
             }
         }
         scene.height = row_bottom + 2.0;
-        Ok(Figure { title: self.title.clone(), caption: self.caption(&plans), alt: self.alt(&plans), width, scene })
+        Ok(Figure { title: capital(&self.title), caption: self.caption(&plans), alt: self.alt(&plans), width, scene })
     }
 
     fn names(&self) -> Vec<&str> {
@@ -143,9 +151,9 @@ impl Shapes {
         }
         let beyond =
             if beyond.is_empty() { String::new() } else { format!("Beyond the axes lie {}", beyond.join(", ")) };
-        let bins = "Each panel has bins of one width for all samples, by the rule of Freedman & Diaconis (1981) for the \
-                    smallest sample; shares are of all values of a sample. Marks on the axis are medians";
-        sentences(&[&self.title, &self.context, bins, &beyond])
+        let bins = "Heights are shares of all values of a sample, in bins of one width (Freedman & Diaconis 1981); marks on the \
+                    axis are medians";
+        sentences(&[&opening(&self.title, &self.context), bins, &beyond])
     }
 
     fn alt(&self, plans: &[Plan]) -> String {

@@ -8,7 +8,7 @@ use crate::font;
 use crate::ink::{Ink, Theme};
 use crate::mark::Mark;
 use crate::scene::{Anchor, Scene, Shape, Stroke};
-use crate::words::number;
+use crate::words::{number, sentence};
 
 /// What the file is for.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -54,7 +54,9 @@ pub(crate) fn write(scene: &Scene, labels: &Labels<'_>, use_: Use<'_>) -> String
     if let Use::Page { .. } = use_ {
         xml.write_attribute("class", "figure");
     }
-    for (element, text) in [("title", labels.title), ("desc", labels.alt)] {
+    // Both are read out one after the other, so the title ends like a sentence.
+    let title = sentence(labels.title);
+    for (element, text) in [("title", title.as_str()), ("desc", labels.alt)] {
         xml.start_element(element);
         xml.write_attribute("id", &format!("{id}-{element}"));
         xml.set_preserve_whitespaces(true);

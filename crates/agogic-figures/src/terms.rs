@@ -6,7 +6,7 @@ use crate::ink::Ink;
 use crate::panel::{self, Around, Panel};
 use crate::reading;
 use crate::scene::{Anchor, Part, Rect, Scene, Stroke};
-use crate::words::{fitted, number, sentences};
+use crate::words::{capital, number, opening, sentences, signed, wrap};
 use crate::{FigureError, Width, font};
 
 /// What the picture shows: what a rule that adds up evidence saw of one press, what each of that adds to the log odds of a
@@ -29,6 +29,7 @@ const FIGURE: &str = "the picture of terms";
 /// Heights in sizes of the text.
 const ROW: f64 = 1.9;
 const BAR: f64 = 1.0;
+const LINE: f64 = 1.15;
 
 impl Terms {
     /// The sum of the terms, in nats.
@@ -56,39 +57,43 @@ impl Terms {
         let names = self.terms.iter().map(|(words, _)| words.as_str()).chain([sum.as_str()]);
         let longest = names.map(|name| font::width(name, text, true)).fold(0.0, f64::max);
         let numbers = self.terms.iter().map(|(_, nats)| *nats).chain([self.sum()]);
-        let widest = numbers.map(|nats| font::width(&signed(nats), text, true)).fold(0.0, f64::max);
+        let widest = numbers.map(|nats| font::width(&signed(nats, PLACES), text, true)).fold(0.0, f64::max);
         let left = (longest + 8.0).min(scene.width * 0.45);
         let right = scene.width - widest - 8.0;
         let top = text * 1.8;
-        let bottom = top + (self.terms.len() + 1) as f64 * text * ROW + text * 0.2;
+        // Bold letters are a little wider.
+        let all = self.terms.iter().map(|(words, _)| words.as_str()).chain([sum.as_str()]);
+        let lines: Vec<Vec<String>> = all.map(|name| wrap(name, text * 1.1, left - 6.0)).collect();
+        let height = |lines: &Vec<String>| text * (ROW + LINE * (lines.len() - 1) as f64);
+        let bottom = top + lines.iter().map(height).sum::<f64>() + text * 0.2;
         let x = self.axis();
-        let below = panel::bottom_room(&scene, &x, right - left, Around { y_title: false, ..Around::ALL });
+        let below = panel::bottom_room(&scene, &x, right - left, Around::ROWS);
         let frame = Panel::framed_rows(&mut scene, Rect::new(left, top, right, bottom), x);
         scene.words("← for a tap", (left, text), Anchor::Start, Ink::Text);
         scene.words("for a hold →", (right, text), Anchor::End, Ink::Text);
-        let mut row = |row: usize, words: &str, (from, to): (f64, f64), bold: bool| {
-            let y = top + (row as f64 + 0.5) * text * ROW;
-            let (name, value) = (fitted(words, text, left - 6.0), signed(to - from));
-            let (name_at, value_at) = ((1.0, y + 0.35 * text), (scene.width - 1.0, y + 0.35 * text));
-            if bold {
-                scene.bold(name, name_at, Anchor::Start, Ink::Text);
-                scene.bold(value, value_at, Anchor::End, Ink::Text);
-            } else {
-                scene.words(name, name_at, Anchor::Start, Ink::Text);
-                scene.words(value, value_at, Anchor::End, Ink::Text);
+        let mut row_top = top;
+        let mut row = |row: usize, (from, to): (f64, f64), bold: bool| {
+            let y = row_top + 0.5 * height(&lines[row]);
+            row_top += height(&lines[row]);
+            for (i, line) in lines[row].iter().enumerate() {
+                let base = y + (0.35 + (i as f64 - 0.5 * (lines[row].len() - 1) as f64) * LINE) * text;
+                scene.words_in(line, (1.0, base), Anchor::Start, Ink::Text, bold);
             }
-            // Colours, and the sign of the number, tell the direction; a term of nothing still shows.
-            let ink = if to >= from { Ink::Vermillion } else { Ink::Green };
+            let value_at = (scene.width - 1.0, y + 0.35 * text);
+            scene.words_in(signed(to - from, PLACES), value_at, Anchor::End, Ink::Text, bold);
+            // The side, the sign of the number and the colour tell the direction; a term of nothing still shows. Right and
+            // wrong have colours of their own in the picture of times.
+            let ink = if to >= from { Ink::Indigo } else { Ink::Olive };
             let (low, high) = (frame.x_at(from.min(to)), frame.x_at(from.max(to)));
             let half = 0.5 * BAR * text;
             scene.block(frame.part, Rect::new(low, y - half, high.max(low + 0.8), y + half), ink);
         };
         let mut at = 0.0;
-        for (place, (words, nats)) in self.terms.iter().enumerate() {
-            row(place, words, (at, at + nats), false);
+        for (place, (_, nats)) in self.terms.iter().enumerate() {
+            row(place, (at, at + nats), false);
             at += nats;
         }
-        row(self.terms.len(), &sum, (0.0, at), true);
+        row(self.terms.len(), (0.0, at), true);
         let zero = frame.x_at(0.0);
         scene.line(Part::Frame, vec![(zero, top), (zero, bottom)], Stroke::new(Ink::Rule, 0.7));
         let threshold = frame.x_at(self.threshold);
@@ -98,7 +103,7 @@ impl Terms {
             Stroke::dashed(Ink::Text, 1.4, &[4.0, 2.0]),
         );
         scene.height = bottom + below + 2.0;
-        Ok(Figure { title: self.title.clone(), caption: self.caption(), alt: self.alt(), width, scene })
+        Ok(Figure { title: capital(&self.title), caption: self.caption(), alt: self.alt(), width, scene })
     }
 
     /// All partial sums and the threshold lie on it.
@@ -111,7 +116,7 @@ impl Terms {
             high = f64::max(high, at);
         }
         let margin = 0.05 * (high - low).max(1.0);
-        Axis::new(Scale::Linear, low - margin, high + margin, "log odds of a hold (nats)")
+        Axis::new(Scale::Linear, low - margin, high + margin, "Log odds of a hold (nats)").with_signs()
     }
 
     fn says(&self) -> String {
@@ -127,21 +132,20 @@ impl Terms {
     fn caption(&self) -> String {
         let bars = "Each bar starts where the one above ends; to the right it speaks for a hold, to the left for a tap";
         let line = format!("The dashed line is the threshold, {} nats", number(self.threshold, 2));
-        sentences(&[self.title.as_str(), self.context.as_str(), bars, &line])
+        sentences(&[&opening(&self.title, &self.context), bars, &line])
     }
 
     fn alt(&self) -> String {
-        let terms: Vec<String> = self.terms.iter().map(|(words, nats)| format!("{words} {}", signed(*nats))).collect();
-        let (sum, threshold) = (signed(self.sum()), number(self.threshold, 2));
+        let terms: Vec<String> =
+            self.terms.iter().map(|(words, nats)| format!("{words} {}", signed(*nats, PLACES))).collect();
+        let (sum, threshold) = (signed(self.sum(), PLACES), number(self.threshold, 2));
         let sum = format!("The sum is {sum} nats, the threshold {threshold}: {}", self.says());
-        sentences(&[terms.join(", "), sum])
+        sentences(&[capital(&terms.join(", ")), sum])
     }
 }
 
-/// With a sign and two decimals.
-fn signed(nats: f64) -> String {
-    format!("{nats:+.2}").replace('-', "−")
-}
+/// Decimals of a term.
+const PLACES: usize = 2;
 
 #[cfg(test)]
 mod tests {
@@ -166,7 +170,7 @@ mod tests {
         let figure = terms().draw(Width::Screen).unwrap();
         assert_eq!(
             figure.alt_text(),
-            "how often keys are held −2.50, own key F +1.50, T came down +3.25. The sum is +2.25 nats, the threshold 1: \
+            "How often keys are held −2.50, own key F +1.50, T came down +3.25. The sum is +2.25 nats, the threshold 1: \
              hold, right."
         );
         assert!(figure.flaws().is_empty(), "{:?}", figure.flaws());

@@ -3,11 +3,12 @@
 use crate::axis::{Axis, Scale};
 use crate::figure::Figure;
 use crate::ink::Ink;
+use crate::legend;
 use crate::mark::Mark;
 use crate::panel::{self, Around, Panel};
 use crate::reading;
 use crate::scene::{Anchor, Part, Rect, Scene, Stroke};
-use crate::words::{fitted, listed, number, sentences, wrap};
+use crate::words::{capital, number, opening, sentences, wrap};
 use crate::{FigureError, Width, font};
 
 /// What the picture shows: one press of a key with two meanings, the keys around it, and the decision and its
@@ -69,6 +70,7 @@ impl Timing {
         self.check()?;
         let mut scene = Scene::new(width);
         let text = scene.text;
+        let scene_width = scene.width;
         let rows = self.rows();
         let key = format!("{} ({} when held)", self.key, self.role);
         let names = rows.iter().map(|name| (*name).to_owned()).chain([key.clone()]);
@@ -82,15 +84,22 @@ impl Timing {
         let area_left = left;
         let area_right = scene.width - if narrow { 6.0 } else { says + 6.0 };
         // A name that does not fit takes a second line.
-        let lines: Vec<Vec<String>> = self.verdicts.iter().map(|v| self.lines(v, text, left - 6.0, narrow)).collect();
+        let lines: Vec<Vec<(String, bool)>> =
+            self.verdicts.iter().map(|v| self.lines(v, text, left - 6.0, narrow)).collect();
         let tall = |lines: usize| text * (ROW + 1.15 * (lines.max(1) - 1) as f64);
+        // Bold letters are a little wider.
+        let key_lines: Vec<Vec<String>> = std::iter::once(key.as_str())
+            .chain(rows.iter().copied())
+            .map(|name| wrap(name, text * 1.1, left - 6.0))
+            .collect();
         let keys_top = text * 1.6;
-        let keys_bottom = keys_top + (rows.len() + 1) as f64 * text * ROW;
+        let heights: Vec<f64> = key_lines.iter().map(|lines| tall(lines.len())).collect();
+        let keys_bottom = keys_top + heights.iter().sum::<f64>();
         let verdicts_top = keys_bottom + text * 1.9;
         let bottom = verdicts_top + lines.iter().map(|lines| tall(lines.len())).sum::<f64>() + text * 0.4;
         let area = Rect::new(area_left, keys_top - text * 0.3, area_right, bottom);
         let x = self.axis();
-        let below = panel::bottom_room(&scene, &x, area.width(), Around { y_title: false, ..Around::ALL });
+        let below = panel::bottom_room(&scene, &x, area.width(), Around::ROWS);
         let frame = Panel::framed_rows(&mut scene, area, x);
         let meant =
             self.meant_hold.map_or(String::new(), |hold| format!(": {} was meant as a {}", self.key, word(hold)));
@@ -101,10 +110,10 @@ impl Timing {
         let zero = frame.x_at(0.0);
         scene.line(Part::Frame, vec![(zero, keys_top), (zero, area.bottom)], Stroke::new(Ink::Rule, 0.7));
 
-        let centre = |row: usize| keys_top + (row as f64 + 0.5) * text * ROW;
+        let centre = |row: usize| keys_top + heights[..row].iter().sum::<f64>() + 0.5 * heights[row];
         let clipped = |ms: f64| frame.x_at(ms.clamp(frame.x.low, frame.x.high));
         // Overlaps first, so that the bars lie on them.
-        for press in &self.others {
+        for press in self.seen() {
             if let Some((from, to)) = self.overlap(press) {
                 let row = 1 + rows.iter().position(|name| *name == press.name).unwrap_or(0);
                 let (top, end) = (centre(0), centre(row));
@@ -114,39 +123,48 @@ impl Timing {
         let bar = |scene: &mut Scene, row: usize, from: f64, to: f64, ink: Ink| {
             let (half, y) = (0.5 * BAR * text, centre(row));
             // A key tapped in no time still shows.
-            let (from, to) = (clipped(from), clipped(to).max(clipped(from) + 0.8));
-            scene.block(frame.part, Rect::new(from, y - half, to, y + half), ink);
+            let (left, right) = (clipped(from), clipped(to).max(clipped(from) + 0.8));
+            // An end beyond the time drawn is a point, the others are straight.
+            let tip = half.min((right - left) / 2.0);
+            let mut outline = if from < frame.x.low {
+                vec![(left + tip, y + half), (left, y), (left + tip, y - half)]
+            } else {
+                vec![(left, y + half), (left, y - half)]
+            };
+            outline.extend(if to > frame.x.high {
+                vec![(right - tip, y - half), (right, y), (right - tip, y + half)]
+            } else {
+                vec![(right, y - half), (right, y + half)]
+            });
+            scene.area(frame.part, outline, ink, 1.0);
         };
-        bar(&mut scene, 0, 0.0, self.up_ms, Ink::Blue);
-        for press in &self.others {
+        bar(&mut scene, 0, 0.0, self.up_ms, Ink::Text);
+        for press in self.seen() {
             let row = 1 + rows.iter().position(|name| *name == press.name).unwrap_or(0);
             bar(&mut scene, row, press.down_ms, press.up_ms, Ink::Rule);
         }
-        let name_at = |row: usize| (1.0, centre(row) + 0.35 * text);
-        scene.bold(fitted(&key, text, left - 6.0), name_at(0), Anchor::Start, Ink::Text);
-        for (row, name) in rows.iter().enumerate() {
-            scene.words(fitted(name, text, left - 6.0), name_at(row + 1), Anchor::Start, Ink::Text);
+        for (row, lines) in key_lines.iter().enumerate() {
+            for (n, line) in lines.iter().enumerate() {
+                let base = centre(row) + (0.35 + 1.15 * (n as f64 - 0.5 * (lines.len() - 1) as f64)) * text;
+                scene.words_in(line, (1.0, base), Anchor::Start, Ink::Text, row == 0);
+            }
         }
         let mut top = verdicts_top;
         for (verdict, lines) in self.verdicts.iter().zip(&lines) {
             let y = top + 0.5 * tall(lines.len());
             let wrong = self.meant_hold.is_some_and(|meant| meant != verdict.hold);
-            let mut write = |words: String, place: (f64, f64), bold: bool| match bold {
-                true => scene.bold(words, place, Anchor::Start, Ink::Text),
-                false => scene.words(words, place, Anchor::Start, Ink::Text),
-            };
-            for (n, line) in lines.iter().enumerate() {
+            for (n, (line, bold)) in lines.iter().enumerate() {
                 let at = y + (n as f64 - 0.5 * (lines.len() - 1) as f64) * 1.15 * text + 0.35 * text;
-                let bold = narrow && wrong && n + 1 == lines.len();
-                write(fitted(line, text, left - 6.0), (1.0, at), bold);
+                scene.words_in(line, (1.0, at), Anchor::Start, Ink::Text, *bold);
             }
             if !narrow {
-                write(self.says(verdict), (area_right + 4.0, y + 0.35 * text), wrong);
+                let place = (area_right + 4.0, y + 0.35 * text);
+                scene.words_in(self.says(verdict), place, Anchor::Start, Ink::Text, wrong);
             }
             // The shape says what was decided, the colour whether that is right; the words say both.
             let mark = if verdict.hold { Mark::Square } else { Mark::Circle };
             let ink = match self.meant_hold {
-                None => Ink::Black,
+                None => Ink::Text,
                 Some(_) if wrong => Ink::Vermillion,
                 Some(_) => Ink::Green,
             };
@@ -156,8 +174,9 @@ impl Timing {
             scene.mark(frame.part, mark, (at, y), 0.42 * text, ink, verdict.hold);
             top += tall(lines.len());
         }
-        scene.height = area.bottom + below + 2.0;
-        Ok(Figure { title: self.title.clone(), caption: self.caption(), alt: self.alt(), width, scene })
+        let notes = legend::notes(&mut scene, &self.beyond(), 1.0, area.bottom + below + 2.0, scene_width - 2.0);
+        scene.height = area.bottom + below + 2.0 + notes;
+        Ok(Figure { title: capital(&self.title), caption: self.caption(), alt: self.alt(), width, scene })
     }
 
     fn check(&self) -> Result<(), FigureError> {
@@ -176,10 +195,10 @@ impl Timing {
         self.verdicts.iter().try_for_each(|v| reading::rate(FIGURE, "the decision", &v.name, v.at_ms))
     }
 
-    /// Names of the other keys, each once.
+    /// Names of the other keys that are drawn, each once.
     fn rows(&self) -> Vec<&str> {
         let mut rows: Vec<&str> = Vec::new();
-        for press in &self.others {
+        for press in self.seen() {
             if !rows.contains(&press.name.as_str()) {
                 rows.push(&press.name);
             }
@@ -187,12 +206,39 @@ impl Timing {
         rows
     }
 
-    /// From a little before the first key to a little after the last event. A key that was down for long before
-    /// the press is cut at the left.
+    /// The times within which the picture is drawn at most: the press and its decisions, and as long before and after.
+    fn reach(&self) -> (f64, f64) {
+        let last = self.verdicts.iter().map(|v| v.at_ms).fold(self.up_ms, f64::max);
+        let room = last.max(50.0);
+        (-room, last + room)
+    }
+
+    fn is_seen(&self, press: &TimingPress) -> bool {
+        let (from, to) = self.reach();
+        press.up_ms > from && press.down_ms < to
+    }
+
+    /// Other presses of which at least a part is drawn.
+    fn seen(&self) -> impl Iterator<Item = &TimingPress> {
+        self.others.iter().filter(|press| self.is_seen(press))
+    }
+
+    /// Words for the presses of which nothing is drawn.
+    fn beyond(&self) -> Vec<String> {
+        let word = |press: &TimingPress| {
+            format!("{}, down from {} to {} ms", press.name, number(press.down_ms, 0), number(press.up_ms, 0))
+        };
+        let names: Vec<String> = self.others.iter().filter(|press| !self.is_seen(press)).map(word).collect();
+        if names.is_empty() { names } else { vec![format!("Outside of the time drawn: {}.", names.join("; "))] }
+    }
+
+    /// From a little before the first key to a little after the last event. A key that is down for long before or after
+    /// the press is cut.
     fn axis(&self) -> Axis {
-        let last = self.others.iter().map(|p| p.up_ms).chain(self.verdicts.iter().map(|v| v.at_ms));
-        let high = last.fold(self.up_ms, f64::max);
-        let low = self.others.iter().map(|p| p.down_ms).fold(0.0, f64::min).max(-high.max(50.0));
+        let (from, to) = self.reach();
+        let last = self.verdicts.iter().map(|v| v.at_ms).fold(self.up_ms, f64::max);
+        let high = self.seen().map(|p| p.up_ms).fold(last, f64::max).min(to);
+        let low = self.seen().map(|p| p.down_ms).fold(0.0, f64::min).max(from);
         let margin = 0.04 * (high - low).max(1.0);
         let title = format!("ms after {} was pressed", self.key);
         Axis::new(Scale::Linear, low - margin, high + margin, title)
@@ -204,11 +250,13 @@ impl Timing {
         (to > from).then_some((from, to))
     }
 
-    /// What stands at the left of a policy's row.
-    fn lines(&self, verdict: &TimingVerdict, text: f64, room: f64, narrow: bool) -> Vec<String> {
-        let mut lines = wrap(&verdict.name, text, room);
+    /// What stands at the left of a policy's row, and whether in bold.
+    fn lines(&self, verdict: &TimingVerdict, text: f64, room: f64, narrow: bool) -> Vec<(String, bool)> {
+        let mut lines: Vec<(String, bool)> = wrap(&verdict.name, text, room).into_iter().map(|l| (l, false)).collect();
         if narrow {
-            lines.push(self.says(verdict));
+            let wrong = self.meant_hold.is_some_and(|meant| meant != verdict.hold);
+            // Bold letters are a little wider.
+            lines.extend(wrap(&self.says(verdict), text * 1.1, room).into_iter().map(|l| (l, wrong)));
         }
         lines
     }
@@ -223,12 +271,17 @@ impl Timing {
     }
 
     fn caption(&self) -> String {
-        let bars = "Bars are the times for which keys were down; shading is the time for which both the key with two \
-                    meanings and another were";
-        let marks = "Dotted lines are waiting; a full square is the instant of a hold, an open circle that of a tap";
-        let judged =
-            if self.meant_hold.is_some() { "What is wrong is vermillion and in bold, what is right green" } else { "" };
-        sentences(&[self.title.as_str(), self.context.as_str(), bars, marks, judged])
+        let frame = self.axis();
+        let cut = self.seen().any(|press| press.down_ms < frame.low || press.up_ms > frame.high);
+        let cut = if cut { ", beyond the time drawn where they end in a point" } else { "" };
+        let bars = format!("Bars are the times for which keys were down{cut}; shading is where two were");
+        let marks = "After dotted waiting a full square is the instant of a hold, an open circle that of a tap";
+        let judged = if self.meant_hold.is_some() {
+            "; what is wrong is vermillion and in bold, what is right green"
+        } else {
+            ""
+        };
+        sentences(&[&opening(&self.title, &self.context), &bars, &format!("{marks}{judged}")])
     }
 
     fn alt(&self) -> String {
@@ -238,16 +291,20 @@ impl Timing {
             let overlap = self.overlap(press).map_or(String::new(), |(from, to)| {
                 format!(", {} ms of it together with {}", number(to - from, 0), self.key)
             });
+            let beyond = if self.is_seen(press) { "" } else { ", outside of the time drawn" };
             format!(
-                "{} is down from {} to {} ms{overlap}",
+                "{} is down from {} to {} ms{overlap}{beyond}",
                 press.name,
                 number(press.down_ms, 0),
                 number(press.up_ms, 0)
             )
         };
-        let others: Vec<String> = self.others.iter().map(other).collect();
+        let mut parts = vec![first];
+        parts.extend(self.others.iter().map(other));
         let says: Vec<String> = self.verdicts.iter().map(|v| format!("{} says {}", v.name, self.says(v))).collect();
-        sentences(&[first, others.join(". "), listed(&says)])
+        // Names of rules hold commas themselves.
+        parts.push(says.join("; "));
+        sentences(&parts)
     }
 }
 
@@ -284,7 +341,7 @@ mod tests {
         assert_eq!(
             alt,
             "F is down from 0 to 120 ms, and was meant as a tap. E is down from −90 to 20 ms, 20 ms of it together with \
-             F. J is down from 80 to 190 ms, 40 ms of it together with F. first-contact says hold at 80 ms, wrong and \
+             F. J is down from 80 to 190 ms, 40 ms of it together with F. first-contact says hold at 80 ms, wrong; \
              enclosed says tap at 120 ms, right."
         );
     }
@@ -299,12 +356,53 @@ mod tests {
         assert!(matches!(timing.draw(Width::Screen), Err(FigureError::Empty { .. })));
     }
 
+    /// The corners of the bars of other keys.
+    fn bars(figure: &Figure) -> Vec<Vec<(f64, f64)>> {
+        let bar = |item: &crate::scene::Item| match &item.shape {
+            crate::scene::Shape::Area { points, ink: Ink::Rule, .. } => Some(points.clone()),
+            _ => None,
+        };
+        figure.scene.items.iter().filter_map(bar).collect()
+    }
+
     #[test]
-    fn a_key_held_since_long_before_does_not_squeeze_the_rest() {
-        let mut timing = roll();
-        timing.others[0].down_ms = -60_000.0;
-        let axis = timing.axis();
-        assert!(axis.low > -220.0 && axis.high > 190.0, "{axis:?}");
-        assert!(timing.draw(Width::Phone).unwrap().flaws().is_empty());
+    fn a_key_held_since_long_before_does_not_squeeze_the_rest_and_ends_in_a_point() {
+        for (down_ms, up_ms, left) in [(-60_000.0, 20.0, true), (20.0, 60_000.0, false)] {
+            let mut timing = roll();
+            timing.others = vec![TimingPress { name: "E".into(), down_ms, up_ms }];
+            let axis = timing.axis();
+            assert!(axis.low > -220.0 && axis.high < 300.0, "{axis:?}");
+            for width in Width::ALL {
+                let figure = timing.draw(width).unwrap();
+                assert_eq!(figure.flaws(), []);
+                let bars = bars(&figure);
+                // Three corners at the pointed end, two at the other; the point is the one corner farthest out.
+                assert_eq!((bars.len(), bars[0].len()), (1, 5));
+                let far = |a: f64, b: f64| if left { a.min(b) } else { a.max(b) };
+                let end = bars[0].iter().map(|(x, _)| *x).reduce(far).unwrap();
+                assert_eq!(bars[0].iter().filter(|(x, _)| (x - end).abs() < 1e-9).count(), 1);
+            }
+            assert!(timing.caption().contains("end in a point"));
+        }
+        assert!(!roll().caption().contains("end in a point"));
+    }
+
+    #[test]
+    fn a_key_outside_of_the_time_drawn_is_no_bar_but_is_told() {
+        for (down_ms, up_ms) in [(-900.0, -800.0), (900.0, 1000.0)] {
+            let mut timing = roll();
+            timing.others[0] = TimingPress { name: "E".into(), down_ms, up_ms };
+            for width in Width::ALL {
+                let figure = timing.draw(width).unwrap();
+                assert_eq!(bars(&figure).len(), 1, "only J is drawn");
+                assert_eq!(figure.flaws(), []);
+                assert!(figure.svg().contains("Outside of the time"), "{}", figure.svg());
+            }
+            assert!(timing.alt().contains("ms, outside of the time drawn."), "{}", timing.alt());
+            // A key that just reaches into the window is drawn.
+            timing.others[0].down_ms = timing.others[0].down_ms.min(-100.0);
+            timing.others[0].up_ms = timing.others[0].up_ms.max(-100.0);
+            assert_eq!(bars(&timing.draw(Width::Screen).unwrap()).len(), 2);
+        }
     }
 }

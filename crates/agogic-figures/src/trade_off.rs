@@ -3,14 +3,15 @@
 use crate::axis::{Axis, Scale};
 use crate::figure::Figure;
 use crate::ink::Ink;
-use crate::labels::{self, LINE, Surroundings, Wish};
+use crate::key;
 use crate::legend::{self, Entry, Swatch};
 use crate::mark::{Mark, dashes};
+use crate::naming::{NamedCurve, NamedMark, Names};
 use crate::panel::{self, Around, Panel};
 use crate::reading::{self, IntervalNote, Reading};
-use crate::scene::{Anchor, Part, Rect, Scene, Stroke};
-use crate::words::{number, sentences, short, wrap};
-use crate::{FigureError, Width, font};
+use crate::scene::{Rect, Scene, Stroke};
+use crate::words::{capital, number, opening, sentences};
+use crate::{FigureError, Width};
 
 /// What the trade-off picture shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,6 +40,8 @@ pub struct TradeOffPolicy {
     pub name: String,
     /// Policies of one family share colour and mark.
     pub family: String,
+    /// Which colour and mark: the same number means the same family in every figure that stands beside this one.
+    pub look: usize,
     /// Taps taken for holds.
     pub false_holds_per_1000_taps: Reading,
     /// Holds taken for taps.
@@ -101,16 +104,13 @@ impl TradeOff {
         let floor_lines = self.draw_floors(&mut scene, &panel);
         let shown: Vec<(&TradeOffPolicy, f64, f64)> = self.with_rates().collect();
         let bars = self.draw_policies(&mut scene, &panel, &shown);
-        let left_out = self.draw_labels(&mut scene, &panel, &shown, &floor_lines, &bars, width);
-        let mut below = Vec::new();
-        if !left_out.is_empty() {
-            below.push(format!("Too crowded to label: {}.", left_out.join("; ")));
-        }
-        below.extend(self.unknown());
-        let notes_top = area.bottom + bottom + 3.0;
-        let notes = legend::notes(&mut scene, &below, 1.0, notes_top, width.points() - 2.0);
+        let named = Names { marks: self.named_marks(&panel, &shown), bars, curves: self.named_curves(floor_lines) };
+        let key = named.draw(&mut scene, &panel, width.narrow());
+        let key_top = area.bottom + bottom + 3.0;
+        let notes_top = key_top + key::draw(&mut scene, &key, 1.0, key_top, width.points() - 2.0);
+        let notes = legend::notes(&mut scene, &self.unknown(), 1.0, notes_top, width.points() - 2.0);
         scene.height = notes_top + notes + 1.0;
-        let (title, caption, alt) = (self.title.clone(), self.caption(&panel), self.alt());
+        let (title, caption, alt) = (capital(&self.title), self.caption(), self.alt());
         Ok(Figure { title, caption, alt, width, scene })
     }
 
@@ -152,15 +152,12 @@ impl TradeOff {
         Axis::from_zero(scale, values.iter().copied().chain(floors), title)
     }
 
-    fn family(&self, policy: &TradeOffPolicy) -> usize {
-        self.family_names().iter().position(|name| *name == policy.family).unwrap_or(0)
-    }
-
-    fn family_names(&self) -> Vec<&str> {
-        let mut names: Vec<&str> = Vec::new();
+    /// Each family once, with its look.
+    fn family_names(&self) -> Vec<(&str, usize)> {
+        let mut names: Vec<(&str, usize)> = Vec::new();
         for policy in &self.policies {
-            if !names.contains(&policy.family.as_str()) {
-                names.push(&policy.family);
+            if names.iter().all(|(name, _)| *name != policy.family) {
+                names.push((&policy.family, policy.look));
             }
         }
         names
@@ -171,11 +168,11 @@ impl TradeOff {
         if names.len() < 2 {
             return Vec::new();
         }
-        let entry = |(n, name): (usize, &&str)| Entry {
-            swatch: Swatch::Mark { mark: Mark::series(n), radius: 3.0, ink: Ink::series(n), filled: true },
+        let entry = |(name, look): &(&str, usize)| Entry {
+            swatch: Swatch::Mark { mark: Mark::series(*look), radius: 3.0, ink: Ink::series(*look), filled: true },
             text: (*name).to_owned(),
         };
-        names.iter().enumerate().map(entry).collect()
+        names.iter().map(entry).collect()
     }
 
     /// The area of a mark is proportional to the delay above a small mark for no delay.
@@ -236,13 +233,36 @@ impl TradeOff {
         let mut lines = Vec::new();
         for (n, floor) in self.floors.iter().enumerate() {
             for piece in panel.clipped(&floor.points) {
-                // The last floor is the solid one: no policy that sees no more lies below it.
-                let style = dashes(self.floors.len() - 1 - n);
-                scene.line(panel.part, piece.clone(), Stroke::dashed(Ink::Soft, 0.9, style));
+                scene.line(panel.part, piece.clone(), self.floor_stroke(n));
                 lines.push((piece, n));
             }
         }
         lines
+    }
+
+    fn named_marks(&self, panel: &Panel, shown: &[(&TradeOffPolicy, f64, f64)]) -> Vec<NamedMark> {
+        let mark = |(policy, x, y): &(&TradeOffPolicy, f64, f64)| NamedMark {
+            name: policy.name.clone(),
+            at: panel.at(*x, *y),
+            radius: Self::radius(policy.mean_delay_ms),
+            mark: Mark::series(policy.look),
+            ink: Ink::series(policy.look),
+        };
+        shown.iter().map(mark).collect()
+    }
+
+    fn named_curves(&self, lines: Vec<(Vec<(f64, f64)>, usize)>) -> Vec<NamedCurve> {
+        let curve = |(points, n): (Vec<(f64, f64)>, usize)| NamedCurve {
+            name: format!("floor {}", self.floors[n].label),
+            stroke: self.floor_stroke(n),
+            points,
+        };
+        lines.into_iter().map(curve).collect()
+    }
+
+    /// The last floor is the solid one: no policy that sees no more lies below it.
+    fn floor_stroke(&self, n: usize) -> Stroke {
+        Stroke::dashed(Ink::Soft, 0.9, dashes(self.floors.len() - 1 - n))
     }
 
     fn draw_policies(
@@ -253,7 +273,7 @@ impl TradeOff {
     ) -> Vec<[(f64, f64); 2]> {
         let mut bars = Vec::new();
         for (policy, x, y) in shown {
-            let ink = Ink::series(self.family(policy));
+            let ink = Ink::series(policy.look);
             let mut bar = |ends: [(f64, f64); 2]| {
                 scene.line(panel.part, ends.to_vec(), Stroke::new(ink, 0.9));
                 bars.push(ends);
@@ -266,92 +286,34 @@ impl TradeOff {
             }
         }
         for (policy, x, y) in shown {
-            let n = self.family(policy);
-            let radius = Self::radius(policy.mean_delay_ms);
+            let (n, radius) = (policy.look, Self::radius(policy.mean_delay_ms));
             scene.mark(panel.part, Mark::series(n), panel.at(*x, *y), radius, Ink::series(n), true);
         }
         bars
     }
 
-    /// Labels of policies and floors; gives the names that found no place.
-    fn draw_labels(
-        &self,
-        scene: &mut Scene,
-        panel: &Panel,
-        shown: &[(&TradeOffPolicy, f64, f64)],
-        floors: &[(Vec<(f64, f64)>, usize)],
-        bars: &[[(f64, f64); 2]],
-        width: Width,
-    ) -> Vec<String> {
-        let text = scene.text;
-        let longest = if width.narrow() { 13.0 } else { 20.0 } * text * 0.6;
-        let mut wishes = Vec::new();
-        let mut marks = Vec::new();
-        for (policy, x, y) in shown {
-            let (at, radius) = (panel.at(*x, *y), Self::radius(policy.mean_delay_ms) * 1.05);
-            marks.push(Rect::around(at, radius + 0.5));
-            wishes.push(Wish { at, radius, lines: wrap(&policy.name, text, longest), or_at: Vec::new() });
-        }
-        let mut inks = vec![Ink::Text; wishes.len()];
-        let mut names: Vec<String> =
-            shown.iter().map(|(p, x, y)| format!("{} ({} false, {} missed)", p.name, short(*x), short(*y))).collect();
-        let mut segments: Vec<[(f64, f64); 2]> = bars.to_vec();
-        let mut named = vec![false; self.floors.len()];
-        for (piece, n) in floors {
-            segments.extend(piece.windows(2).map(|w| [w[0], w[1]]));
-            if !std::mem::replace(&mut named[*n], true) {
-                // Named wherever along its way there is room, best in the middle.
-                let places = [0.5, 0.6, 0.4, 0.7, 0.3, 0.8, 0.2, 0.9].map(|share| along(piece, share));
-                let lines = wrap(&format!("floor {}", self.floors[*n].label), text, longest);
-                wishes.push(Wish { at: places[0], radius: 0.5, lines, or_at: places[1..].to_vec() });
-                names.push(format!("floor {}", self.floors[*n].label));
-                inks.push(Ink::Soft);
-            }
-        }
-        let around = Surroundings { bounds: panel.area.grown(-1.5), marks: &marks, lines: &segments, text };
-        let mut left_out = Vec::new();
-        for (n, place) in labels::place(&wishes, &around).into_iter().enumerate() {
-            let Some(place) = place else {
-                left_out.push(names[n].clone());
-                continue;
-            };
-            if let Some(line) = place.leader {
-                scene.line(Part::Frame, line.to_vec(), Stroke::new(Ink::Rule, 0.5));
-            }
-            let right_of = place.bounds.left >= place.anchor.0;
-            for (i, words) in wishes[n].lines.iter().enumerate() {
-                let y = place.bounds.top + font::ABOVE * text + i as f64 * LINE * text;
-                let (x, anchor) =
-                    if right_of { (place.bounds.left, Anchor::Start) } else { (place.bounds.right, Anchor::End) };
-                scene.words(words, (x, y), anchor, inks[n]);
-            }
-        }
-        left_out
-    }
-
-    fn caption(&self, panel: &Panel) -> String {
+    fn caption(&self) -> String {
+        let delay = self.policies.iter().any(|p| p.mean_delay_ms.is_some());
+        let delay = if delay { "; a larger mark waits longer" } else { "" };
+        let bars = format!(
+            "Each mark is a setting, the better the nearer to the corner of zeros, with {}{delay}",
+            self.interval.words()
+        );
         let floor = match self.floors.as_slice() {
             [] => String::new(),
             [.., last] => format!(
-                "Curves are the floor of an ideal observer by the time it has, on {} typists; it knows the model and the \
-                 typist and sees only {}. The shaded region lies below the floor {}, where no causal policy that sees no \
-                 more can be under the model",
+                "Curves are the floor of an ideal observer, on {} typists; it knows the model and the typist and sees only \
+                 {}: under the model no causal rule that sees no more is in the shaded region, below the floor {}",
                 self.observer.typists, self.observer.sees, last.label
             ),
         };
-        let scale = match panel.x.scale == panel.y.scale && panel.x.scale == Scale::SquareRoot {
-            true => "Both axes begin at zero and are stretched near it (square root)",
-            false => "Both axes begin at zero and are stretched near it, each as its title says",
-        };
-        let delay = self.policies.iter().any(|p| p.mean_delay_ms.is_some());
-        let delay = if delay { "The area of a mark grows with the mean delay" } else { "" };
-        let bars = format!("Bars are {}", self.interval.words());
-        sentences(&[&self.title, &self.context, &bars, delay, &floor, scale])
+        sentences(&[&opening(&self.title, &self.context), &bars, &floor])
     }
 
     fn alt(&self) -> String {
-        let describe = |(p, x, y): (&TradeOffPolicy, f64, f64)| {
-            format!("{} ({} false holds per 1000 taps, {} missed holds per 100 holds)", p.name, short(x), short(y))
+        let describe = |(p, ..): (&TradeOffPolicy, f64, f64)| {
+            let (x, y) = (p.false_holds_per_1000_taps.words(), p.missed_holds_per_100_holds.words());
+            format!("{} ({x} false holds per 1000 taps, {y} missed holds per 100 holds)", p.name)
         };
         let fewest_false = self.with_rates().min_by(|a, b| a.1.total_cmp(&b.1).then(a.2.total_cmp(&b.2)));
         let fewest_missed = self.with_rates().min_by(|a, b| a.2.total_cmp(&b.2).then(a.1.total_cmp(&b.1)));
@@ -374,18 +336,4 @@ impl TradeOff {
         };
         sentences(&[first, second])
     }
-}
-
-/// The point at a share of the length of a line.
-fn along(points: &[(f64, f64)], share: f64) -> (f64, f64) {
-    let lengths: Vec<f64> = points.windows(2).map(|w| (w[1].0 - w[0].0).hypot(w[1].1 - w[0].1)).collect();
-    let mut rest = lengths.iter().sum::<f64>() * share;
-    for (length, pair) in lengths.iter().zip(points.windows(2)) {
-        if rest <= *length && *length > 0.0 {
-            let share = rest / length;
-            return (pair[0].0 + share * (pair[1].0 - pair[0].0), pair[0].1 + share * (pair[1].1 - pair[0].1));
-        }
-        rest -= length;
-    }
-    points[points.len() - 1]
 }

@@ -8,7 +8,7 @@ use crate::mark::{Mark, dashes};
 use crate::panel::{self, Around, Panel};
 use crate::reading;
 use crate::scene::{Rect, Scene, Stroke};
-use crate::words::{percent, sentences, short};
+use crate::words::{capital, opening, percent, sentences, short};
 use crate::{FigureError, Width};
 
 /// What the picture shows: the distribution over typists of a rate, under each policy.
@@ -31,6 +31,8 @@ pub struct Typists {
 pub struct TypistRates {
     /// Its label.
     pub name: String,
+    /// Which colour, mark and dashes: the same number means the same in every figure that stands beside this one.
+    pub look: usize,
     /// A rate for each typist who had an opportunity, in any order.
     pub rates: Vec<f64>,
     /// How many typists had none and so have no rate.
@@ -78,38 +80,36 @@ impl Typists {
         let x = Axis::from_zero(scale, values, format!("{}{}", capital(&what), scale.words()));
         let y = Axis::new(Scale::Linear, 0.0, 100.0, "Typists at or below this rate (%)");
         let height = if width.narrow() { 0.7 } else { 0.45 } * scene.width;
-        let entry = |(n, policy): (usize, &TypistRates)| Entry {
-            swatch: Swatch::Both { mark: Mark::series(n), stroke: Stroke::dashed(Ink::series(n), 1.2, dashes(n)) },
+        let style = |n: usize| Stroke::dashed(Ink::series(n), 1.2, dashes(n));
+        let entry = |policy: &TypistRates| Entry {
+            swatch: Swatch::Both { mark: Mark::series(policy.look), stroke: style(policy.look) },
             text: format!("{} ({} have none)", policy.name, percent(policy.zero_share())),
         };
-        let entries: Vec<Entry> = self.policies.iter().enumerate().map(entry).collect();
+        let entries: Vec<Entry> = self.policies.iter().map(entry).collect();
         let top = 1.0 + legend::draw(&mut scene, &entries, 1.0, 1.0, width.points() - 2.0) + 3.0;
         let area_top = top + panel::top_room(&scene, &y, scene.width);
         let area = Rect::new(panel::left_room(&scene, &y, height), area_top, scene.width - 6.0, area_top + height);
         let bottom = panel::bottom_room(&scene, &x, area.width(), Around::ALL);
         let panel = Panel::framed(&mut scene, area, x, y, Around::ALL);
-        for (n, sorted) in all.iter().enumerate() {
-            let line = steps(&panel, sorted);
-            scene.line(panel.part, line, Stroke::dashed(Ink::series(n), 1.2, dashes(n)));
+        let looks: Vec<usize> = self.policies.iter().map(|policy| policy.look).collect();
+        for (n, sorted) in looks.iter().zip(&all) {
+            scene.line(panel.part, steps(&panel, sorted), style(*n));
         }
-        for (n, sorted) in all.iter().enumerate() {
+        for (&n, sorted) in looks.iter().zip(&all) {
             for share in [0.5, 0.95] {
                 let at = panel.at(quantile(sorted, share), share * 100.0);
                 scene.mark(panel.part, Mark::series(n), at, 2.8, Ink::series(n), true);
             }
         }
         scene.height = area.bottom + bottom + 2.0;
-        Ok(Figure { title: self.title.clone(), caption: self.caption(), alt: self.alt(&all), width, scene })
+        Ok(Figure { title: capital(&self.title), caption: self.caption(), alt: self.alt(&all), width, scene })
     }
 
     fn caption(&self) -> String {
         let n = self.policies.iter().map(|p| p.rates.len()).max().unwrap_or(0);
-        let typists = format!(
-            "Each curve is the share of typists (at most {n}) whose rate in their session is at or below a value"
-        );
-        let marks = format!(
-            "Marks are the median and the 95th percentile typist; the key gives the share without any {}",
-            self.quantity
+        let curves = format!(
+            "Each curve is the share of typists (at most {n}) whose own rate is at or below a value, with marks at the median \
+             and the 95th percentile; the higher the better"
         );
         let without: Vec<String> = self
             .policies
@@ -122,7 +122,7 @@ impl Typists {
         } else {
             format!("Typists without an opportunity are left out: {}", without.join(", "))
         };
-        sentences(&[&self.title, &self.context, &typists, &marks, &without])
+        sentences(&[&opening(&self.title, &self.context), &curves, &without])
     }
 
     fn alt(&self, sorted: &[Vec<f64>]) -> String {
@@ -165,12 +165,6 @@ fn steps(panel: &Panel, sorted: &[f64]) -> Vec<(f64, f64)> {
     }
     points.push((panel.area.right, panel.y_at(100.0)));
     points
-}
-
-/// The same words with a capital first letter.
-pub(crate) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 #[cfg(test)]

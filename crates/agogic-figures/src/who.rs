@@ -7,8 +7,7 @@ use crate::mark::Mark;
 use crate::panel::{self, Around, Panel};
 use crate::reading::{self, IntervalNote, Reading};
 use crate::scene::{Anchor, Rect, Scene, Stroke};
-use crate::typists::capital;
-use crate::words::{fitted, sentences, short, wrap};
+use crate::words::{capital, opening, sentences, short, wrap};
 use crate::{FigureError, Width};
 
 /// What the picture shows: an error rate by bins of a trait, such as speed or rollover share.
@@ -37,6 +36,8 @@ pub struct Who {
 pub struct WhoPanel {
     /// Its label.
     pub name: String,
+    /// Which colour and mark: the same number means the same in every figure that stands beside this one.
+    pub look: usize,
     /// Groups of typists, from low to high.
     pub bins: Vec<WhoBin>,
     /// Single typists as (trait, rate), drawn faint; may be empty.
@@ -80,24 +81,28 @@ impl Who {
         let gap = 7.0;
         let left = panel::left_room(&scene, &y, plot_height);
         let room = (scene.width - 6.0 - left - (columns - 1) as f64 * gap) / columns as f64;
-        let heading = line + 2.0;
+        // Bold letters are a little wider.
+        let headings: Vec<Vec<String>> = self.panels.iter().map(|p| wrap(&p.name, text * 1.1, room)).collect();
         let numbers = panel::bottom_room(&scene, &self.x_axis(), room, Around { x_title: false, ..Around::ALL });
         let mut bottom = top;
-        for (n, panel) in self.panels.iter().enumerate() {
-            let (row, column) = (n / columns, n % columns);
-            let x0 = left + column as f64 * (room + gap);
-            let y0 = top + row as f64 * (heading + plot_height + numbers + 4.0) + heading;
-            let area = Rect::new(x0, y0, x0 + room, y0 + plot_height);
-            scene.bold(fitted(&panel.name, text * 1.1, room), (x0, y0 - 4.0), Anchor::Start, Ink::Text);
-            self.draw_panel(&mut scene, area, panel, n, column == 0);
-            bottom = area.bottom + numbers;
+        for (row, (panels, headings)) in self.panels.chunks(columns).zip(headings.chunks(columns)).enumerate() {
+            let lines = headings.iter().map(Vec::len).max().unwrap_or(1);
+            let y0 = bottom + if row > 0 { 4.0 } else { 0.0 } + lines as f64 * line + 2.0;
+            for (column, (panel, heading)) in panels.iter().zip(headings).enumerate() {
+                let x0 = left + column as f64 * (room + gap);
+                for (i, words) in heading.iter().rev().enumerate() {
+                    scene.bold(words, (x0, y0 - 4.0 - i as f64 * line), Anchor::Start, Ink::Text);
+                }
+                self.draw_panel(&mut scene, Rect::new(x0, y0, x0 + room, y0 + plot_height), panel, column == 0);
+            }
+            bottom = y0 + plot_height + numbers;
         }
         for words in wrap(&format!("{} ({})", capital(&self.trait_name), self.trait_unit), text, scene.width - left) {
             scene.words(words, ((left + scene.width - 6.0) / 2.0, bottom + text + 1.0), Anchor::Middle, Ink::Text);
             bottom += line;
         }
         scene.height = bottom + 4.0;
-        Ok(Figure { title: self.title.clone(), caption: self.caption(), alt: self.alt(), width, scene })
+        Ok(Figure { title: capital(&self.title), caption: self.caption(), alt: self.alt(), width, scene })
     }
 
     fn check(&self) -> Result<(), FigureError> {
@@ -131,10 +136,10 @@ impl Who {
         )
     }
 
-    fn draw_panel(&self, scene: &mut Scene, area: Rect, panel: &WhoPanel, n: usize, first: bool) {
-        let around = Around { y_title: false, x_title: false, x_numbers: true, y_numbers: first };
+    fn draw_panel(&self, scene: &mut Scene, area: Rect, panel: &WhoPanel, first: bool) {
+        let around = Around { y_title: false, x_title: false, y_numbers: first, ..Around::ALL };
         let frame = Panel::framed(scene, area, self.x_axis(), self.y_axis(), around);
-        let (ink, mark) = (Ink::series(n), Mark::series(n));
+        let (ink, mark) = (Ink::series(panel.look), Mark::series(panel.look));
         for (at, rate) in &panel.typists {
             let (x, y) = frame.at(*at, *rate);
             let dot = vec![(x - 0.6, y), (x, y - 0.6), (x + 0.6, y), (x, y + 0.6)];
@@ -154,26 +159,24 @@ impl Who {
     }
 
     fn caption(&self) -> String {
-        let marks =
-            format!("Marks are means of groups of typists by {}, with {}", self.trait_name, self.interval.words());
+        let marks = format!(
+            "Marks are groups of typists by {}, with {}; all panels share their axes",
+            self.trait_name,
+            self.interval.words()
+        );
         let dots = self.panels.iter().any(|p| !p.typists.is_empty());
         let dots = if dots { "Dots are single typists" } else { "" };
-        sentences(&[&self.title, &self.context, &marks, dots, "All panels share their axes"])
+        sentences(&[&opening(&self.title, &self.context), &marks, dots])
     }
 
     fn alt(&self) -> String {
         let describe = |panel: &WhoPanel| {
-            let known: Vec<(f64, f64)> = panel.bins.iter().filter_map(|b| Some((b.at, b.rate.value()?))).collect();
-            match (known.first(), known.last()) {
-                (Some(low), Some(high)) => format!(
-                    "{}: {} at {} and {} at {}",
-                    panel.name,
-                    short(low.1),
-                    short(low.0),
-                    short(high.1),
-                    short(high.0)
-                ),
-                _ => format!("{}: unknown", panel.name),
+            let known: Vec<&WhoBin> = panel.bins.iter().filter(|b| b.rate.value().is_some()).collect();
+            let at = |bin: &WhoBin| format!("{} at {}", bin.rate.words(), short(bin.at));
+            match known.as_slice() {
+                [] => format!("{}: unknown", panel.name),
+                [only] => format!("{}: {}", panel.name, at(only)),
+                [low, .., high] => format!("{}: {} and {}", panel.name, at(low), at(high)),
             }
         };
         let traits = self.panels.iter().flat_map(|p| p.bins.iter().map(|b| b.at));

@@ -21,15 +21,44 @@ pub(crate) fn short(value: f64) -> String {
     number(value, decimals)
 }
 
+/// How many decimals a number bears: as many as show two figures of half the width of its interval, or without one two
+/// figures of a tenth of the number.
+pub(crate) fn decimals(value: f64, interval: Option<(f64, f64)>) -> usize {
+    let size = match interval {
+        Some((low, high)) if high > low => (high - low) / 2.0,
+        _ => value.abs() * 0.1,
+    };
+    if size > 0.0 { (1.0 - size.log10().floor()).clamp(0.0, 6.0) as usize } else { 1 }
+}
+
+/// A number with exactly so many decimals, with a real minus sign, but not on what rounds to zero.
+pub(crate) fn fixed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    let zero = !text.contains(|c: char| ('1'..='9').contains(&c));
+    if zero { text.replace('-', "") } else { text.replace('-', "−") }
+}
+
+/// The same with a plus before what is above zero.
+pub(crate) fn signed(value: f64, decimals: usize) -> String {
+    let text = fixed(value, decimals);
+    if value > 0.0 && text.contains(|c: char| ('1'..='9').contains(&c)) { format!("+{text}") } else { text }
+}
+
+/// The same words with a capital first letter.
+pub(crate) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// A share as a percentage.
 pub(crate) fn percent(share: f64) -> String {
     format!("{} %", number(share * 100.0, if share > 0.0 && share < 0.1 { 1 } else { 0 }))
 }
 
-/// Breaks words into lines no longer than `width`. A single word may be longer.
+/// Breaks words into lines no longer than `width`. A word that is longer is broken after a hyphen, or anywhere.
 pub(crate) fn wrap(text: &str, size: f64, width: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for word in unbroken(text) {
+    for word in unbroken(text).into_iter().flat_map(|word| broken(word, size, width)) {
         match lines.last_mut() {
             Some(line)
                 if font::width(line, size, false) + font::width(" ", size, false) + font::width(&word, size, false)
@@ -42,6 +71,29 @@ pub(crate) fn wrap(text: &str, size: f64, width: f64) -> Vec<String> {
         }
     }
     lines
+}
+
+/// The pieces of a word that fit, each but the last with a hyphen at its end.
+fn broken(word: String, size: f64, width: f64) -> Vec<String> {
+    let fits = |piece: &str| font::width(piece, size, false) <= width;
+    let mut pieces = Vec::new();
+    let mut rest = word;
+    while !fits(&rest) {
+        let ends = || rest.char_indices().skip(1).map(|(at, _)| at);
+        // After a hyphen, or between a number and its unit.
+        let after_hyphen = ends().filter(|at| rest[..*at].ends_with(['-', ' ']) && fits(rest[..*at].trim_end())).last();
+        let anywhere = || ends().filter(|at| fits(&format!("{}-", &rest[..*at]))).last();
+        let (piece, at) = match (after_hyphen, anywhere()) {
+            (Some(at), _) => (rest[..at].trim_end().to_owned(), at),
+            (None, Some(at)) => (format!("{}-", &rest[..at]), at),
+            // Not even one letter fits.
+            (None, None) => break,
+        };
+        rest.drain(..at);
+        pieces.push(piece);
+    }
+    pieces.push(rest);
+    pieces
 }
 
 /// Words, a number together with its unit.
@@ -57,22 +109,6 @@ fn unbroken(text: &str) -> Vec<String> {
         }
     }
     words
-}
-
-/// Cuts words to a width, with an ellipsis where something is missing.
-pub(crate) fn fitted(text: &str, size: f64, width: f64) -> String {
-    if font::width(text, size, false) <= width {
-        return text.to_owned();
-    }
-    let mut kept: Vec<char> = text.chars().collect();
-    while !kept.is_empty() {
-        kept.pop();
-        let cut = format!("{}…", kept.iter().collect::<String>().trim_end());
-        if font::width(&cut, size, false) <= width {
-            return cut;
-        }
-    }
-    String::new()
 }
 
 /// `a, b and c`.
@@ -93,6 +129,16 @@ pub(crate) fn sentence(text: &str) -> String {
     if text.is_empty() || text.ends_with(['.', '?', '!']) { text.to_owned() } else { format!("{text}.") }
 }
 
+/// How a caption begins: what the figure shows, and of what.
+pub(crate) fn opening(title: &str, context: &str) -> String {
+    let (title, context) = (capital(title.trim()), context.trim());
+    match (context.is_empty(), title.ends_with(['.', '?', '!'])) {
+        (true, _) => title,
+        (false, true) => format!("{title} {context}"),
+        (false, false) => format!("{title}: {context}"),
+    }
+}
+
 /// Sentences with a space between them; empty ones drop out.
 pub(crate) fn sentences<S: AsRef<str>>(parts: &[S]) -> String {
     let parts: Vec<String> = parts.iter().map(|p| sentence(p.as_ref())).filter(|p| !p.is_empty()).collect();
@@ -108,6 +154,15 @@ mod tests {
         assert_eq!(number(-1.50, 2), "−1.5");
         assert_eq!(number(-0.001, 2), "0");
         assert_eq!(number(200.0, 0), "200");
+        assert_eq!([fixed(-0.001, 2), fixed(-0.016, 2), fixed(3.0, 1)], ["0.00", "−0.02", "3.0"]);
+        assert_eq!(
+            [signed(-0.001, 2), signed(0.001, 2), signed(0.016, 2), signed(-5.0, 0)],
+            ["0.00", "0.00", "+0.02", "−5"]
+        );
+        assert_eq!(
+            [decimals(415.2, Some((393.0, 437.0))), decimals(0.01, Some((-0.04, 0.26))), decimals(3.0, None)],
+            [0, 2, 2]
+        );
         assert_eq!(short(0.012_34), "0.0123");
         assert_eq!(short(1234.5), "1234");
         assert_eq!(percent(0.004), "0.4 %");
@@ -119,14 +174,19 @@ mod tests {
         let lines = wrap("one two three four", 7.0, 40.0);
         assert!(lines.len() > 1 && lines.iter().all(|l| font::width(l, 7.0, false) <= 40.0));
         assert_eq!(lines.join(" "), "one two three four");
-        assert_eq!(wrap("lull 150 ms", 7.0, 20.0), ["lull", "150 ms"]);
-        assert!(font::width(&fitted("a very long name indeed", 7.0, 30.0), 7.0, false) <= 30.0);
-        assert_eq!(fitted("short", 7.0, 100.0), "short");
+        assert_eq!(wrap("lull 150 ms", 7.0, 30.0), ["lull", "150 ms"]);
+        assert_eq!(wrap("lull 150 ms", 7.0, 16.0), ["lull", "150", "ms"]);
+        let pieces = wrap("sequential-evidence", 7.0, 40.0);
+        assert_eq!(pieces, ["sequential-", "evidence"]);
+        let pieces = wrap("antidisestablishment", 7.0, 40.0);
+        assert!(pieces.len() > 1 && pieces.iter().all(|l| font::width(l, 7.0, false) <= 40.0), "{pieces:?}");
     }
 
     #[test]
     fn lists_and_sentences() {
         assert_eq!(listed(&["a", "b", "c"]), "a, b and c");
         assert_eq!(sentences(&["One", "", "Two."]), "One. Two.");
+        assert_eq!(opening("what is", "of all"), "What is: of all");
+        assert_eq!([opening("What?", "Of all"), opening("what", "")], ["What? Of all", "What"]);
     }
 }

@@ -1,5 +1,6 @@
 //! What must hold for every figure, in every width.
 
+mod geometry;
 mod invented;
 
 use agogic_figures::*;
@@ -28,12 +29,10 @@ fn every_svg_is_well_formed_without_nan_and_the_same_on_repeat() {
             let document = resvg::usvg::roxmltree::Document::parse(&svg).unwrap_or_else(|e| panic!("{name}: {e}"));
             let root = document.root_element();
             assert_eq!(root.tag_name().name(), "svg");
-            let text = |element: &str| root.children().find(|n| n.has_tag_name(element)).and_then(|n| n.text());
-            let plain = |element: (&'static str, &'static str)| {
-                root.children().find(|n| n.tag_name().name() == element.0).and_then(|n| n.text()).unwrap_or(element.1)
-            };
-            assert!(text("title").is_some() || plain(("title", "")) == figure.title(), "{name}");
-            assert_eq!(plain(("desc", "")), figure.alt_text(), "{name}");
+            let text = |element: &str| root.children().find(|n| n.tag_name().name() == element).and_then(|n| n.text());
+            // Title and description are read out one after the other.
+            assert_eq!(text("title"), Some(format!("{}.", figure.title()).as_str()), "{name}");
+            assert_eq!(text("desc"), Some(figure.alt_text()), "{name}");
             for node in document.descendants() {
                 for attribute in node.attributes().filter(|a| !["id", "aria-labelledby"].contains(&a.name())) {
                     let value = attribute.value();
@@ -154,6 +153,64 @@ fn markup_in_names_is_text_and_a_sign_without_a_glyph_is_told() {
     assert!(matches!(figure.pdf(), Err(FigureError::NoGlyph { character: '打', .. })));
 }
 
+/// What is wrong with sentences that are read out or stand below a figure.
+fn badly_told(text: &str) -> Option<&'static str> {
+    let letters: Vec<char> = text.chars().collect();
+    let digit = |c: Option<&char>| c.is_some_and(char::is_ascii_digit);
+    let runs_on = |(i, c): (usize, &char)| {
+        ['.', '?', '!'].contains(c)
+            && letters.get(i + 1).is_some_and(|next| *next != ' ')
+            && !(digit(letters.get(i + 1)) && i > 0 && digit(letters.get(i - 1)))
+    };
+    match text {
+        "" => Some("nothing is said"),
+        _ if !text.ends_with('.') => Some("it does not end with a full stop"),
+        _ if text.contains("  ") || text.contains(" .") || text.contains(" ,") => Some("a space too many"),
+        _ if letters.iter().enumerate().any(runs_on) => Some("sentences run together"),
+        _ if letters[0].is_lowercase() => Some("it begins small"),
+        _ => None,
+    }
+}
+
+#[test]
+fn sentences_that_run_together_are_found() {
+    assert_eq!(badly_told("One is 0.5 ms. Two follows."), None);
+    for bad in ["", "One", "One.Two.", "One..", "One .", "One.  Two.", "one.", "0.5.One.", "Really?One."] {
+        assert!(badly_told(bad).is_some(), "{bad}");
+    }
+}
+
+#[test]
+fn what_is_read_out_and_captions_are_sentences_apart() {
+    // What callers give: with and without full stops, small letters, questions, nothing.
+    let mut data = invented::forest();
+    data.title = "wrong keys of the short list".into();
+    data.context = "against enclosed. Of 400 typists.".into();
+    let odd_forest = ("forest with odd words".to_owned(), data.draw(Width::Screen).unwrap());
+    let mut data = invented::timing();
+    data.title = "Tap or hold?".into();
+    data.others.clear();
+    data.context = String::new();
+    let odd_timing = ("timing without others".to_owned(), data.draw(Width::Screen).unwrap());
+    for (name, figure) in all().chain([odd_forest, odd_timing]) {
+        assert_eq!(badly_told(figure.alt_text()), None, "{name}: {}", figure.alt_text());
+        assert_eq!(badly_told(figure.caption()), None, "{name}: {}", figure.caption());
+        // A screen reader reads the title, then the description.
+        let svg = figure.svg();
+        let document = resvg::usvg::roxmltree::Document::parse(&svg).unwrap();
+        let read = |element: &str| {
+            document.descendants().find(|n| n.tag_name().name() == element).and_then(|n| n.text()).unwrap().to_owned()
+        };
+        let both = format!("{} {}", read("title"), read("desc"));
+        assert!(
+            badly_told(&both).is_none() && !both.contains(&format!("{} {}", figure.title(), read("desc")))
+                || figure.title().ends_with('?'),
+            "{name}: {both}"
+        );
+        assert!(figure.caption().len() < 520, "{name}: {} characters: {}", figure.caption().len(), figure.caption());
+    }
+}
+
 #[test]
 fn captions_say_method_level_and_unit_and_alt_text_says_what_is_shown() {
     for (name, figure) in all() {
@@ -191,6 +248,7 @@ fn policies() -> impl Strategy<Value = Vec<TradeOffPolicy>> {
             TradeOffPolicy {
                 name: format!("policy-{i:02} with {} ms", 50 * i),
                 family: format!("family {family}"),
+                look: family,
                 false_holds_per_1000_taps: around(x),
                 missed_holds_per_100_holds: around(y),
                 mean_delay_ms,
@@ -233,7 +291,7 @@ proptest! {
         values in prop::collection::vec(prop_oneof![Just(0.0), 0.0..1e-3, 0.0..1e3], 1..60), narrow: bool
     ) {
         let width = if narrow { Width::OneColumn } else { Width::Screen };
-        let rates = TypistRates { name: "one".into(), rates: values.clone(), without_opportunity: 0 };
+        let rates = TypistRates { name: "one".into(), look: 0, rates: values.clone(), without_opportunity: 0 };
         let typists = Typists { policies: vec![rates], ..invented::typists() };
         prop_assert_eq!(typists.draw(width).unwrap().flaws(), vec![]);
         let sample = Sample { name: "log".into(), values };

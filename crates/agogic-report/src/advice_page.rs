@@ -157,6 +157,7 @@ pub(crate) fn short_list(study: &Study, plan: &AdvicePlan, own: &Recommendation)
         unit: plan.objective.unit.into(),
         context: format!("{}: {} fresh simulated typists", own.arm, plan.confirm_typists),
         rows: rows.collect(),
+        signed: false,
         reference: None,
         limits: None,
         interval: IntervalNote::new(method, study.inference.level.confidence(), "typist"),

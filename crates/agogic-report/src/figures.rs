@@ -14,6 +14,7 @@ use agogic_literature::{Comparison, Role, Verdict};
 use agogic_stats::{Clusters, Estimate, Level, ratio_skewed};
 use agogic_study::FloorPlan;
 
+use crate::looks;
 use crate::tables::slug;
 
 /// Resolution of raster figures.
@@ -206,8 +207,8 @@ pub(crate) fn floors(corners: &[FloorRecord], arm: &str) -> Vec<Floor> {
     let of_deadline = own.chunk_by(|a, b| a.deadline_ms == b.deadline_ms);
     let floor = |corners: &[&FloorRecord]| Floor {
         label: match corners[0].deadline_ms {
-            None => "ideal observer".to_owned(),
-            Some(ms) => format!("ideal observer within {ms} ms"),
+            None => "without a deadline".to_owned(),
+            Some(ms) => format!("within {ms} ms"),
         },
         points: corners.iter().map(|own| (own.false_holds_per_1000_taps, own.missed_holds_per_100_holds)).collect(),
     };
@@ -218,12 +219,16 @@ pub(crate) fn floors(corners: &[FloorRecord], arm: &str) -> Vec<Floor> {
 pub fn trade_off(results: &Results, arm: &str) -> Drawing {
     let m = &results.manifest;
     let find = |policy: &str, estimand: &str| results.row(arm, policy, estimand, Statistic::Pooled);
-    let policies = m.policies.iter().zip(&m.policy_rules).map(|(label, rule)| TradeOffPolicy {
-        name: label.clone(),
-        family: rule.clone(),
-        false_holds_per_1000_taps: reading(find(label, "false_holds")),
-        missed_holds_per_100_holds: reading(find(label, "missed_holds")),
-        mean_delay_ms: find(label, "tap_delay").and_then(|row| row.estimate.value),
+    let policies = m.policies.iter().zip(&m.policy_rules).map(|(label, rule)| {
+        let (family, look) = looks::family(label, rule);
+        TradeOffPolicy {
+            name: label.clone(),
+            family,
+            look,
+            false_holds_per_1000_taps: reading(find(label, "false_holds")),
+            missed_holds_per_100_holds: reading(find(label, "missed_holds")),
+            mean_delay_ms: find(label, "tap_delay").and_then(|row| row.estimate.value),
+        }
     });
     let method = m.policies.first().and_then(|policy| find(policy, "false_holds"));
     let figure = TradeOff {
@@ -236,6 +241,13 @@ pub fn trade_off(results: &Results, arm: &str) -> Drawing {
         stretch: Stretch::Auto,
     };
     Drawing { name: format!("trade-off-{}", slug(arm)), what: What::TradeOff(figure) }
+}
+
+/// The look of a policy of a run.
+fn look(results: &Results, policy: &str) -> usize {
+    let m = &results.manifest;
+    let rule = m.policies.iter().zip(&m.policy_rules).find(|(label, _)| *label == policy).map_or("", |(_, rule)| rule);
+    looks::family(policy, rule).1
 }
 
 /// A rate of typists: its name, its unit, its two columns of counts, its factor.
@@ -266,7 +278,8 @@ fn over_typists(results: &Results, arm: &str, rate: Rate) -> Option<Drawing> {
     let curve = |policy: &str| {
         let pairs = rate.pairs(results, arm, policy);
         let rates: Vec<f64> = pairs.iter().filter(|(_, n)| *n > 0.0).map(|(x, n)| rate.factor * x / n).collect();
-        TypistRates { name: policy.to_owned(), without_opportunity: pairs.len() - rates.len(), rates }
+        let look = look(results, policy);
+        TypistRates { name: policy.to_owned(), look, without_opportunity: pairs.len() - rates.len(), rates }
     };
     let chosen = results.best_of_each_rule(arm, MOST);
     let policies: Vec<_> = chosen.into_iter().map(curve).filter(|curve| !curve.rates.is_empty()).collect();
@@ -327,7 +340,7 @@ fn by_trait(
         let bins: Vec<_> = (0..FIFTHS).map(bin).collect::<Option<_>>()?;
         method = bins.first().map_or_else(String::new, |(_, method)| method.clone());
         let bins = bins.into_iter().map(|(bin, _)| bin).collect();
-        panels.push(WhoPanel { name: policy.to_owned(), bins, typists: Vec::new() });
+        panels.push(WhoPanel { name: policy.to_owned(), look: look(results, policy), bins, typists: Vec::new() });
     }
     if panels.is_empty() {
         return None;
@@ -388,6 +401,7 @@ pub fn differences(results: &Results, arm: &str) -> Option<Drawing> {
         unit: "per 1000 words".into(),
         context: context(results, arm),
         rows,
+        signed: true,
         reference: Some(0.0),
         limits: None,
         interval: note(plain?),

@@ -67,6 +67,7 @@ mod comparisons;
 mod figures;
 mod folders;
 mod log_figure;
+mod looks;
 mod methods;
 mod page;
 mod people_figure;

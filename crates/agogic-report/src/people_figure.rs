@@ -34,6 +34,7 @@ pub fn people_figure(
         unit: "ratio; rates below 1 per 1000 taps or 1 per 100 holds taken as 1".to_owned(),
         context: format!("{part}; {typists} simulated typists, seed {seed}"),
         rows,
+        signed: false,
         reference: Some(1.0),
         limits: Some((0.5, 2.0)),
         interval: IntervalNote::new("Korn & Graubard, of the people", 0.95, "person"),

@@ -208,6 +208,7 @@ fn gains(outcome: &PersonalOutcome) -> Drawing {
                 ForestRow::new(row.choice.setting.clone(), scaled(&row.choice.gain, 1.0)).in_group(group)
             })
             .collect(),
+        signed: true,
         reference: Some(0.0),
         limits: None,
         interval: IntervalNote::new(

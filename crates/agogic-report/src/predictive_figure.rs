@@ -28,6 +28,7 @@ pub fn predictive_figure(found: &PredictiveCheck, width: Width) -> Result<Figure
         unit: "half widths; beyond 1 the log lies outside".to_owned(),
         context: found.sentence(),
         rows: rows.collect(),
+        signed: true,
         reference: Some(0.0),
         limits: Some((-FARTHEST, FARTHEST)),
         interval: IntervalNote::new("quantiles of simulated groups", found.level, "group"),

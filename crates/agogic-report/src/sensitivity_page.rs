@@ -112,6 +112,7 @@ pub fn index_figures(study: &Study, indices: &[IndexRow], arm: &str) -> Vec<Draw
             unit: String::new(),
             context: arm.to_owned(),
             rows: of("total").chain(of("first")).collect(),
+            signed: false,
             reference: Some(0.0),
             limits: None,
             interval: IntervalNote::new(methods.join(" or "), study.inference.level.confidence(), "row of the design"),

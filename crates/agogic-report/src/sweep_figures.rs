@@ -6,6 +6,7 @@ use agogic_lab::{Front, FrontPoint, SweepRow};
 use agogic_study::{GOALS, Study, SweepPlan};
 
 use crate::figures::{Drawing, floors, observer, scaled};
+use crate::looks;
 use crate::tables::slug;
 
 /// Swept settings drawn on a front beside the policies; more hide one another.
@@ -44,14 +45,25 @@ fn drawn(front: &Front) -> Vec<&FrontPoint> {
     policies.into_iter().chain(chosen).collect()
 }
 
+/// The rule of a point of a front.
+fn rule_of<'a>(study: &'a Study, point: &FrontPoint) -> &'a str {
+    let swept = study.sweeps.iter().find(|plan| plan.label == point.sweep).map(|plan| plan.rule.entry.name);
+    let own = || study.policies.iter().position(|label| *label == point.setting);
+    swept.or_else(|| Some(study.plans.get(own()?)?.rule.entry.name)).unwrap_or("")
+}
+
 /// The policies of a study and swept settings, with the floor.
 pub(crate) fn front_figure(study: &Study, swept: &SweepRecord, front: &Front) -> Drawing {
-    let policies = drawn(front).into_iter().map(|point| TradeOffPolicy {
-        name: point.setting.clone(),
-        family: point.sweep.clone(),
-        false_holds_per_1000_taps: scaled(&point.goals[0], 1.0),
-        missed_holds_per_100_holds: scaled(&point.goals[1], 1.0),
-        mean_delay_ms: point.goals[2].value,
+    let policies = drawn(front).into_iter().map(|point| {
+        let (family, look) = looks::family(&point.setting, rule_of(study, point));
+        TradeOffPolicy {
+            name: point.setting.clone(),
+            family,
+            look,
+            false_holds_per_1000_taps: scaled(&point.goals[0], 1.0),
+            missed_holds_per_100_holds: scaled(&point.goals[1], 1.0),
+            mean_delay_ms: point.goals[2].value,
+        }
     });
     let method = front.points.first().map_or("", |point| point.goals[0].method.as_str());
     let figure = TradeOff {
@@ -72,8 +84,9 @@ fn curve(study: &Study, swept: &SweepRecord, plan: &SweepPlan, goal: &str) -> Op
     let rows: Vec<&SweepRow> = swept.rows.iter().filter(of).collect();
     let first = rows.first()?;
     let (threshold, _) = first.values.first()?;
-    let series = swept.fronts.iter().map(|front| CurveSeries {
+    let series = swept.fronts.iter().enumerate().map(|(n, front)| CurveSeries {
         name: front.arm.clone(),
+        look: looks::of_arm(study, n),
         points: rows
             .iter()
             .filter(|row| row.arm == front.arm)

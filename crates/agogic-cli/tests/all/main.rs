@@ -4,6 +4,7 @@ mod browser;
 mod commands;
 mod common;
 mod export;
+mod figures_in_browser;
 mod in_r;
 mod logs;
 mod notebooks;

@@ -249,7 +249,7 @@ fn a_press_is_drawn_from_a_typist_and_from_a_log() {
     assert_eq!(code, 0, "{err}");
     for wanted in [
         "F is down from 0 to 120 ms, and was meant as a tap",
-        "E is down from −300 to −240 ms.",
+        "E is down from −300 to −240 ms, outside of the time drawn.",
         "J is down from 80 to 190 ms, 40 ms of it together with F",
         "first-contact says hold at 80 ms, wrong",
         "first-contact, lull 150 says hold at 80 ms, wrong",
@@ -273,7 +273,7 @@ fn the_terms_of_a_press_are_told_as_they_add_up() {
     assert_eq!(code, 0, "{err}");
     assert!(out.contains("how often keys are held") && out.contains("threshold +0.00"), "{out}");
     let svg = fs::read_to_string(place.join("terms.svg")).unwrap();
-    assert!(svg.contains("The sum is") && svg.contains("log odds of a hold"), "{svg}");
+    assert!(svg.contains("The sum is") && svg.contains("Log odds of a hold"), "{svg}");
     let (code, out, err) = agogic(place, &["picture", "--terms", "--json", "--out", "terms.svg"]);
     assert_eq!(code, 0, "{err}");
     let found: serde_json::Value = serde_json::from_str(&out).unwrap();

@@ -35,6 +35,10 @@ pub fn trade_off() -> TradeOff {
     let policy = |(name, family, x, y, delay): (&str, &str, f64, f64, f64)| TradeOffPolicy {
         name: name.into(),
         family: family.into(),
+        look: ["dwell-cutoff", "first-contact", "enclosed", "overlap", "learned"]
+            .iter()
+            .position(|f| *f == family)
+            .unwrap(),
         false_holds_per_1000_taps: around(x, 0.6 + 0.07 * x),
         missed_holds_per_100_holds: around(y, 0.2 + 0.06 * y),
         mean_delay_ms: Some(delay),
@@ -47,6 +51,7 @@ pub fn trade_off() -> TradeOff {
     policies.push(TradeOffPolicy {
         name: "retap".into(),
         family: "dwell-cutoff".into(),
+        look: 0,
         false_holds_per_1000_taps: Reading::unknown("no repeated key in this text"),
         missed_holds_per_100_holds: around(3.0, 0.5),
         mean_delay_ms: None,
@@ -91,6 +96,7 @@ pub fn forest() -> Forest {
         unit: "per 1000 taps".into(),
         context: "Invented data: 400 typists of each population".into(),
         rows,
+        signed: true,
         reference: Some(0.0),
         limits: Some((-35.0, 25.0)),
         interval: IntervalNote::new("paired, linearised, t", 0.95, "typist"),
@@ -149,6 +155,7 @@ pub fn literature(rows: usize) -> Literature {
 pub fn typists() -> Typists {
     let policy = |(n, (name, scale, none)): (usize, (&str, f64, f64))| TypistRates {
         name: name.into(),
+        look: n,
         rates: (0..400)
             .map(|i| {
                 let u = noise(i * 7 + n * 911);
@@ -177,6 +184,7 @@ pub fn who() -> Who {
         let rate = |wpm: f64| base * (slope * (wpm - 50.0) / 50.0).exp();
         WhoPanel {
             name: name.into(),
+            look: n,
             bins: (0..6)
                 .map(|i| {
                     let at = 22.0 + 15.0 * i as f64;
@@ -214,6 +222,7 @@ pub fn who() -> Who {
 pub fn curve() -> Curve {
     let series = |(name, centre, spread): (&str, f64, f64)| CurveSeries {
         name: name.into(),
+        look: ["volunteers", "trained", "slow"].iter().position(|n| *n == name).unwrap(),
         points: (0..=80)
             .map(|i| 100.0 + 4.0 * f64::from(i))
             .map(|at| {
@@ -271,7 +280,6 @@ pub fn shapes() -> Shapes {
     }
 }
 
-/// Every figure by a name for files.
 pub fn timing() -> Timing {
     let press = |name: &str, down_ms: f64, up_ms: f64| TimingPress { name: name.into(), down_ms, up_ms };
     let says = |name: &str, hold: bool, at_ms: f64| TimingVerdict { name: name.into(), hold, at_ms };
@@ -293,6 +301,38 @@ pub fn timing() -> Timing {
     }
 }
 
+pub fn terms() -> Terms {
+    Terms {
+        title: "What adds up for F".into(),
+        context: "Invented terms".into(),
+        meant_hold: Some(true),
+        terms: [
+            ("how often keys are held", -2.5),
+            ("own key F", 1.5),
+            ("T came down after 120 ms and is still down", 3.25),
+        ]
+        .map(|(words, nats)| (words.to_owned(), nats))
+        .into(),
+        threshold: 1.0,
+    }
+}
+
+/// Thirty settings with long names in one heap near zero, twice the same point, and one at the border.
+pub fn heap() -> TradeOff {
+    let names =
+        ["sequential-evidence hold 3.5, tap 4, end 2", "key-evidence, own tables, lull 125, floor 140, other hand"];
+    let policy = |i: usize| TradeOffPolicy {
+        name: format!("{} ({i})", names[i % 2]),
+        family: names[i % 2].split(' ').next().unwrap().into(),
+        look: 5 + i % 2,
+        false_holds_per_1000_taps: around(if i == 29 { 0.0 } else { 2.0 + 3.0 * noise(i / 2) }, 0.4),
+        missed_holds_per_100_holds: around(if i == 28 { 90.0 } else { 1.0 + 2.0 * noise(i / 2 + 500) }, 0.3),
+        mean_delay_ms: Some(60.0 + 5.0 * i as f64),
+    };
+    TradeOff { title: "A heap of settings".into(), policies: (0..30).map(policy).collect(), ..trade_off() }
+}
+
+/// Every figure by a name for files.
 pub fn gallery(width: Width) -> Vec<(&'static str, Result<Figure, FigureError>)> {
     vec![
         ("trade-off", trade_off().draw(width)),
@@ -304,5 +344,7 @@ pub fn gallery(width: Width) -> Vec<(&'static str, Result<Figure, FigureError>)>
         ("curve", curve().draw(width)),
         ("shapes", shapes().draw(width)),
         ("timing", timing().draw(width)),
+        ("terms", terms().draw(width)),
+        ("trade-off-heap", heap().draw(width)),
     ]
 }
