@@ -3,14 +3,14 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_literature::{CheckPlan, Comparison, Role, Tally, Verdict, check as check_all, distances};
+use agogic_literature::{CheckPlan, Comparison, Distance, Role, Tally, Verdict, check as check_all, distances};
 use agogic_report::{Column, Sheet, literature_figure, people_figure, save_figure};
 use agogic_study::built_in_text;
 use serde_json::json;
 
 use crate::args::Check;
 use crate::failure::Failure;
-use crate::screen::{screen, shown};
+use crate::screen::{details, screen, shown};
 
 /// Compares every published value with the simulation. The exit code is 1 when a row misses.
 pub fn check(args: &Check, as_json: bool) -> Result<ExitCode, Failure> {
@@ -61,12 +61,80 @@ fn role(role: Role) -> &'static str {
 }
 
 fn print(screen: &mut impl Write, args: &Check, comparisons: &[Comparison]) -> std::io::Result<()> {
+    let distances = distances(comparisons);
+    writeln!(
+        screen,
+        "Rates of rules on real people, whose figures the program holds, and of simulated people: by what factor they differ, \
+         as the geometric mean over 12 settings and at worst. There a press of Shift stands for a hold.\n\n{}\n",
+        shown(&people(&distances))
+    )?;
+    if details() {
+        for distance in &distances {
+            writeln!(screen, "{}: {}.\n", distance.words(), role_of_part(distance.role))?;
+        }
+    }
+    for (what, which) in [("calibration", Role::Calibration), ("held out", Role::HeldOut)] {
+        let tally = Tally::of_people(comparisons, which);
+        let compared = tally.agree + tally.miss;
+        writeln!(screen, "Figures about people, {what}: {} of {compared} agree.", tally.agree)?;
+    }
+    for (what, which) in [("calibration", Role::Calibration), ("held out", Role::HeldOut)] {
+        let tally = Tally::of(comparisons, which);
+        writeln!(
+            screen,
+            "Published values, {what}: {} of {} agree; {} more are not modelled.",
+            tally.agree,
+            tally.agree + tally.miss,
+            tally.not_modelled
+        )?;
+    }
+    let (said, rows) = match details() {
+        true => ("All published values:", published(comparisons, |_| true)),
+        false => ("Those that miss:", published(comparisons, |c| c.verdict == Verdict::Misses)),
+    };
+    writeln!(screen, "\n{said}\n\n{}\n", shown(&rows))?;
+    writeln!(
+        screen,
+        "{} simulated typists of each population, seed {}. A row agrees when |diff/allowed| is at most 1; for a row that \
+         states only a sign, when the value lies more than 2 Monte Carlo standard errors (mcse) on the right side. Each miss is \
+         explained in crates/agogic-literature/README.md, each figure of people stands in crates/agogic-literature/PEOPLE.md.",
+        args.typists, args.seed
+    )?;
+    if !details() {
+        writeln!(screen, "`-v` tells every published value.")?;
+    }
+    Ok(())
+}
+
+fn role_of_part(role: Role) -> &'static str {
+    if role == Role::HeldOut { "held out" } else { "set the model" }
+}
+
+/// How far rates are off, by data set and third of its people.
+fn people(distances: &[Distance]) -> Sheet {
+    let mut columns = ["data set", "people"].map(Column::words).to_vec();
+    columns.extend(["false holds", "missed holds"].map(|title| Column::numbers(title, "factor (worst)")));
+    let mut table = Sheet::new(columns);
+    for distance in distances {
+        let [slow, middle, fast] = distance.thirds;
+        let thirds = [("slow third", slow), ("middle third", middle), ("fast third", fast)];
+        let mut of = format!("{}: {}", distance.part, role_of_part(distance.role));
+        for (who, factors) in std::iter::once(("all", distance.factors)).chain(thirds) {
+            let words = [std::mem::take(&mut of), who.to_owned()];
+            table.push(words.into_iter().chain(factors.map(|(mean, worst)| format!("{mean:.2} ({worst:.2})"))));
+        }
+    }
+    table
+}
+
+/// Published values beside the simulation.
+fn published(comparisons: &[Comparison], wanted: impl Fn(&Comparison) -> bool) -> Sheet {
     let mut columns = ["published value", "unit"].map(Column::words).to_vec();
     columns.extend(["published", "simulated", "mcse", "diff/allowed"].map(|title| Column::numbers(title, "")));
     columns.extend(["verdict", "role"].map(Column::words));
     let mut table = Sheet::new(columns);
     let number = |value: Option<f64>| value.map_or(String::new(), short);
-    for c in comparisons.iter().filter(|c| !c.row.is_of_people()) {
+    for c in comparisons.iter().filter(|c| !c.row.is_of_people() && wanted(c)) {
         table.push([
             c.row.id.to_owned(),
             c.row.unit.to_owned(),
@@ -78,38 +146,7 @@ fn print(screen: &mut impl Write, args: &Check, comparisons: &[Comparison]) -> s
             role(c.row.role).to_owned(),
         ]);
     }
-    writeln!(screen, "{}\n", shown(&table))?;
-    writeln!(
-        screen,
-        "{} simulated typists of each population, seed {}. A row agrees when |diff/allowed| is at most 1; for a row that \
-         states only a sign, when the value lies more than 2 Monte Carlo standard errors (mcse) on the right side.",
-        args.typists, args.seed
-    )?;
-    for (what, which) in [("Calibration", Role::Calibration), ("Held out", Role::HeldOut)] {
-        let tally = Tally::of(comparisons, which);
-        writeln!(
-            screen,
-            "{what}: {} of {} rows agree; {} more are not modelled.",
-            tally.agree,
-            tally.agree + tally.miss,
-            tally.not_modelled
-        )?;
-    }
-    writeln!(
-        screen,
-        "\nRates of rules on real people, whose figures the program holds (see experiments/real-people):\n"
-    )?;
-    for distance in distances(comparisons) {
-        let role = if distance.role == Role::HeldOut { "held out" } else { "set the model" };
-        writeln!(screen, "{} ({role}).", distance.words())?;
-    }
-    for (what, which) in [("calibration", Role::Calibration), ("held out", Role::HeldOut)] {
-        let tally = Tally::of_people(comparisons, which);
-        let compared = tally.agree + tally.miss;
-        writeln!(screen, "Figures about people, {what}: {} of {compared} agree.", tally.agree)?;
-    }
-    writeln!(screen, "Each figure: crates/agogic-literature/PEOPLE.md.\n")?;
-    writeln!(screen, "Each miss is explained in crates/agogic-literature/README.md.")
+    table
 }
 
 /// Four significant digits.

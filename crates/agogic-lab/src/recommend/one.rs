@@ -230,7 +230,10 @@ impl OneDefault {
     pub fn in_short(&self, plan: &AdvicePlan) -> String {
         let said = |own: &OneSetting| {
             let more = plan.objective.said(&own.worst.text_in_sentence(1));
-            format!("`{}`: at worst {more} above the best setting for the same people ({})", own.setting, own.worst_world)
+            format!(
+                "`{}`: at worst {more} above the best setting for the same people ({})",
+                own.setting, own.worst_world
+            )
         };
         let tables = self.with_tables.as_ref().map_or_else(String::new, |own| format!(" With tables {}.", said(own)));
         format!("One setting for everybody, without tables, is {}.{tables}", said(&self.without_tables))
