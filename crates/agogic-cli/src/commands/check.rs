@@ -62,10 +62,13 @@ fn role(role: Role) -> &'static str {
 
 fn print(screen: &mut impl Write, args: &Check, comparisons: &[Comparison]) -> std::io::Result<()> {
     let distances = distances(comparisons);
+    let setters = distances.iter().filter(|distance| distance.role == Role::Calibration);
+    let set_the_model: Vec<String> = setters.map(|distance| format!("`{}`", distance.part)).collect();
     writeln!(
         screen,
         "Rates of rules on real people, whose figures the program holds, and of simulated people: by what factor they differ, \
-         as the geometric mean over 12 settings and at worst. There a press of Shift stands for a hold.\n\n{}\n",
+         as the geometric mean over 12 settings and at worst. There a press of Shift stands for a hold. Only {} set the model.\n\n{}\n",
+        set_the_model.join(" and "),
         shown(&people(&distances))
     )?;
     if details() {
@@ -118,7 +121,7 @@ fn people(distances: &[Distance]) -> Sheet {
     for distance in distances {
         let [slow, middle, fast] = distance.thirds;
         let thirds = [("slow third", slow), ("middle third", middle), ("fast third", fast)];
-        let mut of = format!("{}: {}", distance.part, role_of_part(distance.role));
+        let mut of = distance.part.clone();
         for (who, factors) in std::iter::once(("all", distance.factors)).chain(thirds) {
             let words = [std::mem::take(&mut of), who.to_owned()];
             table.push(words.into_iter().chain(factors.map(|(mean, worst)| format!("{mean:.2} ({worst:.2})"))));
