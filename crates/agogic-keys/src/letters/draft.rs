@@ -1,5 +1,6 @@
 //! A layout of letters before it is known to be sound.
 
+use unicode_normalization::UnicodeNormalization;
 use unicode_normalization::char::is_combining_mark;
 
 use super::{Letters, Level};
@@ -44,6 +45,23 @@ impl LettersDraft {
             }
         }
         draft
+    }
+
+    /// What a text in a file says that a key gives: one character, composed or not (Unicode form C), a combining mark for a dead
+    /// key, or nothing where it is empty.
+    ///
+    /// # Errors
+    /// Several characters; in words, with what would do.
+    pub fn character_of(text: &str) -> Result<Option<char>, String> {
+        let mut characters = text.nfc();
+        match (characters.next(), characters.next()) {
+            (given, None) => Ok(given),
+            _ => Err(format!(
+                "must be one character, not {}; a dead key is written as its combining mark, such as \"\\u0302\" for the \
+                 circumflex, and \"\" for a key that gives nothing",
+                text.nfc().count()
+            )),
+        }
     }
 
     /// States what a key gives on a level: a character, a combining mark for a dead key, or nothing. A key whose first level
