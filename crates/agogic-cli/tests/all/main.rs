@@ -5,6 +5,7 @@ mod commands;
 mod common;
 mod export;
 mod in_r;
+mod letters;
 mod logs;
 mod notebooks;
 mod one_person;

@@ -22,6 +22,8 @@ mod typists;
 mod workload;
 
 #[cfg(test)]
+mod letters_tests;
+#[cfg(test)]
 mod tests;
 
 use std::path::Path;

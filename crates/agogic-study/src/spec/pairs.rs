@@ -108,7 +108,10 @@ impl Pairs {
             (PairShares::Unknown, Some(note))
         };
         match &self.0 {
-            Said::English => (PairShares::English, None),
+            Said::English => {
+                let note = "rare pairs of letters take longer by the published shares of English, as the spec asks";
+                (PairShares::English, (!english).then(|| note.to_owned()))
+            }
             Said::Unknown => unknown(""),
             Said::File(pairs, note) => (PairShares::Counted(Arc::clone(pairs)), Some(note.clone())),
             Said::Text(found) => counted().unwrap_or_else(|refused| {
