@@ -115,7 +115,7 @@ fn letters_come_from_a_file_or_from_the_spec_itself() {
 
 #[test]
 fn mistakes_in_letters_are_told_all_at_once() {
-    let bad = "name = \"us\"\nstarts_form = \"us\"\n[level_1]\nKeyÄ = \"ä\"\nKeyA = \"ab\"\nKeyB = \"b\"\nKeyC = \"b\"\n\
+    let bad = "name = \"us\"\nstarts_form = \"us\"\n[level_1]\nKeyAe = \"ä\"\nKeyA = \"ab\"\nKeyB = \"b\"\nKeyC = \"b\"\n\
                Space = \"x\"\n[level_4]\nKeyD = \"d\"\n";
     let folder = tempfile::tempdir().unwrap();
     std::fs::write(folder.path().join("bad.toml"), bad).unwrap();
@@ -125,7 +125,7 @@ fn mistakes_in_letters_are_told_all_at_once() {
     for says in [
         "bad.toml has mistakes: line 1: `name`: must be a name of your own",
         "line 2: `starts_form`: is not a key here; did you mean `starts_from`?",
-        "line 4: `level_1.KeyÄ`: `KeyÄ` is not a W3C key code known here",
+        "line 4: `level_1.KeyAe`: `KeyAe` is not a W3C key code known here",
         "line 5: `level_1.KeyA`: must be one character, not 2; a dead key is written as its combining mark",
         "line 7: `level_1.KeyC`: KeyB gives this character on the same level; keep one of them",
         "line 8: `level_1.Space`: Space gives what it always gives; leave it out",
