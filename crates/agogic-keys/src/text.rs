@@ -266,7 +266,7 @@ impl TextPlan {
         board: &Board,
         assignment: &Assignment,
     ) -> Result<(), TextError> {
-        let (holder, with) = match level.modifier() {
+        let (holder, with) = match modifier(level) {
             None => (None, ModifierSet::NONE),
             Some(modifier) => {
                 let refused =
@@ -325,6 +325,15 @@ fn listed(without: &BTreeMap<char, usize>) -> String {
     let each: Vec<String> = all.iter().take(MOST).map(|(c, count)| format!("`{c}` {count}")).collect();
     let more = if all.len() > MOST { format!(" and {} others", all.len() - MOST) } else { String::new() };
     format!(" ({}{more})", each.join(", "))
+}
+
+/// The modifier that leads to a level. The third is [`Modifier::Layer`]: another set of characters under the same keys.
+fn modifier(level: Level) -> Option<Modifier> {
+    match level {
+        Level::First => None,
+        Level::Second => Some(Modifier::Shift),
+        Level::Third => Some(Modifier::Layer),
+    }
 }
 
 /// The level of a step: which of the characters of its key it gives.

@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use unicode_normalization::char::{compose, is_combining_mark};
 
-use crate::{Code, Modifier};
+use crate::Code;
 
 pub use draft::{LettersDraft, LettersMistake};
 
@@ -32,15 +32,6 @@ pub enum Level {
 impl Level {
     /// All of them, in the order in which a character is looked for.
     pub const ALL: [Self; 3] = [Self::First, Self::Second, Self::Third];
-
-    /// The modifier to hold. The third level is [`Modifier::Layer`]: another set of characters under the same keys.
-    pub fn modifier(self) -> Option<Modifier> {
-        match self {
-            Self::First => None,
-            Self::Second => Some(Modifier::Shift),
-            Self::Third => Some(Modifier::Layer),
-        }
-    }
 
     /// Its name in files.
     pub fn name(self) -> &'static str {

@@ -1,7 +1,7 @@
 use std::collections::BTreeSet;
 
 use super::*;
-use crate::{Assignment, Board, ModifierSet, TextError, TextPlan, Unsupported};
+use crate::{Assignment, Board, Modifier, ModifierSet, TextError, TextPlan, Unsupported};
 
 fn code(name: &str) -> Code {
     name.parse().unwrap()
