@@ -122,14 +122,15 @@ fn a_study_of_another_language_runs_to_the_end_at_any_number_of_threads() {
 fn mistakes_in_letters_stop_the_run_with_file_line_and_key() {
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("my.toml"), spec("mine.toml", "klappbruecke")).unwrap();
-    let letters = "name = \"mine\"\nstarts_from = \"german\"\n[level_1]\nSemicolom = \"ö\"\nKeyQ = \"x\"\n";
+    let letters =
+        "name = \"mine\"\nstarts_from = \"german\"\n[level_1]\nSemicolom = \"ö\"\nKeyQ = \"x\"\nKeyX = \"x\"\n";
     fs::write(folder.path().join("mine.toml"), letters).unwrap();
     let (code, out, err) = agogic(folder.path(), &["run", "my.toml"]);
     assert_eq!((code, out.as_str()), (2, ""));
     for says in [
         "line 6: `keyboard.letters`: the file of letters",
-        "mine.toml has mistakes: line 3: `level_1.KeyX`: KeyQ gives this character on the same level",
-        "line 4: `level_1.Semicolom`: `Semicolom` is not a W3C key code known here",
+        "line 6: `level_1.KeyX`: KeyQ gives this character on the same level",
+        "mine.toml has mistakes: line 4: `level_1.Semicolom`: `Semicolom` is not a W3C key code known here",
         "did you mean `Semicolon`?",
     ] {
         assert!(err.contains(says), "{says} is not in:\n{err}");

@@ -24,7 +24,9 @@ pub struct LettersDraft {
     name: String,
     source: String,
     /// `None`: nothing was said. `Some(None)`: the key gives nothing on this level.
-    given: [[Option<Option<char>>; Code::COUNT]; 3],
+    said: [[Option<Option<char>>; Code::COUNT]; 3],
+    /// What holds where nothing was said.
+    like: Option<Letters>,
 }
 
 /// Keys that give what they always give.
@@ -33,18 +35,12 @@ const ALWAYS: [&str; 3] = ["Space", "Enter", "Tab"];
 impl LettersDraft {
     /// A layout in which no key gives anything, but for Space, Enter and Tab.
     pub fn new(name: &str, source: &str) -> Self {
-        Self { name: name.to_owned(), source: source.to_owned(), given: [[None; Code::COUNT]; 3] }
+        Self { name: name.to_owned(), source: source.to_owned(), said: [[None; Code::COUNT]; 3], like: None }
     }
 
     /// A layout in which every key gives what it gives in `like`, until it is said otherwise.
     pub fn like(name: &str, source: &str, like: &Letters) -> Self {
-        let mut draft = Self::new(name, source);
-        for level in Level::ALL {
-            for code in Code::all().filter(|code| !ALWAYS.contains(&code.name())) {
-                draft.given[level as usize][code.index()] = like.given(code, level).map(Some);
-            }
-        }
-        draft
+        Self { like: Some(like.clone()), ..Self::new(name, source) }
     }
 
     /// What a text in a file says that a key gives: one character, composed or not (Unicode form C), a combining mark for a dead
@@ -64,65 +60,78 @@ impl LettersDraft {
         }
     }
 
-    /// States what a key gives on a level: a character, a combining mark for a dead key, or nothing. A key whose first level
-    /// is stated forgets what was said of its second before.
+    /// States what a key gives on a level: a character, a combining mark for a dead key, or nothing.
     pub fn put(&mut self, level: Level, code: Code, given: Option<char>) {
-        self.given[level as usize][code.index()] = Some(given);
-        if level == Level::First {
-            self.given[Level::Second as usize][code.index()] = None;
-        }
+        self.said[level as usize][code.index()] = Some(given);
     }
 
     /// The layout.
     ///
     /// # Definition
-    /// Where nothing was said of the second level of a key with a letter, it is the capital, if that is one character: `ß` has
-    /// none.
+    /// First counts what was said. Where nothing was said of the second level of a key whose first was said to give a letter,
+    /// that is the capital, if it is one character (`ß` has none) and no other key was said to give it. Last, keys of whose
+    /// level nothing was said give what they give in the layout this one is like, unless another key gives it now.
     ///
     /// # Errors
-    /// Every mistake: a modifier, Space, Enter or another key that edits or moves; a control character or white space; two
-    /// keys that give the same character on one level, so that nobody can tell which of them is pressed; no character at all.
+    /// Every mistake in what was said: a modifier, Space, Enter or another key that edits or moves; a control character or
+    /// white space; two keys that give the same character on one level, so that nobody can tell which of them is pressed.
     pub fn build(&self) -> Result<Letters, Vec<LettersMistake>> {
         let mut mistakes = Vec::new();
         let mut given = [[None; Code::COUNT]; 3];
+        let said = |level: Level, code: Code| self.said[level as usize][code.index()];
         for level in Level::ALL {
+            let given = &mut given[level as usize];
             for code in Code::all() {
-                let said = self.given[level as usize][code.index()];
-                let mut refuse = |message: String| mistakes.push(LettersMistake { level, code, message });
-                let Some(c) = said.flatten() else { continue };
-                if ALWAYS.contains(&code.name()) {
-                    refuse(format!("{code} gives what it always gives; leave it out"));
-                } else if !can_write(code) {
-                    refuse(format!("{code} is no key of a letter, digit or sign; leave it out"));
-                } else if c.is_control() || c.is_whitespace() {
-                    refuse(format!(
-                        "U+{:04X} is no character that can be seen; only Space, Enter and Tab give such",
-                        c as u32
-                    ));
-                } else if let Some(first) = Code::all()
-                    .take_while(|other| *other != code)
-                    .find(|other| given[level as usize][other.index()] == Some(c))
-                {
-                    let what = if is_combining_mark(c) { "this dead key" } else { "this character" };
-                    refuse(format!("{first} gives {what} on the same level; keep one of them"));
-                } else {
-                    given[level as usize][code.index()] = Some(c);
+                let Some(c) = said(level, code).flatten() else { continue };
+                match wrong(given, code, c) {
+                    Some(message) => mistakes.push(LettersMistake { level, code, message }),
+                    None => given[code.index()] = Some(c),
                 }
             }
         }
-        for code in Code::all() {
-            let at = code.index();
-            if self.given[Level::Second as usize][at].is_none() {
-                given[Level::Second as usize][at] = given[Level::First as usize][at].and_then(capital);
-            }
-            if ALWAYS.contains(&code.name()) {
-                given[Level::First as usize][at] = code.character(false);
-                given[Level::Second as usize][at] = code.character(true);
+        let [first, second, _] = &mut given;
+        for code in Code::all().filter(|code| said(Level::Second, *code).is_none()) {
+            if let Some(capital) = first[code.index()].and_then(capital)
+                && !second.contains(&Some(capital))
+            {
+                second[code.index()] = Some(capital);
             }
         }
-        let letters = Letters::of(self.name.clone(), self.source.clone(), given);
-        if mistakes.is_empty() { Ok(letters) } else { Err(mistakes) }
+        for level in Level::ALL {
+            // What was said of the first level goes for the second too: no key keeps the capital of another letter.
+            let free = |code: &Code| {
+                said(level, *code).is_none() && (level != Level::Second || said(Level::First, *code).is_none())
+            };
+            let taken = given[level as usize];
+            for code in Code::all().filter(free) {
+                let inherited = self.like.as_ref().and_then(|like| like.given(code, level));
+                given[level as usize][code.index()] = inherited.filter(|c| !taken.contains(&Some(*c)));
+            }
+        }
+        for code in Code::all().filter(|code| ALWAYS.contains(&code.name())) {
+            given[Level::First as usize][code.index()] = code.character(false);
+            given[Level::Second as usize][code.index()] = code.character(true);
+            given[Level::Third as usize][code.index()] = None;
+        }
+        if mistakes.is_empty() { Ok(Letters::of(self.name.clone(), self.source.clone(), given)) } else { Err(mistakes) }
     }
+}
+
+/// Why a key cannot give a character on a level of which this much is known; `None` where it can.
+fn wrong(given: &[Option<char>; Code::COUNT], code: Code, c: char) -> Option<String> {
+    if ALWAYS.contains(&code.name()) {
+        return Some(format!("{code} gives what it always gives; leave it out"));
+    }
+    if !can_write(code) {
+        return Some(format!("{code} is no key of a letter, digit or sign; leave it out"));
+    }
+    if c.is_control() || c.is_whitespace() {
+        let point = c as u32;
+        return Some(format!("U+{point:04X} is no character that can be seen; only Space, Enter and Tab give such"));
+    }
+    let first = Code::all().find(|other| given[other.index()] == Some(c))?;
+    let what = if is_combining_mark(c) { "this dead key" } else { "this character" };
+    Some(format!("{first} gives {what} on the same level; keep one of them"))
 }
 
 /// Whether a key is one of those that write on some national keyboard: those of the US table and the one beside the left Shift.

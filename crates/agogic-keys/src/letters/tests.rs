@@ -207,6 +207,15 @@ fn a_layout_may_start_from_another() {
     // Of two levels the lower one types it.
     assert_eq!(mine.strokes('@'), Some(&[stroke("Digit2", Level::Second)][..]));
     assert_eq!(mine.strokes('x'), us.strokes('x'));
+    // A character that another key is said to give leaves its own, with its capital.
+    let mut moved = LettersDraft::like("moved", "", &us);
+    moved.put(Level::First, code("KeyY"), Some('z'));
+    moved.put(Level::Second, code("Digit2"), Some('"'));
+    let moved = moved.build().unwrap();
+    let given = |name, level| moved.given(code(name), level);
+    assert_eq!((given("KeyY", Level::Second), given("KeyZ", Level::First)), (Some('Z'), None));
+    assert_eq!((given("KeyZ", Level::Second), moved.strokes('y')), (None, None));
+    assert_eq!((given("Quote", Level::First), given("Quote", Level::Second)), (Some('\''), None));
     assert!(mine != us && LettersDraft::like("us", "", &us).build().unwrap() == us);
 }
 

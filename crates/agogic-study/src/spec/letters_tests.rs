@@ -114,6 +114,17 @@ fn letters_come_from_a_file_or_from_the_spec_itself() {
 }
 
 #[test]
+fn the_letters_of_the_readme_are_read() {
+    let readme = include_str!("../../README.md");
+    let block = readme.split("```toml\n").find(|block| block.contains("starts_from")).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("mine.toml"), block.split("```").next().unwrap()).unwrap();
+    let study = Study::read(&spec("letters = \"mine.toml\"", "words = \"Åse né 3 € \\\"\""), folder.path()).unwrap();
+    let plan = &study.arms[0].plan;
+    assert_eq!(plan.spell(0..plan.steps().len()), "Åse né 3 € \" ");
+}
+
+#[test]
 fn mistakes_in_letters_are_told_all_at_once() {
     let bad = "name = \"us\"\nstarts_form = \"us\"\n[level_1]\nKeyAe = \"ä\"\nKeyA = \"ab\"\nKeyB = \"b\"\nKeyC = \"b\"\n\
                Space = \"x\"\n[level_4]\nKeyD = \"d\"\n";
