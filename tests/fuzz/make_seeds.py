@@ -52,6 +52,9 @@ TABLES = {
     "assignments": '[keyboard]\nboard = "column-staggered"\n[[assignment]]\nname = "a"\nresting = '
     '["Meta", "Alt", "Control", "Shift"]\n[[assignment]]\nname = "b"\nresting = []\nkeys = { Space = "Shift" }\n',
     "orders": '[keyboard]\norders = "mirrored"\n[clock]\nlike = "browser"\nscan_ms = 4\n',
+    "letters": '[keyboard.letters]\nname = "mine"\nsource = "made up"\nstarts_from = "us"\n[keyboard.letters.level_1]\n'
+    'BracketLeft = "å"\nMinus = "\\u0301"\nBackslash = ""\n[keyboard.letters.level_2]\nDigit2 = "\\""\n'
+    '[keyboard.letters.level_3]\nKeyE = "€"\n',
     "workload": "[workload]\nshortcuts_per_1000_keys = 8\nbare_holds_per_1000_keys = 1\nrepeats_per_1000_keys = 1\n"
     '[[workload.shortcut]]\nmodifier = "Control"\nalso = "Shift"\ntarget = "KeyC"\nweight = 2\n',
     "inference": '[inference]\nlevel = 0.9\nreference = "enclosed"\ninterval = "bca"\nresamples = 500\n'

@@ -324,7 +324,7 @@ impl<'a> Reader<'a> {
     }
 
     fn modifier(&self, code: Code) -> Option<Modifier> {
-        self.assignment.modifier(code).or_else(|| code.dedicated_modifier())
+        self.assignment.modifier(code).or_else(|| self.assignment.dedicated(code))
     }
 
     /// The time below which the clock's times are called at most `limit`: half a tick above the last of them.

@@ -19,7 +19,8 @@ pub enum Modifier {
     Alt = 2,
     /// Belongs to the system: windows, searches, launchers.
     Meta = 3,
-    /// Another set of characters or commands under the same keys. No board has a dedicated key for it.
+    /// Another set of characters or commands under the same keys: the third level of letters that have one. Only with such
+    /// letters a board has a dedicated key for it, the right Alt key.
     Layer = 4,
 }
 
@@ -107,17 +108,24 @@ pub enum AssignmentError {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Assignment {
     roles: [Option<Modifier>; Code::COUNT],
+    /// The right Alt key leads to the third level of the letters.
+    third_level: bool,
 }
 
 impl Assignment {
-    /// An assignment without any dual-role key.
+    /// An assignment without any dual-role key, on a board whose letters have no third level.
     pub fn none() -> Self {
-        Self { roles: [None; Code::COUNT] }
+        Self { roles: [None; Code::COUNT], third_level: false }
+    }
+
+    /// An assignment without any dual-role key on a board.
+    pub fn none_on(board: &Board) -> Self {
+        Self { third_level: board.letters().has_third_level(), ..Self::none() }
     }
 
     /// The eight resting keys, mirrored: `order` names the modifiers from the little to the index finger.
     pub fn resting(board: &Board, order: [Modifier; 4]) -> Self {
-        let mut assignment = Self::none();
+        let mut assignment = Self::none_on(board);
         for code in board.resting_keys() {
             let finger = board.place(code).expect("resting keys are on every board").finger;
             if finger != Finger::Thumb {
@@ -135,7 +143,7 @@ impl Assignment {
         if board.place(code).is_none() {
             return Err(AssignmentError::NoSuchKey { board: board.name(), code });
         }
-        if code.character(false).is_none() {
+        if !board.letters().writes(code) {
             return Err(AssignmentError::WritesNothing(code));
         }
         self.roles[code.index()] = Some(modifier);
@@ -145,6 +153,12 @@ impl Assignment {
     /// The modifier that `code` gives when held; `None` when the key has one role only.
     pub fn modifier(&self, code: Code) -> Option<Modifier> {
         self.roles[code.index()]
+    }
+
+    /// The modifier that a key always gives: [`Code::dedicated_modifier`], but for the right Alt key on a board whose letters
+    /// have a third level, which leads there.
+    pub fn dedicated(&self, code: Code) -> Option<Modifier> {
+        if self.third_level && code == Code::ALT_RIGHT { Some(Modifier::Layer) } else { code.dedicated_modifier() }
     }
 
     /// All dual-role keys with their modifier, in table order.
@@ -186,7 +200,7 @@ impl Assignment {
             return same.or_else(|| keys().next());
         }
         let hand = if place.hand == Hand::Left { Hand::Right } else { Hand::Left };
-        board.dedicated(code.dedicated_modifier()?, hand).filter(|key| across(*key).is_some())
+        board.dedicated(self.dedicated(code)?, hand).filter(|key| across(*key).is_some())
     }
 }
 

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::Code;
+use crate::{Code, Letters, Modifier, PairShares};
 
 /// The hand that presses a key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -81,11 +81,13 @@ impl KeyPlace {
     }
 }
 
-/// A keyboard: for each key it has, the finger that presses it and its place.
+/// A keyboard: for each key it has, the finger that presses it and its place; and what is written with it.
 #[derive(Clone, Debug)]
 pub struct Board {
     name: &'static str,
     places: [Option<KeyPlace>; Code::COUNT],
+    letters: Letters,
+    pairs: PairShares,
 }
 
 /// Main block, row by row from the digits down. The columns carry the fingers.
@@ -145,12 +147,16 @@ impl Board {
     /// The names [`Board::by_name`] accepts.
     pub const NAMES: [&'static str; 2] = ["row-staggered", "column-staggered"];
 
+    fn empty(name: &'static str) -> Self {
+        Self { name, places: [None; Code::COUNT], letters: Letters::us(), pairs: PairShares::English }
+    }
+
     /// The usual keyboard: rows shifted against each other, one wide space bar.
     ///
     /// # Source
     /// Row offsets 0, ½, ¾ and 1¼ key widths: common practice for the ISO/IEC 9995 main block.
     pub fn row_staggered() -> Self {
-        let mut board = Self { name: Self::NAMES[0], places: [None; Code::COUNT] };
+        let mut board = Self::empty(Self::NAMES[0]);
         let shift = [0.0, 0.5, 0.75, 1.25];
         board.main_block(|row, col| (col as f32 + shift[row], 3.0 - row as f32));
         board.put("Space", Hand::Either, Finger::Thumb, 6.5, -1.0);
@@ -165,7 +171,7 @@ impl Board {
     /// Space lies under the right thumb; Backspace and Enter lie under the left. That arrangement is our
     /// own example of such boards, not a standard.
     pub fn column_staggered() -> Self {
-        let mut board = Self { name: Self::NAMES[1], places: [None; Code::COUNT] };
+        let mut board = Self::empty(Self::NAMES[1]);
         // Upward shift of each column in key widths, after the lengths of the fingers (assumed).
         let lift = |col: usize| match column(col).1 {
             Finger::Little => 0.0,
@@ -209,8 +215,53 @@ impl Board {
         RESTING.iter().map(|name| name.parse().expect("resting keys are in the table"))
     }
 
-    /// The dedicated modifier key of `hand` for a modifier's W3C name (`Shift`, `Control`, `Alt`, `Meta`).
-    pub fn dedicated(&self, modifier: crate::Modifier, hand: Hand) -> Option<Code> {
+    /// The same keyboard with these letters on its keys.
+    ///
+    /// # Definition
+    /// Letters that lie on the key between the left Shift and Z bring that key: the left Shift is then one key width further
+    /// out, and the key of W3C's `Backslash` lies at the end of the resting row.
+    ///
+    /// # Source
+    /// W3C, *UI Events KeyboardEvent code Values*, the two forms of the writing-system keys (from memory): keyboards with
+    /// `IntlBackslash` have `Backslash` in the third row. Places: common practice.
+    pub fn with_letters(mut self, letters: Letters) -> Self {
+        if letters.writes(Code::BESIDE_SHIFT) && self.place(Code::BESIDE_SHIFT).is_none() {
+            let at = |board: &Self, code: Code| *board.place(code).expect("both boards have this key");
+            let shift = at(&self, Code::SHIFT_LEFT);
+            let quote = at(&self, Code::QUOTE);
+            self.put("IntlBackslash", Hand::Left, Finger::Little, shift.x, shift.y);
+            self.put("ShiftLeft", Hand::Left, Finger::Little, shift.x - 1.0, shift.y);
+            self.put("Backslash", Hand::Right, Finger::Little, quote.x + 1.0, quote.y);
+        }
+        self.letters = letters;
+        self
+    }
+
+    /// The same keyboard for a language with these shares of pairs of letters.
+    pub fn with_pairs(self, pairs: PairShares) -> Self {
+        Self { pairs, ..self }
+    }
+
+    /// The letters on its keys; those of the United States unless stated.
+    pub fn letters(&self) -> &Letters {
+        &self.letters
+    }
+
+    /// How often letters follow each other in what is typed on it; English unless stated.
+    pub fn pairs(&self) -> &PairShares {
+        &self.pairs
+    }
+
+    /// The dedicated modifier key of `hand` for a modifier's W3C name (`Shift`, `Control`, `Alt`, `Meta`). Where the letters
+    /// have a third level the right Alt key gives that, as [`Modifier::Layer`], whichever hand is asked for, and no Alt.
+    pub fn dedicated(&self, modifier: Modifier, hand: Hand) -> Option<Code> {
+        if self.letters.has_third_level() {
+            match (modifier, hand) {
+                (Modifier::Layer, _) => return self.place(Code::ALT_RIGHT).map(|_| Code::ALT_RIGHT),
+                (Modifier::Alt, Hand::Right) => return None,
+                _ => {}
+            }
+        }
         let side = if hand == Hand::Right { "Right" } else { "Left" };
         let code: Code = format!("{}{side}", modifier.name()).parse().ok()?;
         self.place(code).map(|_| code)

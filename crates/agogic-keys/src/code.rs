@@ -9,7 +9,7 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 ///
 /// # Source
 /// W3C, *UI Events KeyboardEvent code Values*: the writing-system keys and the functional keys a
-/// typist uses. Characters are those of the US layout of ISO/IEC 9995 keys.
+/// typist uses. Characters are those of the US layout; [`Letters`](crate::Letters) holds those of others.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Code(u8);
 
@@ -135,6 +135,12 @@ impl Code {
     pub const SHIFT_LEFT: Self = named("ShiftLeft");
     /// The dedicated Shift key of the right hand.
     pub const SHIFT_RIGHT: Self = named("ShiftRight");
+    /// The right Alt key, which leads to the third level where letters have one.
+    pub const ALT_RIGHT: Self = named("AltRight");
+    /// The key beside the resting key of the right little finger.
+    pub(crate) const QUOTE: Self = named("Quote");
+    /// The key between the left Shift and Z of keyboards that have one.
+    pub const BESIDE_SHIFT: Self = named("IntlBackslash");
 
     /// The code at `index`, or `None` past the end of the table.
     pub const fn from_index(index: usize) -> Option<Self> {
@@ -151,13 +157,13 @@ impl Code {
         TABLE[self.0 as usize].name
     }
 
-    /// The character the key writes, without or with Shift; `None` for keys that write nothing.
+    /// The character the key writes on the US layout, without or with Shift; `None` for keys that write nothing there.
     pub const fn character(self, shift: bool) -> Option<char> {
         let row = &TABLE[self.0 as usize];
         if shift { row.shifted } else { row.plain }
     }
 
-    /// The key that writes `c`, and whether it needs Shift; `None` when no key does.
+    /// The key that writes `c` on the US layout, and whether it needs Shift; `None` when no key does.
     pub fn writing(c: char) -> Option<(Self, bool)> {
         Self::all().find_map(|code| {
             let row = &TABLE[code.index()];
@@ -171,7 +177,7 @@ impl Code {
         })
     }
 
-    /// Whether the key writes a letter.
+    /// Whether the key writes a letter on the US layout.
     pub fn is_letter(self) -> bool {
         self.character(false).is_some_and(|c| c.is_ascii_lowercase())
     }

@@ -144,6 +144,15 @@ impl Digraphs {
         text
     }
 
+    /// Every pair that was counted, with its count.
+    pub fn pairs(&self) -> impl Iterator<Item = ((char, char), f64)> + '_ {
+        let row = |(first, row): (usize, &Vec<f64>)| {
+            let of = |(second, count): (usize, &f64)| ((self.letters[first], self.letters[second]), *count);
+            row.iter().enumerate().map(of).collect::<Vec<_>>()
+        };
+        self.counts.iter().enumerate().flat_map(row).filter(|(_, count)| *count > 0.0)
+    }
+
     fn sum(&self) -> f64 {
         self.counts.iter().flatten().sum()
     }

@@ -181,7 +181,7 @@ fn makes_alone(board: &Board, assignment: &Assignment, wanted: &[Modifier], targ
     let Some(pressing) = finger(target) else { return false };
     let keys = |modifier: Modifier| {
         let gives = move |code: &Code| {
-            assignment.modifier(*code) == Some(modifier) || code.dedicated_modifier() == Some(modifier)
+            assignment.modifier(*code) == Some(modifier) || assignment.dedicated(*code) == Some(modifier)
         };
         Code::all().filter(gives).filter_map(finger).filter(|finger| *finger != pressing)
     };
@@ -202,7 +202,7 @@ fn rest(board: &Board, code: Code) -> Option<(f64, f64)> {
     // A thumb rests on its writing key nearest to the middle of the board.
     let middle = board.resting_keys().filter_map(at).map(|(x, _)| x).sum::<f64>() / 8.0;
     let own = |key: &Code| {
-        key.character(false).is_some() && board.place(*key).is_some_and(|other| other.finger == Finger::Thumb)
+        board.letters().writes(*key) && board.place(*key).is_some_and(|other| other.finger == Finger::Thumb)
     };
     let of_hand =
         |key: &Code| board.place(*key).is_some_and(|other| other.hand == place.hand || other.hand == Hand::Either);

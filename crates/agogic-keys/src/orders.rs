@@ -60,7 +60,7 @@ impl NamedAssignment {
     pub fn one_handed(board: &Board, hand: Hand, order: [Modifier; 4]) -> Self {
         let side = if hand == Hand::Left { "left" } else { "right" };
         let both = Assignment::resting(board, order);
-        let mut assignment = Assignment::none();
+        let mut assignment = Assignment::none_on(board);
         for (code, modifier) in both.iter().filter(|(code, _)| hand_of(board, *code) == Some(hand)) {
             assignment.assign(board, code, modifier).expect("resting keys write");
         }
@@ -84,7 +84,7 @@ impl NamedAssignment {
     /// this assignment. In table order.
     pub fn with_each_other_key(&self, board: &Board, modifier: Modifier) -> Vec<Self> {
         let other =
-            |code: &Code| code.character(false).is_some() && board.place(*code).is_some_and(|place| !place.resting);
+            |code: &Code| board.letters().writes(*code) && board.place(*code).is_some_and(|place| !place.resting);
         let add = |code| self.clone().with_keys(board, &[(code, modifier)]).expect("it is on the board and writes");
         Code::all().filter(other).map(add).collect()
     }
@@ -96,7 +96,7 @@ fn hand_of(board: &Board, code: Code) -> Option<Hand> {
 
 /// Resting keys with an order for each hand.
 fn resting(board: &Board, order: impl Fn(Hand) -> [Modifier; 4]) -> Assignment {
-    let mut assignment = Assignment::none();
+    let mut assignment = Assignment::none_on(board);
     for code in board.resting_keys() {
         let place = board.place(code).expect("resting keys are on every board");
         if let Some(at) = RESTING.iter().position(|finger| *finger == place.finger) {

@@ -1,9 +1,11 @@
 //! From a text to the keys a typist means to press.
 
+use std::collections::BTreeMap;
+
 use unicode_normalization::UnicodeNormalization;
 
 use crate::texts::Part;
-use crate::{Assignment, Board, Code, Modifier, ModifierSet};
+use crate::{Assignment, Board, Code, Letters, Level, Modifier, ModifierSet, Stroke};
 
 /// What to do with a character that no key of the board writes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
@@ -45,8 +47,8 @@ pub enum TextError {
     /// Characters without a key.
     #[error(
         "line {line}, character {column}: no key writes `{character}` (U+{code_point:04X}); {count} of {total} \
-         characters have no key. Use a text in the letters of the board, or set `unsupported = \"skip\"` to \
-         leave such characters out",
+         characters have no key{others}. Use a text in the letters of the board, name other letters as \
+         `[keyboard] letters`, or set `unsupported = \"skip\"` to leave such characters out",
         code_point = *.character as u32
     )]
     NoKey {
@@ -60,10 +62,15 @@ pub enum TextError {
         count: usize,
         /// How many characters there are.
         total: usize,
+        /// Which they are and how often each comes, the most frequent first; empty where all are the first one.
+        others: String,
     },
     /// A character needs Shift and nothing on the board gives it.
     #[error("nothing on the board can hold Shift for {0}")]
     NoShift(Code),
+    /// A character lies on the third level and nothing on the board leads there.
+    #[error("nothing on the board leads to the third level for {0}")]
+    NoThirdLevel(Code),
 }
 
 /// A text as steps, or several texts, computed once per study and shared by all typists.
@@ -74,6 +81,8 @@ pub struct TextPlan {
     pub(crate) parts: Vec<Part>,
     /// Whether sessions start at any key, or where sentences begin.
     pub(crate) anywhere: bool,
+    /// What the keys write.
+    pub(crate) letters: Letters,
     pub(crate) words: usize,
     pub(crate) replaced: usize,
     pub(crate) skipped: usize,
@@ -96,13 +105,15 @@ impl TextPlan {
     /// Plans `text` on a board.
     ///
     /// # Definition
-    /// Each character becomes the key that writes it; a capital or shifted sign is made by holding the key
-    /// that [`Assignment::holder`] names. Runs of white space within a line count as one space; a line
-    /// break becomes a space, a blank line becomes Enter. Typographic quotes, dashes and dots become their
-    /// plain forms and accented letters their base letter; [`TextPlan::replaced`] counts them.
+    /// Each character becomes the key that writes it on the letters of the board, or a dead key and another; a capital, a
+    /// shifted sign or one of the third level is made by holding the key that [`Assignment::holder`] names. Runs of white
+    /// space within a line count as one space; a line break becomes a space, a blank line becomes Enter. Letters and their
+    /// marks are composed first (Unicode form C). Typographic quotes, dashes and dots that have no key become their plain
+    /// forms, accented letters without a key their base letter; [`TextPlan::replaced`] counts them.
     ///
     /// # Errors
-    /// An empty text; characters without a key when `unsupported` is [`Unsupported::Refuse`].
+    /// An empty text; characters without a key when `unsupported` is [`Unsupported::Refuse`]; a level that nothing on the board
+    /// leads to.
     pub fn new(
         text: &str,
         board: &Board,
@@ -113,16 +124,18 @@ impl TextPlan {
             steps: Vec::with_capacity(text.len()),
             parts: Vec::new(),
             anywhere: false,
+            letters: board.letters().clone(),
             words: 0,
             replaced: 0,
             skipped: 0,
         };
         let mut total = 0;
         let mut first_bad = None;
+        let mut without: BTreeMap<char, usize> = BTreeMap::new();
         let mut pending: Option<char> = None;
         let mut breaks = 0;
         let (mut line, mut column) = (1, 0);
-        for c in text.trim_start_matches('\u{FEFF}').chars() {
+        for c in text.trim_start_matches('\u{FEFF}').nfc() {
             if c == '\n' {
                 line += 1;
                 column = 0;
@@ -143,6 +156,7 @@ impl TextPlan {
             let written = plan.expand(c, board);
             if written.is_empty() {
                 first_bad = first_bad.or(Some((c, line, column)));
+                *without.entry(c).or_default() += 1;
                 plan.skipped += 1;
                 continue;
             }
@@ -156,7 +170,8 @@ impl TextPlan {
             }
         }
         if let (Some((character, line, column)), Unsupported::Refuse) = (first_bad, unsupported) {
-            return Err(TextError::NoKey { character, line, column, count: plan.skipped, total });
+            let others = listed(&without);
+            return Err(TextError::NoKey { character, line, column, count: plan.skipped, total, others });
         }
         if plan.steps.is_empty() {
             return Err(TextError::Empty);
@@ -165,7 +180,7 @@ impl TextPlan {
         plan.push(' ', board, assignment)?;
         plan.number_places();
         plan.find_runs(board, assignment);
-        plan.parts.push(Part::of(&plan.steps));
+        plan.parts.push(Part::of(&plan.steps, &plan.letters));
         Ok(plan)
     }
 
@@ -189,7 +204,9 @@ impl TextPlan {
     fn find_runs(&mut self, board: &Board, assignment: &Assignment) {
         let mut at = 0;
         while at < self.steps.len() {
-            let held = self.steps[at..].iter().take_while(|step| step.holder.is_some()).count();
+            // One hold gives one level: a run ends where another begins.
+            let with = self.steps[at].with;
+            let held = self.steps[at..].iter().take_while(|step| step.holder.is_some() && step.with == with).count();
             let mut from = at;
             while from + 1 < at + held {
                 let holders: Vec<Code> = (from..at + held).filter_map(|i| self.steps[i].holder).collect();
@@ -206,7 +223,7 @@ impl TextPlan {
                     .rev()
                     .max_by_key(|(count, _)| *count)
                     .expect("a run has holders");
-                if count > 1 && assignment_serves(assignment, holder) {
+                if count > 1 && gives(assignment, holder, with) {
                     self.steps[from].run = Some((count.min(255) as u8, holder));
                 }
                 from += count.max(1);
@@ -217,12 +234,16 @@ impl TextPlan {
 
     /// The characters actually typed for `c`; empty when there is no key for it.
     fn expand(&mut self, c: char, board: &Board) -> Vec<char> {
-        let has_key = |c: &char| Code::writing(*c).is_some_and(|(code, _)| board.place(code).is_some());
+        let has_key = |c: &char| {
+            let strokes = self.letters.strokes(*c);
+            strokes.is_some_and(|strokes| strokes.iter().all(|stroke| board.place(stroke.code).is_some()))
+        };
         if has_key(&c) {
             return vec![c];
         }
         let instead: Vec<char> = match plain(c) {
-            Some(text) => text.chars().collect(),
+            Some(text) if text.chars().all(|c| has_key(&c)) => text.chars().collect(),
+            Some(_) => Vec::new(),
             // The base letter of an accented one: its canonical decomposition without the marks.
             None => c.nfd().filter(has_key).collect(),
         };
@@ -232,13 +253,27 @@ impl TextPlan {
         instead
     }
 
+    /// Adds the one or two strokes that write `c`.
     fn push(&mut self, c: char, board: &Board, assignment: &Assignment) -> Result<(), TextError> {
-        let (code, shift) = Code::writing(c).expect("expand() lets only written characters through");
-        let (holder, with) = if shift {
-            let holder = assignment.holder(board, code, Modifier::Shift).ok_or(TextError::NoShift(code))?;
-            (Some(holder), ModifierSet::NONE.with(Modifier::Shift))
-        } else {
-            (None, ModifierSet::NONE)
+        let letters = self.letters.clone();
+        let strokes = letters.strokes(c).expect("expand() lets only written characters through");
+        strokes.iter().try_for_each(|stroke| self.push_stroke(*stroke, board, assignment))
+    }
+
+    fn push_stroke(
+        &mut self,
+        Stroke { code, level }: Stroke,
+        board: &Board,
+        assignment: &Assignment,
+    ) -> Result<(), TextError> {
+        let (holder, with) = match modifier(level) {
+            None => (None, ModifierSet::NONE),
+            Some(modifier) => {
+                let refused =
+                    || if level == Level::Second { TextError::NoShift(code) } else { TextError::NoThirdLevel(code) };
+                let holder = assignment.holder(board, code, modifier).ok_or_else(refused)?;
+                (Some(holder), ModifierSet::NONE.with(modifier))
+            }
         };
         let after_gap = self.steps.last().is_none_or(|step| is_gap(step.code));
         let word_start = after_gap && !is_gap(code);
@@ -250,6 +285,11 @@ impl TextPlan {
     /// The steps of all texts in order; never empty.
     pub fn steps(&self) -> &[Step] {
         &self.steps
+    }
+
+    /// What the steps from `from` on write, so many of them at most.
+    pub fn spell(&self, steps: std::ops::Range<usize>) -> String {
+        self.letters.spell(self.steps[steps].iter().map(stroke))
     }
 
     /// Words: runs of keys between Space, Enter and Tab.
@@ -268,11 +308,47 @@ impl TextPlan {
     }
 }
 
-/// Whether holding `holder` gives Shift at all.
-fn assignment_serves(assignment: &Assignment, holder: Code) -> bool {
-    assignment.modifier(holder).or(holder.dedicated_modifier()) == Some(Modifier::Shift)
+/// Whether holding `holder` gives these modifiers.
+fn gives(assignment: &Assignment, holder: Code, with: ModifierSet) -> bool {
+    let modifier = assignment.modifier(holder).or(assignment.dedicated(holder));
+    modifier.is_some_and(|modifier| ModifierSet::NONE.with(modifier) == with)
 }
 
+/// Characters that have no key, where there is more than one, the most frequent first; of many the first ten.
+fn listed(without: &BTreeMap<char, usize>) -> String {
+    const MOST: usize = 10;
+    if without.len() < 2 {
+        return String::new();
+    }
+    let mut all: Vec<(char, usize)> = without.iter().map(|(c, count)| (*c, *count)).collect();
+    all.sort_by_key(|(c, count)| (std::cmp::Reverse(*count), *c));
+    let each: Vec<String> = all.iter().take(MOST).map(|(c, count)| format!("`{c}` {count}")).collect();
+    let more = if all.len() > MOST { format!(" and {} others", all.len() - MOST) } else { String::new() };
+    format!(" ({}{more})", each.join(", "))
+}
+
+/// The modifier that leads to a level. The third is [`Modifier::Layer`]: another set of characters under the same keys.
+fn modifier(level: Level) -> Option<Modifier> {
+    match level {
+        Level::First => None,
+        Level::Second => Some(Modifier::Shift),
+        Level::Third => Some(Modifier::Layer),
+    }
+}
+
+/// The level of a step: which of the characters of its key it gives.
+pub(crate) fn stroke(step: &Step) -> Stroke {
+    let level = if step.with.has(Modifier::Layer) {
+        Level::Third
+    } else if step.with.has(Modifier::Shift) {
+        Level::Second
+    } else {
+        Level::First
+    };
+    Stroke { code: step.code, level }
+}
+
+/// Whether a key parts words; these are the same whatever the letters.
 fn is_gap(code: Code) -> bool {
     matches!(code.character(false), Some(' ' | '\n' | '\t'))
 }
@@ -317,7 +393,17 @@ mod tests {
     #[test]
     fn another_alphabet_is_refused_with_the_place() {
         let refused = plan("tide\nприлив", Unsupported::Refuse).unwrap_err();
-        assert_eq!(refused, TextError::NoKey { character: 'п', line: 2, column: 1, count: 6, total: 10 });
+        assert_eq!(
+            refused,
+            TextError::NoKey {
+                character: 'п',
+                line: 2,
+                column: 1,
+                count: 6,
+                total: 10,
+                others: " (`и` 2, `в` 1, `л` 1, `п` 1, `р` 1)".into()
+            }
+        );
         let skipped = plan("tide\nприлив", Unsupported::Skip).unwrap();
         assert_eq!((written(&skipped).as_str(), skipped.skipped()), ("tide ", 6));
     }

@@ -4,7 +4,8 @@ use std::ops::Range;
 
 use rand::RngExt;
 
-use crate::{Code, Modifier, Purpose, Step, TextPlan, stream};
+use crate::text::stroke;
+use crate::{Code, Letters, Purpose, Step, TextPlan, stream};
 
 /// One text of a plan.
 #[derive(Clone, Debug)]
@@ -17,8 +18,8 @@ pub(crate) struct Part {
 
 impl Part {
     /// The text that these steps are.
-    pub fn of(steps: &[Step]) -> Self {
-        Self { steps: 0..steps.len(), sentences: sentences(steps) }
+    pub fn of(steps: &[Step], letters: &Letters) -> Self {
+        Self { steps: 0..steps.len(), sentences: sentences(steps, letters) }
     }
 
     fn moved(self, by: usize) -> Self {
@@ -28,8 +29,8 @@ impl Part {
 
 /// Where sentences begin: at the start, after a line of its own, and at the first word after a full stop, question mark or
 /// exclamation mark, with quotes and brackets between.
-fn sentences(steps: &[Step]) -> Vec<usize> {
-    let character = |step: &Step| step.code.character(step.with.has(Modifier::Shift));
+fn sentences(steps: &[Step], letters: &Letters) -> Vec<usize> {
+    let character = |step: &Step| letters.given(step.code, stroke(step).level);
     let mut found = Vec::new();
     let mut ended = true;
     for (at, step) in steps.iter().enumerate() {
@@ -106,7 +107,8 @@ impl TextPlan {
     pub fn only(&self, at: usize) -> Self {
         let steps = self.text(at).to_vec();
         let words = steps.iter().filter(|step| step.word_start).count();
-        Self { parts: vec![Part::of(&steps)], steps, words, ..*self }
+        let parts = vec![Part::of(&steps, &self.letters)];
+        Self { parts, steps, words, letters: self.letters.clone(), ..*self }
     }
 
     /// Which text a session is of.

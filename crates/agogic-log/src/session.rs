@@ -70,7 +70,7 @@ impl SessionLog {
         for (place, intent) in self.intents.iter().enumerate() {
             let Some(Intent::Hold(Some(target))) = intent else { continue };
             let holder = &self.presses[place];
-            let Some(modifier) = assignment.modifier(holder.code).or_else(|| holder.code.dedicated_modifier()) else {
+            let Some(modifier) = assignment.modifier(holder.code).or_else(|| assignment.dedicated(holder.code)) else {
                 continue;
             };
             let targets = (place + 1..self.presses.len()).filter(|later| self.presses[*later].code == *target);

@@ -166,7 +166,7 @@ impl Emulator {
     /// An emulator for an assignment.
     pub fn new(assignment: &Assignment) -> Self {
         let table = |of: &dyn Fn(Code) -> Option<Modifier>| std::array::from_fn(|i| Code::from_index(i).and_then(of));
-        Self { dual: table(&|code| assignment.modifier(code)), dedicated: table(&Code::dedicated_modifier) }
+        Self { dual: table(&|code| assignment.modifier(code)), dedicated: table(&|code| assignment.dedicated(code)) }
     }
 
     /// The held role of `code`, if it is a dual-role key.
@@ -175,7 +175,7 @@ impl Emulator {
         self.dual[code.index()]
     }
 
-    /// The modifier that `code` always gives, as [`Code::dedicated_modifier`], from a table.
+    /// The modifier that `code` always gives, as [`Assignment::dedicated`], from a table.
     #[inline]
     pub(crate) fn dedicated_role(&self, code: Code) -> Option<Modifier> {
         self.dedicated[code.index()]

@@ -41,7 +41,7 @@ impl TargetClass {
         Self::Other,
     ];
 
-    /// The class of a key.
+    /// The class of a key, by what it gives on the US layout whatever letters lie on it.
     pub fn of(code: Code) -> Self {
         let name = code.name();
         match code.character(false) {

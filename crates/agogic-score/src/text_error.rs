@@ -13,9 +13,13 @@ use crate::emulator::{Decided, Emulator, HostKey};
 /// - A key alone or with Shift writes its character; Enter writes a line break, Tab a tab.
 /// - Backspace, alone or with Shift, deletes the last character. On an empty field it deletes nothing, but
 ///   it is still a fix.
-/// - A chord with Control, Alt, Meta or Layer writes nothing and deletes nothing, whatever its key.
+/// - A chord with Control, Alt, Meta or Layer writes nothing and deletes nothing, whatever its key. So a character of the
+///   third level ([`agogic_keys::Level`]) is in neither text; without its hold the character under it is one too many.
 /// - Delete, arrows and the other keys that write nothing change nothing: there is no text after the caret,
 ///   and a caret that moved is beyond this model.
+///
+/// Keys stand for the characters of the US layout, whatever letters lie on them: only which are the same counts. The key
+/// between the left Shift and Z has two characters of its own. A dead key counts as a character beside the one after it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Produced {
     /// The text that stands at the end, *T* in the literature.
@@ -68,7 +72,7 @@ impl Produced {
 /// What a key does to an edit field: see [`Produced`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Effect {
-    /// It writes a character; all are ASCII.
+    /// It writes a character: of ASCII, or one of two above for the key that the US layout lacks.
     Writes(u8),
     /// It deletes the last character.
     Deletes,
@@ -88,6 +92,7 @@ pub(crate) fn effect(code: Code, with: ModifierSet) -> Effect {
     }
     match code.character(with.has(Modifier::Shift)) {
         Some(c) if c.is_ascii() => Effect::Writes(c as u8),
+        _ if code == Code::BESIDE_SHIFT => Effect::Writes(0xA6 + u8::from(with.has(Modifier::Shift))),
         _ => Effect::None,
     }
 }
@@ -289,6 +294,18 @@ mod tests {
         assert_eq!(compare("", "").total_rate(), None);
         assert!(near(compare("abc", "").msd_rate(), 1.0));
         assert!(near(compare("", "abc").msd_rate(), 1.0));
+    }
+
+    #[test]
+    fn the_key_that_the_us_layout_lacks_writes_two_characters_of_its_own() {
+        let shift = ModifierSet::NONE.with(Modifier::Shift);
+        let of = |with| effect(Code::BESIDE_SHIFT, with);
+        let (Effect::Writes(plain), Effect::Writes(shifted)) = (of(ModifierSet::NONE), of(shift)) else {
+            panic!("it writes")
+        };
+        let known = |byte: u8| byte.is_ascii() || Code::writing(char::from(byte)).is_some();
+        assert!(plain != shifted && !known(plain) && !known(shifted));
+        assert_eq!(of(ModifierSet::NONE.with(Modifier::Layer)), Effect::None);
     }
 
     #[test]

@@ -43,5 +43,8 @@ pub use plans::{
     RobustPlan, RulePlan, SensitivityPlan, StopPlan, SweepDesign, SweepPlan, TrainedOn, TrainingPlan, TraitRange,
     setting_at,
 };
-pub use spec::{BUILT_IN_TEXTS, DEFAULTS_STUDY, MAIN_STUDY, NEW_STUDY, OTHER_TEXTS, built_in_text, population_of};
+pub use spec::{
+    BUILT_IN_TEXTS, DEFAULTS_STUDY, MAIN_STUDY, NEW_STUDY, OTHER_TEXTS, TEXTS_IN_OTHER_LANGUAGES, built_in_text,
+    population_of,
+};
 pub use study::{Arm, FEWEST_TEXTS, Study};

@@ -261,6 +261,11 @@ impl<'a, 'i> Section<'a, 'i> {
         self.raw(key).is_some()
     }
 
+    /// Whether a table is under `key`. It counts as asked for.
+    pub fn is_table(&self, key: &'static str) -> bool {
+        self.raw(key).is_some_and(|found| found.value.as_table().is_some())
+    }
+
     /// A mistake about a key below this table, or about one that is not there, at the nearest place.
     pub fn refuse(&self, path: &[impl AsRef<str>], message: impl Into<String>) {
         let (line, key) = self.place_of(path);
@@ -382,6 +387,7 @@ mod tests {
             assert_eq!((pairs[0].0.value.as_str(), pairs[0].1.all_numbers()[0].key.as_str()), ("a", "pairs.a.b"));
             assert_eq!(root.named_texts("colours")[0].value.1, "blue");
             assert!(root.contains("sizes") && !root.contains("shapes"));
+            assert!(root.is_table("sizes") && !root.is_table("shapes"));
             root.refuse(&["pairs", "a", "x"], "is wanted");
         });
         let lines: Vec<String> = seen.iter().map(Mistake::to_string).collect();

@@ -1,9 +1,11 @@
-//! How rare a letter pair is in English.
+//! How rare a pair of letters is in a language: English, or one that was counted.
 //!
 //! # Source
 //! P. Norvig, *English Letter Frequency Counts: Mayzner Revisited* (2012): shares of letters and of the fifty
 //! most frequent digraphs within words, in percent. The counts were seen in a copy of his tables and come
 //! from the Google Books n-grams, licence CC BY 3.0.
+
+use agogic_keys::{CountedPairs, PairShares};
 
 /// Share of each letter in percent, a to z.
 // One share happens to look like a rounded circle constant.
@@ -67,31 +69,80 @@ const DIGRAPHS: [(&str, f64); 50] = [
     ("ur", 0.543),
 ];
 
-/// Share of the digraph in percent; pairs below the fifty share the rest in proportion to their letters.
-fn share(first: usize, second: usize) -> f64 {
-    let at = |(pair, _): &&(&str, f64)| {
-        let bytes = pair.as_bytes();
-        usize::from(bytes[0] - b'a') == first && usize::from(bytes[1] - b'a') == second
-    };
-    if let Some((_, share)) = DIGRAPHS.iter().find(at) {
-        return *share;
-    }
-    let listed: f64 = DIGRAPHS.iter().map(|(_, share)| share).sum();
-    let by_letters = |a: usize, b: usize| LETTERS[a] * LETTERS[b] / 1e4;
-    let listed_by_letters: f64 = DIGRAPHS
-        .iter()
-        .map(|(pair, _)| by_letters(usize::from(pair.as_bytes()[0] - b'a'), usize::from(pair.as_bytes()[1] - b'a')))
-        .sum();
-    (100.0 - listed) * by_letters(first, second) / (1.0 - listed_by_letters)
+/// Shares of pairs of the letters of a language.
+struct Shares<'a> {
+    letters: &'a [f64],
+    /// The most frequent pairs by the places of their letters.
+    listed: Vec<(usize, usize, f64)>,
 }
 
-/// How many times rarer than the typical typed digraph a pair is, as a logarithm to base ten. Zero is
-/// typical, one is ten times rarer. Typical is the mean over running text.
-pub(crate) fn rarities() -> Vec<f64> {
-    let shares: Vec<f64> = (0..26 * 26).map(|i| share(i / 26, i % 26)).collect();
-    let total: f64 = shares.iter().sum();
-    let typical: f64 = shares.iter().map(|s| s / total * libm::log10(*s)).sum();
-    shares.iter().map(|s| typical - libm::log10(*s)).collect()
+impl Shares<'_> {
+    /// Share of every pair in percent, by the first letter and then the second; pairs that are not listed share the rest in
+    /// proportion to their letters.
+    fn all(&self) -> Vec<f64> {
+        let n = self.letters.len();
+        let listed: f64 = self.listed.iter().map(|(.., share)| share).sum();
+        let by_letters = |a: usize, b: usize| self.letters[a] * self.letters[b] / 1e4;
+        let listed_by_letters: f64 = self.listed.iter().map(|(a, b, _)| by_letters(*a, *b)).sum();
+        let mut shares: Vec<f64> =
+            (0..n * n).map(|i| (100.0 - listed) * by_letters(i / n, i % n) / (1.0 - listed_by_letters)).collect();
+        for (a, b, share) in &self.listed {
+            shares[a * n + b] = *share;
+        }
+        shares
+    }
+
+    /// How many times rarer than the typical typed digraph a pair is, as a logarithm to base ten. Zero is
+    /// typical, one is ten times rarer. Typical is the mean over running text.
+    fn rarities(&self) -> Vec<f64> {
+        let shares = self.all();
+        let total: f64 = shares.iter().sum();
+        let typical: f64 = shares.iter().map(|s| s / total * libm::log10(*s)).sum();
+        shares.iter().map(|s| typical - libm::log10(*s)).collect()
+    }
+}
+
+fn english() -> Shares<'static> {
+    let place = |byte: u8| usize::from(byte - b'a');
+    let listed = |(pair, share): &(&str, f64)| {
+        let bytes = pair.as_bytes();
+        (place(bytes[0]), place(bytes[1]), *share)
+    };
+    Shares { letters: &LETTERS, listed: DIGRAPHS.iter().map(listed).collect() }
+}
+
+fn counted(pairs: &CountedPairs) -> Shares<'_> {
+    let place =
+        |letter: &char| pairs.letters().binary_search(letter).expect("listed pairs are of letters of the table");
+    let listed = |((a, b), share): &((char, char), f64)| (place(a), place(b), *share);
+    Shares { letters: pairs.letter_shares(), listed: pairs.listed().iter().map(listed).collect() }
+}
+
+/// How rare each pair of letters of a language is.
+pub(crate) struct Rarities {
+    letters: Vec<char>,
+    each: Vec<f64>,
+}
+
+impl Rarities {
+    /// Those of a language; of an unknown one no pair is rare.
+    pub fn of(pairs: &PairShares) -> Self {
+        match pairs {
+            PairShares::English => Self { letters: ('a'..='z').collect(), each: english().rarities() },
+            PairShares::Counted(own) => Self { letters: own.letters().to_vec(), each: counted(own).rarities() },
+            PairShares::Unknown => Self { letters: Vec::new(), each: Vec::new() },
+        }
+    }
+
+    /// The place of a letter, if the language has it.
+    pub fn place(&self, letter: char) -> Option<usize> {
+        self.letters.iter().position(|own| *own == letter)
+    }
+
+    /// How many powers of ten rarer than the typical pair these two letters are, by their places.
+    pub fn at(&self, first: usize, second: usize) -> f64 {
+        self.each[first * self.letters.len() + second]
+    }
 }
 
 #[cfg(test)]
@@ -100,13 +151,31 @@ mod tests {
 
     #[test]
     fn shares_add_up_and_rarity_is_centred_on_running_text() {
-        let shares: Vec<f64> = (0..676).map(|i| share(i / 26, i % 26)).collect();
+        let shares = english().all();
         let total: f64 = shares.iter().sum();
         assert!((total - 100.0).abs() < 0.5, "{total}");
-        let rarities = rarities();
+        let rarities = english().rarities();
         let mean: f64 = rarities.iter().zip(&shares).map(|(r, s)| r * s / total).sum();
         assert!(mean.abs() < 1e-9);
         let at = |a: u8, b: u8| rarities[usize::from(a - b'a') * 26 + usize::from(b - b'a')];
         assert!(at(b't', b'h') < 0.0 && at(b'q', b'z') > 1.0);
+    }
+
+    /// By hand: eight letters of equal share and 64 pairs, one of them twice as frequent as the others.
+    #[test]
+    fn a_counted_language_has_rarities_of_its_own() {
+        let letters: Vec<char> = "abcdefäö".chars().collect();
+        let pairs = letters.iter().flat_map(|a| letters.iter().map(move |b| (*a, *b)));
+        let counts = pairs.map(|pair| (pair, if pair == ('ä', 'ö') { 20.0 } else { 10.0 }));
+        let own = CountedPairs::of_counts(counts).unwrap();
+        let rarities = Rarities::of(&PairShares::Counted(own.clone().into()));
+        let at = |a, b| rarities.at(rarities.place(a).unwrap(), rarities.place(b).unwrap());
+        assert!((at('a', 'b') - at('ä', 'ö') - libm::log10(2.0)).abs() < 1e-9);
+        let shares = counted(&own).all();
+        assert!((shares.iter().sum::<f64>() - 100.0).abs() < 0.5);
+        let mean: f64 = rarities.each.iter().zip(&shares).map(|(r, s)| r * s).sum::<f64>() / shares.iter().sum::<f64>();
+        assert!(mean.abs() < 1e-9, "{mean}");
+        assert_eq!(rarities.place('z'), None);
+        assert_eq!(Rarities::of(&PairShares::Unknown).place('a'), None);
     }
 }

@@ -2,7 +2,7 @@
 
 use agogic_keys::{Board, Code, Finger, Hand};
 
-use crate::digraphs;
+use crate::digraphs::Rarities;
 
 /// The classes of digraph that the typing literature tells apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -44,7 +44,7 @@ pub struct Movement {
 }
 
 impl Movement {
-    /// Tables for a board. Keys the board lacks count as pressed by a thumb.
+    /// Tables for a board with its letters. Keys the board lacks count as pressed by a thumb.
     pub fn new(board: &Board) -> Self {
         let mut digits = [10; Code::COUNT];
         let mut fingers = [Finger::Thumb as u8; Code::COUNT];
@@ -60,11 +60,11 @@ impl Movement {
             .flat_map(|from| Code::all().map(move |to| (from, to)))
             .map(|(from, to)| class_of(board, from, to))
             .collect();
-        Self { classes, digits, fingers, hands, rarity: rarity_table(), near: near_table(board) }
+        Self { classes, digits, fingers, hands, rarity: rarity_table(board), near: near_table(board) }
     }
 
-    /// How many powers of ten rarer than the typical digraph of English the pair is; zero unless both keys
-    /// write letters.
+    /// How many powers of ten rarer than the typical digraph of the language of the board ([`Board::pairs`]) the pair is; zero
+    /// unless both keys write letters of it.
     #[inline]
     pub fn rarity(&self, from: Code, to: Code) -> f64 {
         f64::from(self.rarity[from.index() * Code::COUNT + to.index()])
@@ -100,26 +100,23 @@ impl Movement {
     }
 }
 
-fn letter(code: Code) -> Option<usize> {
-    code.character(false).filter(char::is_ascii_lowercase).map(|c| usize::from(c as u8 - b'a'))
-}
-
-fn rarity_table() -> Vec<f32> {
-    let rarities = digraphs::rarities();
-    Code::all()
-        .flat_map(|from| Code::all().map(move |to| (letter(from), letter(to))))
-        .map(|pair| match pair {
-            (Some(a), Some(b)) => rarities[a * 26 + b] as f32,
-            _ => 0.0,
-        })
-        .collect()
+fn rarity_table(board: &Board) -> Vec<f32> {
+    let rarities = Rarities::of(board.pairs());
+    let places: Vec<Option<usize>> =
+        Code::all().map(|code| board.letters().letter(code).and_then(|letter| rarities.place(letter))).collect();
+    let each = places.iter().flat_map(|from| places.iter().map(move |to| (*from, *to)));
+    each.map(|pair| match pair {
+        (Some(first), Some(second)) => rarities.at(first, second) as f32,
+        _ => 0.0,
+    })
+    .collect()
 }
 
 fn near_table(board: &Board) -> Vec<Vec<Code>> {
     let near = |code: Code| {
         let Some(place) = board.place(code) else { return Vec::new() };
         Code::all()
-            .filter(|other| *other != code && letter(*other).is_some())
+            .filter(|other| *other != code && board.letters().letter(*other).is_some())
             .filter(|other| board.place(*other).is_some_and(|o| (o.x - place.x).hypot(o.y - place.y) <= 1.3))
             .collect()
     };
@@ -146,6 +143,7 @@ fn class_of(board: &Board, from: Code, to: Code) -> MovementClass {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use agogic_keys::{Letters, PairShares};
 
     #[test]
     fn classes_follow_the_fingers() {
@@ -167,5 +165,22 @@ mod tests {
         assert_eq!(near, ["KeyB", "KeyF", "KeyH", "KeyT", "KeyV", "KeyY"]);
         assert!(movement.rarity("KeyT".parse().unwrap(), "KeyH".parse().unwrap()) < 0.0);
         assert_eq!(movement.rarity("KeyT".parse().unwrap(), Code::SPACE), 0.0);
+    }
+
+    #[test]
+    fn letters_of_the_board_are_rare_and_near_by_what_they_are() {
+        let german = Board::row_staggered().with_letters(Letters::by_name("german").unwrap());
+        let code = |name: &str| name.parse::<Code>().unwrap();
+        let us = Movement::new(&Board::row_staggered());
+        let movement = Movement::new(&german);
+        // English counts go with the letters to their keys; English has no umlauts.
+        assert_eq!(movement.rarity(code("KeyZ"), code("KeyE")), us.rarity(code("KeyY"), code("KeyE")));
+        assert_eq!(movement.rarity(code("Semicolon"), code("KeyN")), 0.0);
+        assert!(
+            movement.near(code("KeyP")).contains(&code("Semicolon"))
+                && !us.near(code("KeyP")).contains(&code("Semicolon"))
+        );
+        let unknown = Movement::new(&german.with_pairs(PairShares::Unknown));
+        assert_eq!(unknown.rarity(code("KeyT"), code("KeyH")), 0.0);
     }
 }

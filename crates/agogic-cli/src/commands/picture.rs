@@ -4,7 +4,7 @@ use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
 
-use agogic_keys::Code;
+use agogic_keys::{Code, Letters, Level};
 use agogic_lab::{Pick, PressExample, Stretch, press_example, simulated_press_example};
 use agogic_log::Intent;
 use agogic_policy::UNITS_PER_NAT;
@@ -50,11 +50,12 @@ pub fn picture(args: &Picture, as_json: bool) -> Result<ExitCode, Failure> {
             (found, context)
         }
     };
-    let terms = if args.terms { Some(terms_of(&found, &context)?) } else { None };
+    let letters = arm.board.letters();
+    let terms = if args.terms { Some(terms_of(&found, &context, letters)?) } else { None };
     let width = width(args.width);
     let figure = match &terms {
         Some(terms) => terms.draw(width).map_err(FigureFileError::from)?,
-        None => draw(&found, context, width)?,
+        None => draw(&found, context, width, letters)?,
     };
     save_figure(&figure, &args.out)?;
     let mut screen = screen();
@@ -127,19 +128,23 @@ fn logged(
     Ok(press_example(arm.arm(), &policies, &stretches, pick)?)
 }
 
-/// The letter on a key, or its name.
-fn name(code: Code) -> String {
-    match code.character(false) {
-        Some(' ') | None => code.name().to_owned(),
-        Some(letter) => letter.to_uppercase().to_string(),
+/// The letter on a key, or its name: also where it is a dead key.
+fn name(code: Code, letters: &Letters) -> String {
+    let capital = || letters.given(code, Level::Second).filter(|c| c.is_alphabetic());
+    match letters.letter(code) {
+        Some(letter) => capital().unwrap_or(letter).to_string(),
+        None => match letters.given(code, Level::First) {
+            Some(sign) if !sign.is_whitespace() && letters.strokes(sign).is_some() => sign.to_string(),
+            _ => code.name().to_owned(),
+        },
     }
 }
 
 /// What adds up under the first policy that decides by a sum.
-fn terms_of(found: &PressExample, context: &str) -> Result<Terms, Failure> {
+fn terms_of(found: &PressExample, context: &str, letters: &Letters) -> Result<Terms, Failure> {
     let sum = found.sums.first().ok_or(Failure::NoSum)?;
     Ok(Terms {
-        title: format!("Tap or hold? What `{}` makes of {}", sum.policy, name(found.key)),
+        title: format!("Tap or hold? What `{}` makes of {}", sum.policy, name(found.key, letters)),
         context: context.to_owned(),
         meant_hold: found.meant_hold,
         terms: sum.terms.iter().map(|term| (term.words.clone(), f64::from(term.units) / UNITS_PER_NAT)).collect(),
@@ -189,13 +194,16 @@ fn width(width: PictureWidth) -> Width {
     }
 }
 
-fn draw(found: &PressExample, context: String, width: Width) -> Result<Figure, Failure> {
-    let press =
-        |(code, down_ms, up_ms): &(Code, f64, f64)| TimingPress { name: name(*code), down_ms: *down_ms, up_ms: *up_ms };
+fn draw(found: &PressExample, context: String, width: Width, letters: &Letters) -> Result<Figure, Failure> {
+    let press = |(code, down_ms, up_ms): &(Code, f64, f64)| TimingPress {
+        name: name(*code, letters),
+        down_ms: *down_ms,
+        up_ms: *up_ms,
+    };
     let timing = Timing {
-        title: format!("Tap or hold? {} with the keys around it", name(found.key)),
+        title: format!("Tap or hold? {} with the keys around it", name(found.key, letters)),
         context,
-        key: name(found.key),
+        key: name(found.key, letters),
         role: found.role.name().to_owned(),
         up_ms: found.up_ms,
         meant_hold: found.meant_hold,

@@ -6,6 +6,7 @@ mod common;
 mod export;
 mod figures_in_browser;
 mod in_r;
+mod letters;
 mod logs;
 mod notebooks;
 mod one_person;

@@ -8,7 +8,7 @@ use agogic_toml::{Found, Section};
 use super::typists::MOST_KEYS;
 
 /// Largest table accepted, in bytes.
-const LARGEST: u64 = 4 * 1024 * 1024;
+pub(super) const LARGEST: u64 = 4 * 1024 * 1024;
 
 /// Letters of a drawn text if the spec is silent, and at least.
 const LETTERS: u64 = 20_000;

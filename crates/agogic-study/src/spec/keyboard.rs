@@ -3,6 +3,10 @@
 use agogic_keys::{Assignment, Board, Code, Modifier, NamedAssignment};
 use agogic_toml::{Found, Section};
 
+use crate::inputs::Inputs;
+
+use super::letters;
+
 /// The default order of modifiers from little to index finger. Shift, by far the most used, goes to the
 /// index finger; it is an assumption that studies of assignments vary.
 const DEFAULT_ORDER: [Modifier; 4] = [Modifier::Meta, Modifier::Alt, Modifier::Control, Modifier::Shift];
@@ -18,7 +22,7 @@ pub(super) struct Keyboard {
 }
 
 /// At least one keyboard. Assignments with a name of their own each make one.
-pub(super) fn read(root: &Section<'_, '_>) -> Vec<Keyboard> {
+pub(super) fn read(root: &Section<'_, '_>, inputs: &Inputs<'_>) -> Vec<Keyboard> {
     let mut board = Board::row_staggered();
     let section = root.section("keyboard");
     if let Some(found) = section.as_ref().and_then(|section| section.text("board")) {
@@ -29,6 +33,9 @@ pub(super) fn read(root: &Section<'_, '_>) -> Vec<Keyboard> {
                 root.diagnostics().at(&found, format!("no board `{}`; boards: {names}", found.value));
             }
         }
+    }
+    if let Some(letters) = section.as_ref().and_then(|section| letters::of_keyboard(section, inputs)) {
+        board = board.with_letters(letters);
     }
     let listed = root.sections("assignment");
     let mut keyboards = Vec::new();
@@ -81,10 +88,10 @@ fn read_assignment(section: &Section<'_, '_>, board: &Board) -> Assignment {
     let log = section.diagnostics();
     let mut assignment = match section.texts("resting") {
         None => default(board),
-        Some(names) if names.value.is_empty() => Assignment::none(),
+        Some(names) if names.value.is_empty() => Assignment::none_on(board),
         Some(names) => resting(&names, board).unwrap_or_else(|refused| {
             log.at(&names, refused);
-            Assignment::none()
+            Assignment::none_on(board)
         }),
     };
     for entry in section.named_texts("keys") {
@@ -99,6 +106,10 @@ fn read_assignment(section: &Section<'_, '_>, board: &Board) -> Assignment {
         if let Err(refused) = done {
             log.at(&entry, refused);
         }
+    }
+    for (code, _) in assignment.iter().filter(|(code, _)| !board.letters().writes(*code)) {
+        let name = board.letters().name();
+        section.missing("letters", format!("{code} has two roles, but the letters `{name}` give it no character"));
     }
     assignment
 }

@@ -7,6 +7,8 @@ mod digraphs;
 mod floor;
 mod inference;
 mod keyboard;
+mod letters;
+mod pairs;
 mod personal;
 mod policies;
 mod population;
@@ -19,6 +21,8 @@ mod training;
 mod typists;
 mod workload;
 
+#[cfg(test)]
+mod letters_tests;
 #[cfg(test)]
 mod tests;
 
@@ -39,7 +43,7 @@ use typists::MOST_KEYS;
 use workload::Interruptions;
 
 pub use population::population_of;
-pub use text::{BUILT_IN_TEXTS, OTHER_TEXTS, built_in_text};
+pub use text::{BUILT_IN_TEXTS, OTHER_TEXTS, TEXTS_IN_OTHER_LANGUAGES, built_in_text};
 
 /// Arms of a study, at most, and settings in all of them: what is made while a spec is read has to fit into memory.
 const MOST_ARMS: usize = 1000;
@@ -109,7 +113,7 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
     let advice = root.section("advice").and_then(advice::read);
     let robust = robust::read(root.section("robust"));
     let parts = Parts {
-        keyboards: keyboard::read(root),
+        keyboards: keyboard::read(root, inputs),
         text: match root.section("text") {
             Some(section) => text::read(section, inputs, seed.as_ref().map_or(0, |found| found.value)),
             None => {
@@ -129,7 +133,9 @@ fn read_root(root: &Section<'_, '_>, spec: &str, inputs: &Inputs<'_>) -> Option<
         seed: seed.as_ref().map(|found| found.value),
         keys: people.keys,
         clock: clock::read(root.section("clock")),
+        pairs_note: None,
     };
+    let parts = parts.with_pairs(log);
     let arms = parts.arms(root);
     let sweeps = sweep::resolve(log, &parts.sweeps, parts.seed.unwrap_or_default(), people.typists.unwrap_or_default());
     let labels = parts.labels(log);
@@ -183,9 +189,24 @@ struct Parts {
     seed: Option<u64>,
     keys: Option<usize>,
     clock: Clock,
+    /// What a reader should know of the shares of pairs of letters.
+    pairs_note: Option<String>,
 }
 
 impl Parts {
+    /// The same, with what is known of pairs of letters on every keyboard.
+    fn with_pairs(mut self, log: &Diagnostics) -> Self {
+        // All keyboards of a study have the same letters.
+        if let (Some(text), Some(Keyboard { board, .. })) = (&self.text, self.keyboards.first()) {
+            let (pairs, note) = text.pairs(log, board.letters());
+            self.pairs_note = note;
+            for keyboard in &mut self.keyboards {
+                keyboard.board = keyboard.board.clone().with_pairs(pairs.clone());
+            }
+        }
+        self
+    }
+
     /// Every rule of the study.
     fn rules(&self) -> impl Iterator<Item = RuleEntry> {
         let policies = self.drafts.iter().map(|draft| draft.rule.entry);
@@ -277,6 +298,8 @@ impl Parts {
             }
         }
         notes.extend(self.text.as_ref().and_then(|text| text.note.clone()));
+        notes.extend(self.keyboards.first().and_then(|keyboard| letters::note(keyboard.board.letters())));
+        notes.extend(self.pairs_note.clone());
         notes.extend(self.text.as_ref().and_then(|text| text_caution(text.names.len())).map(str::to_owned));
         if self.learns() {
             let whom = self.training.in_full();

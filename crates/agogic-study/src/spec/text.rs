@@ -1,11 +1,11 @@
 //! The table `[text]`: what is typed.
 
-use agogic_keys::{Assignment, Board, TextPlan, Unsupported};
+use agogic_keys::{Assignment, Board, Letters, PairShares, TextPlan, Unsupported};
 use agogic_toml::{Diagnostics, Found, Section};
 
 use crate::inputs::Inputs;
 
-use super::digraphs;
+use super::{digraphs, pairs};
 
 /// The texts that come with the program, by name.
 const TEXTS: [(&str, &str); 6] = [
@@ -17,12 +17,29 @@ const TEXTS: [(&str, &str); 6] = [
     ("lost-parcel", include_str!("../../data/texts/lost-parcel.txt")),
 ];
 
+/// Texts in other languages, with the letters that have a key for each of their characters.
+const FOREIGN_TEXTS: [(&str, &str, &str); 2] = [
+    ("klappbruecke", "german", include_str!("../../data/texts/klappbruecke.txt")),
+    ("refuge", "swiss-french", include_str!("../../data/texts/refuge.txt")),
+];
+
+/// Names of the texts in other languages that come with the program, each with the letters it is typed with.
+pub const TEXTS_IN_OTHER_LANGUAGES: [(&str, &str); FOREIGN_TEXTS.len()] = {
+    let mut names = [("", ""); FOREIGN_TEXTS.len()];
+    let mut at = 0;
+    while at < names.len() {
+        names[at] = (FOREIGN_TEXTS[at].0, FOREIGN_TEXTS[at].1);
+        at += 1;
+    }
+    names
+};
+
 /// Texts that nobody is asked to type unless they name them: one in German and one that is a program, on which rules that
 /// learned from other texts are tried.
 pub const OTHER_TEXTS: [&str; 2] =
     [include_str!("../../data/texts/bootswerft.txt"), include_str!("../../data/texts/tide-program.txt")];
 
-/// Names of the texts that come with the program.
+/// Names of the English texts that come with the program.
 pub const BUILT_IN_TEXTS: [&str; TEXTS.len()] = {
     let mut names = [""; TEXTS.len()];
     let mut at = 0;
@@ -33,9 +50,15 @@ pub const BUILT_IN_TEXTS: [&str; TEXTS.len()] = {
     names
 };
 
-/// A text that comes with the program.
+/// A text that comes with the program, in English or another language.
 pub fn built_in_text(name: &str) -> Option<&'static str> {
-    TEXTS.iter().find(|(known, _)| *known == name).map(|(_, text)| *text)
+    let foreign = FOREIGN_TEXTS.iter().map(|(known, _, text)| (known, text));
+    TEXTS
+        .iter()
+        .map(|(known, text)| (known, text))
+        .chain(foreign)
+        .find(|(known, _)| **known == name)
+        .map(|(_, text)| *text)
 }
 
 /// Largest text accepted, in bytes. More would only be repeated typing.
@@ -54,9 +77,18 @@ pub(super) struct SourceText {
     pub note: Option<String>,
     texts: Vec<Found<String>>,
     unsupported: Unsupported,
+    pairs: pairs::Pairs,
 }
 
 impl SourceText {
+    /// How often letters follow each other in the texts, for these letters; and what a reader should know of it.
+    pub fn pairs(&self, log: &Diagnostics, letters: &Letters) -> (PairShares, Option<String>) {
+        let foreign = |name: &String| FOREIGN_TEXTS.iter().any(|(known, ..)| known == name);
+        let english = letters.is_us() && !self.names.iter().any(foreign);
+        let all = || self.texts.iter().map(|text| text.value.as_str()).collect::<Vec<_>>().join("\n\n");
+        self.pairs.resolve(log, english, all)
+    }
+
     /// The texts as steps on a keyboard; `None` where a mistake was logged.
     pub fn plan(&self, log: &Diagnostics, board: &Board, assignment: &Assignment) -> Option<TextPlan> {
         let of = |(name, text): (&String, &Found<String>)| {
@@ -86,6 +118,7 @@ pub(super) fn read(section: Section<'_, '_>, inputs: &Inputs<'_>, seed: u64) -> 
             }
         },
     };
+    let pairs = pairs::read(&section, inputs);
     let (built_in, file, words) = (section.text("built_in"), section.text("file"), section.text("words"));
     let several = section.texts("several");
     let digraphs = section.text("digraphs");
@@ -104,11 +137,11 @@ pub(super) fn read(section: Section<'_, '_>, inputs: &Inputs<'_>, seed: u64) -> 
         let digraphs::Drawn { text, note } = read?;
         let from = format!("text drawn from the digraphs of {}", named.value);
         let texts = vec![Found { value: text, line: named.line, key: named.key }];
-        return Some(SourceText { from, names: vec![named.value], note: Some(note), texts, unsupported });
+        return Some(SourceText { from, names: vec![named.value], note: Some(note), texts, unsupported, pairs });
     }
     section.finish();
     let found = |text: &Found<String>, value: String| Found { value, line: text.line, key: text.key.clone() };
-    let one = |from: String, named: &Found<String>, text: Result<String, String>| {
+    let one = |from: String, named: &Found<String>, text: Result<String, String>, pairs: pairs::Pairs| {
         let text = text.map_err(|refused| log.at(named, refused)).ok()?;
         Some(SourceText {
             from,
@@ -116,23 +149,27 @@ pub(super) fn read(section: Section<'_, '_>, inputs: &Inputs<'_>, seed: u64) -> 
             note: None,
             texts: vec![found(named, text)],
             unsupported,
+            pairs,
         })
     };
     if let Some(named) = built_in {
-        one(format!("built-in text {}", named.value), &named, of_program(&named.value))
+        one(format!("built-in text {}", named.value), &named, of_program(&named.value), pairs)
     } else if let Some(named) = file {
-        one(format!("file {}", named.value), &named, inputs.text(&named.value, "text file", LARGEST_TEXT))
+        one(format!("file {}", named.value), &named, inputs.text(&named.value, "text file", LARGEST_TEXT), pairs)
     } else if let Some(named) = several {
-        read_several(log, &named, inputs, unsupported)
+        read_several(log, &named, inputs, unsupported, pairs)
     } else {
         let text = words?;
         let named = found(&text, "words".to_owned());
-        one("words in the spec".to_owned(), &named, Ok(text.value))
+        one("words in the spec".to_owned(), &named, Ok(text.value), pairs)
     }
 }
 
 fn of_program(name: &str) -> Result<String, String> {
-    let refused = || format!("no text `{name}`; texts: {}", BUILT_IN_TEXTS.join(", "));
+    let refused = || {
+        let foreign = TEXTS_IN_OTHER_LANGUAGES.map(|(name, letters)| format!("{name} (letters {letters})"));
+        format!("no text `{name}`; texts: {}, {}", BUILT_IN_TEXTS.join(", "), foreign.join(", "))
+    };
     built_in_text(name).map(str::to_owned).ok_or_else(refused)
 }
 
@@ -142,6 +179,7 @@ fn read_several(
     list: &Found<Vec<String>>,
     inputs: &Inputs<'_>,
     unsupported: Unsupported,
+    pairs: pairs::Pairs,
 ) -> Option<SourceText> {
     let names = &list.value;
     if names.is_empty() || names.len() > MOST_TEXTS {
@@ -168,5 +206,12 @@ fn read_several(
         [one] => format!("text {one}"),
         _ => format!("{} texts {}", names.len(), names.join(", ")),
     };
-    (texts.len() == names.len()).then(|| SourceText { from, names: names.clone(), note: None, texts, unsupported })
+    (texts.len() == names.len()).then(|| SourceText {
+        from,
+        names: names.clone(),
+        note: None,
+        texts,
+        unsupported,
+        pairs,
+    })
 }

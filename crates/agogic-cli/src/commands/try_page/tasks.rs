@@ -43,7 +43,7 @@ pub fn plan(arm: &Arm, args: &Try) -> Value {
         tasks.push(json!({ "name": "free", "items": [item] }));
     }
     // The rows of letters, as they lie.
-    let drawn = |code: &Code| code.character(false).is_some_and(|c| c.is_ascii_graphic());
+    let drawn = |code: &Code| arm.board.letters().writes(*code) && !matches!(code.name(), "Space" | "Enter" | "Tab");
     let row = |code: Code| arm.board.place(code).filter(|place| (-0.5..2.5).contains(&place.y));
     let place = |code: Code| row(code).map(|place| json!([code, place.x, place.y]));
     let board: Vec<Value> = Code::all().filter(drawn).filter_map(place).collect();
