@@ -56,7 +56,9 @@ impl FloorPlan {
     /// 90 ms they are off by more than chance.
     pub fn caution(&self) -> Option<&'static str> {
         (self.sight == Sight::Keys).then_some(
-            "The observer of keys is calibrated for whole encounters alone: what it makes of an encounter that goes on is off              by more than chance, so its curves at early deadlines lie above the floor of that sight by an unknown amount,              and a rule that decides early may come below them.",
+            "The observer of keys is calibrated for whole encounters alone: what it makes of an encounter that goes on is off by \
+             more than chance, so its curves at early deadlines lie above the floor of that sight by an unknown amount, and a \
+             rule that decides early may come below them.",
         )
     }
 
