@@ -3,7 +3,8 @@
 use agogic_lab::{
     Conclusion, EffectRow, OneDefault, OneSetting, Practice, PractisedStage, Recommendation, Robustness, Verdict,
 };
-use agogic_study::AdvicePlan;
+use agogic_study::{AdvicePlan, Study};
+use agogic_typist::{Entry, register_of};
 
 use crate::sheet::{Cell, Column, Sheet};
 use crate::tables::slug;
@@ -132,7 +133,7 @@ pub(crate) fn answer_table(plan: &AdvicePlan, advice: &[Recommendation]) -> Shee
 }
 
 /// The advised setting, or the one that came nearest.
-fn advised_or_nearest(own: &Recommendation) -> Option<&agogic_lab::Listed> {
+pub(crate) fn advised_or_nearest(own: &Recommendation) -> Option<&agogic_lab::Listed> {
     match &own.setting {
         Some(setting) => own.listed.iter().find(|listed| listed.setting == *setting),
         None => own.listed.iter().max_by(|a, b| {
@@ -143,7 +144,7 @@ fn advised_or_nearest(own: &Recommendation) -> Option<&agogic_lab::Listed> {
 }
 
 /// The turn that serves the worst-served group more, in a few words.
-fn helps(own: &Recommendation) -> String {
+pub(crate) fn helps(own: &Recommendation) -> String {
     let Some(line) = own.for_them.first() else { return "nobody is served less than asked".to_owned() };
     let turn = line.split("To help them, ").nth(1).and_then(|rest| rest.split(':').next());
     turn.map_or_else(|| "no single turn surely helps".to_owned(), str::to_owned)
@@ -188,6 +189,8 @@ pub(crate) fn rules_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
         vec![
             Cell::Words(row.setting.clone()),
             Cell::estimate(Some(&row.loss), 1),
+            // The advised setting costs nothing more than itself.
+            if own.setting.as_ref() == Some(&row.setting) { Cell::Nothing } else { Cell::estimate(Some(&row.more_loss), 1) },
             Cell::estimate(row.served.as_ref(), 1),
             Cell::Words(if row.seems_to_meet { "yes" } else { "no, the nearest" }.into()),
         ]
@@ -198,6 +201,7 @@ pub(crate) fn rules_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
         columns: vec![
             Column::words("setting"),
             Column::numbers(&figure_name(plan), plan.objective.unit),
+            Column::numbers(if own.setting.is_some() { "more than the advised" } else { "more than the nearest" }, plan.objective.unit),
             Column::numbers("served", "typists per 100"),
             Column::words("seems to meet"),
         ],
@@ -249,22 +253,32 @@ pub(crate) fn effect_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
     }
 }
 
+/// What a number of the model means, in the words of the register; its name where these do not tell it from others.
+fn assumption(register: &[Entry], name: &str) -> String {
+    let doc = register.iter().find(|entry| entry.name == name).map(|entry| &*entry.doc);
+    match doc {
+        Some(_) if name.contains("correlation") || name.contains('~') => format!("`{name}`"),
+        Some(doc) if name.ends_with(".spread") => format!("spread between people of the {doc}"),
+        Some(doc) => doc.to_owned(),
+        None => format!("`{name}`"),
+    }
+}
+
 /// The fate of each conclusion under other assumptions.
-pub(crate) fn fate_table(robust: &[Robustness]) -> Sheet {
+pub(crate) fn fate_table(study: &Study, robust: &[Robustness]) -> Sheet {
+    let register: Vec<Entry> = study.arms.iter().flat_map(|arm| register_of(&arm.population)).collect();
     let against = |own: &Conclusion| {
-        let all: Vec<String> = own
-            .broken_by
-            .iter()
-            .chain(&own.doubted_by)
-            .map(|against| format!("`{}` = {}", against.assumption, against.value))
-            .collect();
-        if all.is_empty() { "none".to_owned() } else { all.join(", ") }
+        let all = own.broken_by.iter().chain(&own.doubted_by);
+        let all: Vec<String> =
+            all.map(|own| format!("{}: {}", assumption(&register, &own.assumption), own.value)).collect();
+        if all.is_empty() { "none".to_owned() } else { all.join("; ") }
     };
+    // A sign beside each word: nobody has to tell them apart by length.
     let word = |verdict: Verdict| match verdict {
-        Verdict::Survives => "survives",
-        Verdict::Wavers => "wavers",
-        Verdict::Breaks => "breaks",
-        Verdict::Open => "open",
+        Verdict::Survives => "✓ survives",
+        Verdict::Wavers => "? wavers",
+        Verdict::Breaks => "✗ breaks",
+        Verdict::Open => "– open",
     };
     let rows = robust.iter().flat_map(|arm| {
         arm.conclusions.iter().map(move |own| {
@@ -285,7 +299,7 @@ pub(crate) fn fate_table(robust: &[Robustness]) -> Sheet {
             Column::words("conclusion"),
             Column::words("fate"),
             Column::numbers("holds at", "points per 100"),
-            Column::words("spoken against by"),
+            Column::words("spoken against by, at this value"),
         ],
         rows: rows.collect(),
     }

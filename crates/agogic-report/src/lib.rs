@@ -60,11 +60,14 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod advice_answer;
 mod advice_page;
 mod advice_tables;
 mod bundle;
+mod common_sections;
 mod comparisons;
 mod figures;
+mod first_screen;
 mod folders;
 mod log_figure;
 mod methods;
@@ -72,6 +75,7 @@ mod page;
 mod people_figure;
 mod personal_page;
 mod predictive_figure;
+mod run_answer;
 mod section;
 mod sensitivity_page;
 mod sheet;

@@ -4,6 +4,20 @@ use agogic_literature::entry;
 
 use crate::sheet::latex;
 
+/// What nobody has published, in a line.
+pub(crate) const ASSUMED: &str = "how people hold a key with two meanings is not published, so it is a value of each \
+                                  population (see What is assumed). All people are simulated.";
+
+/// The name of a value without its underscores, its unit apart: `cutoff (ms)` for `cutoff_ms`.
+pub(crate) fn value_name(name: &str) -> String {
+    let units = [("_ms", "ms"), ("_nats", "nats")];
+    let found = units.into_iter().find_map(|(ending, unit)| Some((name.strip_suffix(ending)?, unit)));
+    match found {
+        Some((name, unit)) => format!("{} ({unit})", name.replace('_', " ")),
+        None => name.replace('_', " "),
+    }
+}
+
 /// The same words with a capital first letter.
 pub(crate) fn capital(text: &str) -> String {
     let mut letters = text.chars();
@@ -133,6 +147,13 @@ pub(crate) fn plain(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn names_of_values_lose_their_underscores_and_keep_their_units() {
+        assert_eq!(value_name("cutoff_ms"), "cutoff (ms)");
+        assert_eq!(value_name("threshold_nats"), "threshold (nats)");
+        assert_eq!(value_name("share"), "share");
+    }
 
     #[test]
     fn markup_comes_out_in_each_form_and_nothing_else_does() {
