@@ -6,8 +6,10 @@ use agogic_study::{AdvicePlan, Study};
 
 use crate::advice_page::short_list;
 use crate::advice_tables::{advised_or_nearest, answer_table, figure_name, helps, one_default_table};
+use crate::common_sections::assumed_in_short;
 use crate::first_screen::{Card, FirstScreen, listed, settings_in_words};
 use crate::tables::slug;
+use crate::words::plain_names;
 
 /// Which setting to use, at what price, whom it fails.
 ///
@@ -23,7 +25,7 @@ pub(crate) fn advice_answer(
     if !robust.is_empty() {
         sentence.push_str(&format!(" {}", fates_in_short(robust)));
     }
-    let mut first = FirstScreen::new(&sentence, crate::words::ASSUMED);
+    let mut first = FirstScreen::new(&sentence, &assumed_in_short(study));
     for own in advice {
         first.card(card(plan, own, advice.len() > 1));
     }
@@ -32,6 +34,9 @@ pub(crate) fn advice_answer(
     }
     if let Some(listed) = advice.first().and_then(advised_or_nearest) {
         first.intervals_as(&listed.loss);
+        if plan.asks_of_typists() {
+            first.beside(&format!("Served, and not failed, is who stays within {}.", plan.limits_said()));
+        }
     }
     if let Some(own) = advice.first() {
         let caption = format!("The short list on fresh typists: `{}`.", own.arm);
@@ -64,14 +69,14 @@ fn sentence(plan: &AdvicePlan, advice: &[Recommendation]) -> String {
     let known = advice.iter().filter_map(|own| Some((own.arm.as_str(), own.setting.as_deref()?)));
     let unsure: Vec<&str> = advice.iter().filter(|own| own.setting.is_none()).map(|own| own.arm.as_str()).collect();
     let asked = if plan.asks_of_typists() {
-        format!(" that keeps {:.0} % of typists within {}", 100.0 * plan.served, plan.limits_said())
+        format!(" with {:.0} % of typists within the limits", 100.0 * plan.served)
     } else {
         String::new()
     };
     let used = settings_in_words(known);
     let mut said = Vec::new();
     if !used.is_empty() {
-        said.push(format!("Use {used}: the least {} of any setting tried{asked}.", figure_name(plan)));
+        said.push(format!("Use {used}: the least {} of those tried{asked}.", figure_name(plan)));
     }
     if !unsure.is_empty() {
         let asked = if asked.is_empty() { " that meets what is asked".to_owned() } else { asked };
@@ -94,9 +99,9 @@ fn card(plan: &AdvicePlan, own: &Recommendation, several: bool) -> Card {
             card.estimate("served", "of 100 typists", served, 0);
         }
     }
-    let of_all = own.subgroups.iter().filter(|row| row.group == ALL && row.figure.starts_with("within "));
-    for row in of_all {
-        card.estimate(&row.figure, "of 100 typists", &row.estimate, 0);
+    if let Some(least) = nearest.and_then(|listed| listed.served_at_least_percent) {
+        let together = format!("by claims that hold together at {:.0} %", 100.0 * own.confidence);
+        card.number("served, at least", "of 100 typists", &format!("{least:.1}"), &together);
     }
     let worst = own.subgroups.iter().filter(|row| row.figure == "served" && row.group != ALL);
     let worst = worst.min_by(|a, b| a.estimate.value.partial_cmp(&b.estimate.value).expect("shares are numbers"));
@@ -106,18 +111,19 @@ fn card(plan: &AdvicePlan, own: &Recommendation, several: bool) -> Card {
         && let (Some(there), Some(everywhere)) = (out(worst), out(all))
     {
         card.fails(&format!(
-            "{there} of 100 in the {} (limits not kept), {everywhere} of 100 of all. For them: {}.",
+            "{there} of 100 in the {}, {everywhere} of 100 of all typists. For them: {}.",
             worst.group,
-            helps(own)
+            plain_names(&helps(own))
         ));
     } else if let Some((group, there, all)) = worst_loss(plan, own) {
-        card.fails(&format!("{group}, {there:.0} {} {} against {all:.0} of all.", figure_name(plan), plan.objective.unit));
-    }
-    if let Some(least) = nearest.and_then(|listed| listed.served_at_least_percent) {
-        card.line(&format!(
-            "At least {least:.1} % are served, by claims that hold together with {:.0} % confidence.",
-            100.0 * own.confidence
+        card.fails(&format!(
+            "{group}, {there:.0} {} {} against {all:.0} of all.",
+            figure_name(plan),
+            plan.objective.unit
         ));
+    }
+    if let Some(listed) = nearest {
+        card.ends(&own.ends, &listed.setting);
     }
     card
 }
@@ -141,7 +147,7 @@ fn everybody(one: &OneDefault) -> Card {
     }
     let worlds = one.without_tables.worlds.iter().filter_map(|own| Some((&own.world, own.served.as_ref()?.value?)));
     match worlds.min_by(|a, b| a.1.total_cmp(&b.1)) {
-        Some((world, served)) => card.fails(&format!("{:.0} of 100 of {world} (limits not kept).", 100.0 - served)),
+        Some((world, served)) => card.fails(&format!("{:.0} of 100 of {world}.", 100.0 - served)),
         None => card.fails(&format!("{} most, by the number above.", one.without_tables.worst_world)),
     };
     card
@@ -159,8 +165,8 @@ fn count(arm: &Robustness, verdict: Verdict) -> usize {
 }
 
 /// The first screen of a robustness analysis without advice.
-pub(crate) fn robust_answer(robust: &[Robustness]) -> FirstScreen {
-    let mut first = FirstScreen::new(&fates_in_short(robust), crate::words::ASSUMED);
+pub(crate) fn robust_answer(study: &Study, robust: &[Robustness]) -> FirstScreen {
+    let mut first = FirstScreen::new(&fates_in_short(robust), &assumed_in_short(study));
     for arm in robust {
         let fates = [Verdict::Survives, Verdict::Wavers, Verdict::Breaks].map(|verdict| count(arm, verdict));
         let who = if robust.len() > 1 { &*arm.arm } else { "" };
@@ -170,11 +176,11 @@ pub(crate) fn robust_answer(robust: &[Robustness]) -> FirstScreen {
         }
         let broken = arm.conclusions.iter().filter(|own| own.verdict == Verdict::Breaks);
         let claims: Vec<&str> = broken.map(|own| own.claim.as_str()).collect();
-        card.fails(&match claims.as_slice() {
-            [] => "none of them for sure.".to_owned(),
-            [first] => format!("{first}."),
-            [first, rest @ ..] => format!("{first}; and {} more, below.", rest.len()),
-        });
+        match claims.as_slice() {
+            [] => card.fails_nobody("no conclusion is surely turned round."),
+            [first] => card.fails(&format!("{first}.")),
+            [first, rest @ ..] => card.fails(&format!("{first}; and {} more, below.", rest.len())),
+        };
         first.card(card);
     }
     first.intervals(

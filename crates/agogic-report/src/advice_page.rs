@@ -14,6 +14,7 @@ use crate::page::rendered;
 use crate::section::Section;
 use crate::tables::slug;
 use crate::transfer_tables::{transfer_in_short, world_table};
+use crate::words::plain_names;
 
 /// The page of an advice; with a robustness analysis where there is one.
 ///
@@ -64,7 +65,7 @@ pub fn robust_page(study: &Study, robust: &[Robustness]) -> Result<String, Figur
     let heading = heading(study, "Robustness");
     let sections = [assumptions(study, robust), methods, to_repeat(study)];
     let facts = format!("{} typists, seed {}. Every number is of simulated people.", study.robust.typists, study.seed);
-    Ok(rendered(&study.name, env!("CARGO_PKG_VERSION"), &heading, &facts, &robust_answer(robust), &sections))
+    Ok(rendered(&study.name, env!("CARGO_PKG_VERSION"), &heading, &facts, &robust_answer(study, robust), &sections))
 }
 
 /// What a study asks, or what its page is about.
@@ -73,16 +74,13 @@ pub(crate) fn heading(study: &Study, about: &str) -> String {
 }
 
 /// What was found for one arm; folded away where it is not the first.
-fn one_arm(
-    study: &Study,
-    plan: &AdvicePlan,
-    own: &Recommendation,
-    folded: bool,
-) -> Result<Section, FigureError> {
+fn one_arm(study: &Study, plan: &AdvicePlan, own: &Recommendation, folded: bool) -> Result<Section, FigureError> {
     let mut section = Section::new(&format!("arm-{}", slug(&own.arm)), &format!("What was found: {}", own.arm));
     if folded {
         let line = match (&own.setting, own.subgroups.first()) {
-            (Some(setting), _) => format!("`{setting}`, what another rule costs, whom it fails, what turning a value does"),
+            (Some(setting), _) => {
+                format!("`{setting}`, what another rule costs, whom it fails, what turning a value does")
+            }
             (None, _) => "No setting for sure; the nearest, whom it fails, what turning a value does".to_owned(),
         };
         section.fold(&line, |section| in_arm(section, study, plan, own))?;
@@ -99,7 +97,8 @@ fn in_arm(section: &mut Section, study: &Study, plan: &AdvicePlan, own: &Recomme
     section.heading("Whom it serves, and whom it fails");
     section.table(&whom_table(own), None);
     if !own.for_them.is_empty() {
-        section.list(own.for_them.iter().map(String::as_str));
+        let plain: Vec<String> = own.for_them.iter().map(|line| plain_names(line)).collect();
+        section.list(plain.iter().map(String::as_str));
     }
     section.heading("What another rule costs");
     section.table(&rules_table(plan, own), own.setting.as_deref());
@@ -123,8 +122,8 @@ fn in_arm(section: &mut Section, study: &Study, plan: &AdvicePlan, own: &Recomme
         .iter()
         .filter(|turn| turn.another)
         .map(|turn| match &turn.setting {
-            Some(setting) => format!("{}: `{setting}`", turn.asked),
-            None => format!("{}: nothing seems to meet it", turn.asked),
+            Some(setting) => format!("{}: `{setting}`", plain_names(&turn.asked)),
+            None => format!("{}: nothing seems to meet it", plain_names(&turn.asked)),
         })
         .collect();
     let first = own.first_in_search.as_ref().map_or_else(|| "nothing".to_owned(), |setting| format!("`{setting}`"));

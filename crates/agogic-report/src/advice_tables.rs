@@ -8,6 +8,7 @@ use agogic_typist::{Entry, register_of};
 
 use crate::sheet::{Cell, Column, Sheet};
 use crate::tables::slug;
+use crate::words::plain_names;
 
 /// What is asked to be small, in words.
 pub(crate) fn figure_name(plan: &AdvicePlan) -> String {
@@ -109,7 +110,7 @@ pub(crate) fn answer_table(plan: &AdvicePlan, advice: &[Recommendation]) -> Shee
                 .and_then(|listed| listed.served_at_least_percent)
                 .map_or(Cell::Nothing, |least| Cell::Number(least, 1)),
             Cell::Words(fails),
-            Cell::Words(helps(own)),
+            Cell::Words(plain_names(&helps(own))),
             Cell::Words(simpler),
         ]
     });
@@ -190,7 +191,11 @@ pub(crate) fn rules_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
             Cell::Words(row.setting.clone()),
             Cell::estimate(Some(&row.loss), 1),
             // The advised setting costs nothing more than itself.
-            if own.setting.as_ref() == Some(&row.setting) { Cell::Nothing } else { Cell::estimate(Some(&row.more_loss), 1) },
+            if own.setting.as_ref() == Some(&row.setting) {
+                Cell::Nothing
+            } else {
+                Cell::estimate(Some(&row.more_loss), 1)
+            },
             Cell::estimate(row.served.as_ref(), 1),
             Cell::Words(if row.seems_to_meet { "yes" } else { "no, the nearest" }.into()),
         ]
@@ -201,7 +206,10 @@ pub(crate) fn rules_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
         columns: vec![
             Column::words("setting"),
             Column::numbers(&figure_name(plan), plan.objective.unit),
-            Column::numbers(if own.setting.is_some() { "more than the advised" } else { "more than the nearest" }, plan.objective.unit),
+            Column::numbers(
+                if own.setting.is_some() { "more than the advised" } else { "more than the nearest" },
+                plan.objective.unit,
+            ),
             Column::numbers("served", "typists per 100"),
             Column::words("seems to meet"),
         ],
@@ -241,7 +249,7 @@ pub(crate) fn effect_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
     let figures = rows.iter().filter(|row| Some(row.action.as_str()) == first);
     columns.extend(figures.map(|row| Column::numbers(&row.figure.replace('_', " "), &row.unit)));
     let rows = rows.chunk_by(|a, b| a.action == b.action).map(|rows| {
-        let mut cells = vec![Cell::Words(rows[0].action.clone())];
+        let mut cells = vec![Cell::Words(plain_names(&rows[0].action))];
         cells.extend(rows.iter().map(|row| Cell::estimate(Some(&row.change), 2)));
         cells
     });

@@ -5,6 +5,13 @@ use agogic_typist::register_of;
 
 use crate::section::Section;
 use crate::sheet::{Cell, Column, Sheet};
+use crate::words::assumed_line;
+
+/// What is assumed of how people hold, in a line.
+pub(crate) fn assumed_in_short(study: &Study) -> String {
+    let mut numbers = study.arms.iter().flat_map(|arm| register_of(&arm.population));
+    assumed_line(numbers.all(|entry| entry.name != "adaptation" || entry.value == 0.5))
+}
 
 /// What is assumed of people.
 pub(crate) fn assumed(study: &Study) -> Section {

@@ -1,6 +1,7 @@
 //! The first screen of a page: one sentence, a few numbers with whom they fail, one picture; the rest folded away.
 
 use agogic_figures::{FigureError, Width};
+use agogic_lab::End;
 use agogic_stats::{Caution, Estimate};
 use serde::Serialize;
 
@@ -33,6 +34,8 @@ pub(crate) struct Card {
     who: String,
     setting: String,
     numbers: Vec<Number>,
+    /// A sign beside the words, so that nothing hangs on a colour.
+    sign: &'static str,
     fails: String,
     lines: Vec<String>,
     #[serde(skip)]
@@ -59,7 +62,7 @@ struct Picture {
 impl Card {
     /// A card without numbers. `who` and `setting` may be marked up.
     pub fn new(who: &str, setting: &str) -> Self {
-        Self { who: html(who), setting: html(setting), fails: html("not known."), ..Self::default() }
+        Self { who: html(who), setting: html(setting), sign: "?", fails: html("not known."), ..Self::default() }
     }
 
     /// A number with its interval; an unknown one says why.
@@ -87,8 +90,30 @@ impl Card {
 
     /// Whom it fails.
     pub fn fails(&mut self, text: &str) -> &mut Self {
+        self.sign = "✗";
         self.fails = html(text);
         self
+    }
+
+    /// Why nobody knows whom it fails.
+    pub fn fails_unknown(&mut self, text: &str) -> &mut Self {
+        self.sign = "?";
+        self.fails = html(text);
+        self
+    }
+
+    /// That it fails nobody, and what that stands on.
+    pub fn fails_nobody(&mut self, text: &str) -> &mut Self {
+        self.sign = "✓";
+        self.fails = html(text);
+        self
+    }
+
+    /// The wrong keys of a setting at both ends of what is assumed of holding; nothing where they were not tried.
+    pub fn ends(&mut self, ends: &[End], setting: &str) -> &mut Self {
+        let at = |end: &End| Some(format!("{}: {:.0}", end.who(), end.of(setting)?.wrong_keys.value?));
+        let said: Vec<String> = ends.iter().filter_map(at).collect();
+        if said.is_empty() { self } else { self.line(&format!("Wrong keys of people {}.", said.join(", "))) }
     }
 
     /// A small line below.
@@ -126,11 +151,17 @@ impl FirstScreen {
     /// What kind of intervals the numbers have, taken from one of them.
     pub fn intervals_as(&mut self, estimate: &Estimate) -> &mut Self {
         self.intervals = html(&format!(
-            "Beside the numbers: {} % intervals, unit of resampling: {}; {}.",
+            "Beside the numbers: {} % intervals, unit of resampling: {}; of the first: {}.",
             100.0 * estimate.level,
             estimate.unit,
             estimate.method
         ));
+        self
+    }
+
+    /// A small sentence behind that.
+    pub fn beside(&mut self, text: &str) -> &mut Self {
+        self.intervals.push_str(&html(&format!(" {text}")));
         self
     }
 

@@ -180,13 +180,18 @@ fn changes(results: &Results) -> Result<Section, FigureError> {
         "Each policy less the one it is compared with. Both saw the same presses, so these differences are surer than the \
          table above suggests.",
     );
-    by_arm(&mut section, results, |_| String::new(), |section, arm| {
-        let Some((drawing, sheet)) = known(arm) else { return Ok(()) };
-        section.figure(&drawing)?;
-        let pairs = sheet.rows.len();
-        section.table(&sheet, None).folded(&format!("Every difference with its tests: {pairs} pairs of settings"));
-        Ok(())
-    })?;
+    by_arm(
+        &mut section,
+        results,
+        |_| String::new(),
+        |section, arm| {
+            let Some((drawing, sheet)) = known(arm) else { return Ok(()) };
+            section.figure(&drawing)?;
+            let pairs = sheet.rows.len();
+            section.table(&sheet, None).folded(&format!("Every difference with its tests: {pairs} pairs of settings"));
+            Ok(())
+        },
+    )?;
     section
         .paragraph(&Comparisons::of(results).words(results.manifest.level))
         .folded("How many comparisons there are, and which intervals hold together");
@@ -200,13 +205,18 @@ fn distributions(results: &Results) -> Result<Section, FigureError> {
          finite session adds by chance is taken out of shares and quantiles of false and missed holds; figures and all else \
          are of sessions as long as those of the study.",
     );
-    by_arm(&mut section, results, |_| String::new(), |section, arm| {
-        let drawings =
-            [figures::false_holds_over_typists(results, arm), figures::missed_holds_over_typists(results, arm)];
-        section.figures(drawings.into_iter().flatten())?;
-        section.table(&tables::spread_table(results, arm), results.best(arm)).folded("Quantiles over typists");
-        Ok(())
-    })?;
+    by_arm(
+        &mut section,
+        results,
+        |_| String::new(),
+        |section, arm| {
+            let drawings =
+                [figures::false_holds_over_typists(results, arm), figures::missed_holds_over_typists(results, arm)];
+            section.figures(drawings.into_iter().flatten())?;
+            section.table(&tables::spread_table(results, arm), results.best(arm)).folded("Quantiles over typists");
+            Ok(())
+        },
+    )?;
     Ok(section)
 }
 
@@ -429,7 +439,8 @@ fn manifest(results: &Results) -> Section {
         },
         None,
     );
-    section.folded(&format!("What was run: seed {}, sums of the spec and of all libraries, the keys of each arm", m.seed));
+    section
+        .folded(&format!("What was run: seed {}, sums of the spec and of all libraries, the keys of each arm", m.seed));
     section.text("Spec of the study", &m.spec).folded("The spec");
     section
 }

@@ -211,9 +211,9 @@ fn answer(outcome: &PersonalOutcome) -> Result<FirstScreen, FigureError> {
     let was = |rate: f64| format!("was {rate:.1}");
     card.number("false holds", "per 1000 taps", &format!("{:.1}", then.false_holds), &was(now.false_holds));
     card.number("missed holds", "per 100 holds", &format!("{:.1}", then.missed_holds), &was(now.missed_holds));
-    card.fails(&still_wrong(&advice.keys));
+    still_wrong(&mut card, &advice.keys);
     if let Some(lacks) = &advice.lacks {
-        card.line(&format!("The log: {lacks}."));
+        card.line(&format!("The log has too little: {lacks}."));
     }
     if own.verdict == PersonalVerdict::Change && !advice.changes.is_empty() {
         card.line(&format!("To do: {}.", advice.changes.join("; ")));
@@ -230,15 +230,18 @@ fn answer(outcome: &PersonalOutcome) -> Result<FirstScreen, FigureError> {
 }
 
 /// The key on which the advised setting errs most on the log.
-fn still_wrong(keys: &[KeyErrors]) -> String {
-    if keys.is_empty() {
-        return "not known; the log states of no dual-role press what it was meant as.".to_owned();
-    }
+fn still_wrong(card: &mut Card, keys: &[KeyErrors]) {
     let all: u64 = keys.iter().map(|own| own.wrong()[1]).sum();
-    match keys.iter().max_by_key(|own| own.wrong()[1]).filter(|_| all > 0) {
-        Some(worst) => format!("{} of {all} decisions that stay wrong on the log are on {}.", worst.wrong()[1], worst.name),
-        None => "no decision on the log would stay wrong; a session to come can have some.".to_owned(),
-    }
+    match keys.iter().max_by_key(|own| own.wrong()[1]) {
+        None => card.fails_unknown("not known; the log states of no dual-role press what it was meant as."),
+        Some(_) if all == 0 => {
+            card.fails_nobody("no decision on the log would be wrong; a session to come can have some.")
+        }
+        Some(worst) => {
+            let count = worst.wrong()[1];
+            card.fails(&format!("{count} of {all} decisions on the log that are wrong with it are on {}.", worst.name))
+        }
+    };
 }
 
 fn gains(outcome: &PersonalOutcome) -> Drawing {

@@ -6,6 +6,7 @@ use agogic_lab::{ALL, Advice, Statistic};
 
 use crate::first_screen::{Card, FirstScreen, listed, settings_in_words};
 use crate::stop::stop_sentence;
+use crate::words::assumed_line;
 use crate::{figures, tables};
 
 /// Which setting, at what price, whom it fails.
@@ -18,7 +19,7 @@ pub(crate) fn run_answer(results: &Results) -> Result<FirstScreen, FigureError> 
         first.card(card(results, advice));
     }
     if let Some(advice) = results.advice.first() {
-        first.intervals_as(&advice.false_holds);
+        first.intervals_as(&advice.wrong_keys);
     }
     if let Some(arm) = results.manifest.arms.first() {
         let caption = format!("What each rule gets wrong: `{}`.", arm.label);
@@ -64,32 +65,22 @@ fn card(results: &Results, advice: &Advice) -> Card {
     card.estimate("wrong keys", "per 1000 words", &advice.wrong_keys, 1);
     card.estimate("false holds", "per 1000 taps", &advice.false_holds, 1);
     card.estimate("missed holds", "per 100 holds", &advice.missed_holds, 1);
-    card.fails(&worst(results, &advice.arm).unwrap_or_else(|| {
-        "not known; there are fewer than 30 typists, and groups of ten or less would say nothing.".to_owned()
-    }));
+    match worst(results, &advice.arm) {
+        Some(worst) => card.fails(&worst),
+        None => card.fails_unknown("not known: groups of fewer than 30 typists would say nothing."),
+    };
     if !advice.alike.is_empty() {
         let alike: Vec<String> = advice.alike.iter().map(|other| format!("`{}`", other.label)).collect();
         card.line(&format!("Cannot be told apart from {}.", listed(&alike)));
     }
-    let at = |end: &agogic_lab::End| {
-        Some(format!("{:.0} in people {}", end.of(&advice.best)?.wrong_keys.value?, end.who()))
-    };
-    let ends: Vec<String> = advice.ends.iter().filter_map(at).collect();
-    if !ends.is_empty() {
-        card.line(&format!("Wrong keys if people hold otherwise: {}.", listed(&ends)));
-    }
+    card.ends(&advice.ends, &advice.best);
     card
 }
 
 /// What the study assumes of how people hold, in a line.
 fn assumed(results: &Results) -> String {
     let mut adaptations = results.register.iter().filter(|entry| entry.name == "adaptation");
-    let what = if adaptations.all(|entry| entry.value == 0.5) {
-        "how people hold a key with two meanings is not published; here they are half adapted to it."
-    } else {
-        "how people hold a key with two meanings is not published; the register below says what stands here."
-    };
-    format!("{what} All people are simulated.")
+    assumed_line(adaptations.all(|entry| entry.value == 0.5))
 }
 
 /// The group in which the setting to start from does worst, with what it does there and over all.
@@ -98,12 +89,12 @@ fn worst(results: &Results, arm: &str) -> Option<String> {
     let all = results.value(arm, best, "wrong_keys")?;
     let of = |group: &str| {
         let row = results.group_row(arm, best, "wrong_keys", Statistic::Pooled, group)?;
-        Some((row.estimate.value?, row.estimate.text_in_sentence(0)))
+        Some((row.estimate.value?, row.estimate.text(0)))
     };
     let groups = tables::groups(results, arm);
     let rates = groups.iter().filter_map(|group| Some((*group, of(group)?)));
     let (group, (_, text)) = rates.max_by(|a, b| a.1.0.total_cmp(&b.1.0))?;
-    Some(format!("{group}, {text} wrong keys per 1000 words against {all:.0} of {ALL} as seen."))
+    Some(format!("{group}, {text} wrong keys per 1000 words; {ALL} typists {all:.0}."))
 }
 
 /// The sentences with all their intervals, and the notes.

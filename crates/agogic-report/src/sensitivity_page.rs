@@ -5,14 +5,14 @@ use agogic_lab::{IndexRow, OUTCOMES, SENSITIVITY_NOTE};
 use agogic_study::Study;
 
 use crate::advice_page::heading;
-use crate::common_sections::{assumed, to_repeat};
+use crate::common_sections::{assumed, assumed_in_short, to_repeat};
 use crate::figures::{Drawing, scaled};
 use crate::first_screen::{Card, FirstScreen, listed, settings_in_words};
 use crate::page::rendered;
 use crate::section::Section;
 use crate::sheet::{Cell, Column, Sheet};
 use crate::tables::slug;
-use crate::words::{ASSUMED, capital, value_name};
+use crate::words::{capital, value_name};
 
 /// The page of a sensitivity analysis.
 ///
@@ -61,9 +61,10 @@ fn answer(study: &Study, indices: &[IndexRow]) -> Result<FirstScreen, FigureErro
         let pairs = settings_in_words(arms.iter().map(|(arm, input)| (*arm, input.as_str())));
         format!("Over the stated ranges {outcome} hang most on {pairs}.")
     };
-    let mut first = FirstScreen::new(&sentence, ASSUMED);
+    let mut first = FirstScreen::new(&sentence, &assumed_in_short(study));
     for arm in &study.arms {
-        let mut card = Card::new(if study.arms.len() > 1 { &arm.label } else { "" }, "total index of the foremost input");
+        let mut card =
+            Card::new(if study.arms.len() > 1 { &arm.label } else { "" }, "total index of the foremost input");
         let mut unknown = Vec::new();
         for outcome in OUTCOMES {
             let name = outcome.replace('_', " ");
@@ -75,7 +76,9 @@ fn answer(study: &Study, indices: &[IndexRow]) -> Result<FirstScreen, FigureErro
                 None => unknown.push(name),
             }
         }
-        card.fails("not looked at: indices are about ranges, not about people. `agogic run` says whom a setting fails.");
+        card.fails_unknown(
+            "not looked at: indices are about ranges, not about people. `agogic run` says whom a setting fails.",
+        );
         if !unknown.is_empty() {
             card.line(&format!(
                 "Unknown for {}: some point of the design gave no opportunity, or nothing varies.",
@@ -180,7 +183,9 @@ fn methods(study: &Study) -> Section {
         .iter()
         .map(|axis| format!("{} {} to {}", value_name(axis.param.name), axis.from, axis.to))
         .chain(
-            plan.traits.iter().map(|range| format!("median of {} {} to {}", value_name(range.info.name), range.from, range.to)),
+            plan.traits
+                .iter()
+                .map(|range| format!("median of {} {} to {}", value_name(range.info.name), range.from, range.to)),
         )
         .collect();
     section.paragraph(&format!(

@@ -6,14 +6,13 @@ use agogic_lab::{Front, FrontPoint};
 use agogic_study::{GOALS, Study};
 
 use crate::advice_page::heading;
-use crate::common_sections::{assumed, to_repeat};
+use crate::common_sections::{assumed, assumed_in_short, to_repeat};
 use crate::first_screen::{Card, FirstScreen, listed};
 use crate::page::rendered;
 use crate::section::Section;
 use crate::sheet::{Cell, Column, Sheet};
 use crate::sweep_figures::{curves, front_figure};
 use crate::tables::slug;
-use crate::words::ASSUMED;
 
 /// Settings of a table that is not folded away.
 const SHOWN: usize = 24;
@@ -68,11 +67,11 @@ fn answer(study: &Study, swept: &SweepRecord) -> Result<FirstScreen, FigureError
         .iter()
         .map(|front| {
             let who = if swept.fronts.len() > 1 { format!(" for {}", front.arm) } else { String::new() };
-            format!("{} of {}{who}", on_front(front), front.points.len())
+            format!("{} of {} settings{who}", on_front(front), front.points.len())
         })
         .collect();
-    let sentence = format!("No other setting is better than these in everything: {}.", listed(&on));
-    let mut first = FirstScreen::new(&sentence, ASSUMED);
+    let sentence = format!("On the front, where no other setting is better in everything: {}.", listed(&on));
+    let mut first = FirstScreen::new(&sentence, &assumed_in_short(study));
     for front in &swept.fronts {
         let sure = front.points.iter().filter(|point| point.dominated_by.as_ref().is_some_and(|by| by.sure)).count();
         let who = if swept.fronts.len() > 1 { &*front.arm } else { "" };
@@ -80,7 +79,9 @@ fn answer(study: &Study, swept: &SweepRecord) -> Result<FirstScreen, FigureError
         card.number("on the front", "settings", &on_front(front).to_string(), "");
         card.number("surely behind another", "settings", &sure.to_string(), "");
         card.estimate("of the box dominated", "share", &front.hypervolume, 3);
-        card.fails("not looked at: a sweep takes all typists together. `agogic run` says whom a setting fails.");
+        card.fails_unknown(
+            "not looked at: a sweep takes all typists together. `agogic run` says whom a setting fails.",
+        );
         first.card(card);
     }
     if let Some(front) = swept.fronts.first() {

@@ -9,6 +9,7 @@ mod logs;
 mod notebooks;
 mod one_person;
 mod page_in_browser;
+mod page_in_browser_layout;
 mod results;
 mod screens;
 mod try_in_browser;
