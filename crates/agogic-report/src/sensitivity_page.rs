@@ -27,7 +27,7 @@ pub fn sensitivity_page(study: &Study, indices: &[IndexRow]) -> Result<String, F
         let title = format!("Indices: {}", arm.label);
         let mut section = Section::new(&format!("indices-of-{}", slug(&arm.label)), &title);
         let fill = |section: &mut Section| {
-            section.table(&index_table(indices, &arm.label), None);
+            section.table(&in_plain_words(index_table(indices, &arm.label)), None);
             section.figures(index_figures(study, indices, &arm.label))?;
             Ok(())
         };
@@ -124,7 +124,7 @@ pub fn index_table(indices: &[IndexRow], arm: &str) -> Sheet {
     // The rows of the first outcome name every input and index once.
     let lines = rows.iter().filter(|row| row.outcome == OUTCOMES[0]).map(|one| {
         let range = format!("{} to {}", one.range.0, one.range.1);
-        let mut cells = [value_name(&one.input), range, one.index.to_string()].map(Cell::Words).to_vec();
+        let mut cells = [one.input.to_string(), range, one.index.to_string()].map(Cell::Words).to_vec();
         cells.extend(OUTCOMES.iter().map(|outcome| {
             let same = |row: &&&IndexRow| row.outcome == *outcome && row.input == one.input && row.index == one.index;
             Cell::estimate(rows.iter().find(same).map(|row| &row.estimate), 2)
@@ -139,6 +139,16 @@ pub fn index_table(indices: &[IndexRow], arm: &str) -> Sheet {
         columns,
         rows: lines.collect(),
     }
+}
+
+/// The same with names of inputs as the page says them.
+fn in_plain_words(mut sheet: Sheet) -> Sheet {
+    for row in &mut sheet.rows {
+        if let Some(Cell::Words(name)) = row.first_mut() {
+            *name = value_name(name);
+        }
+    }
+    sheet
 }
 
 /// The indices of each outcome of an arm with their intervals; none for an outcome that has no indices.
