@@ -68,6 +68,7 @@ mod common_sections;
 mod comparisons;
 mod figures;
 mod first_screen;
+mod fit_page;
 mod folders;
 mod log_figure;
 mod methods;
@@ -75,6 +76,7 @@ mod page;
 mod people_figure;
 mod personal_page;
 mod predictive_figure;
+mod replay_page;
 mod run_answer;
 mod section;
 mod sensitivity_page;
@@ -98,6 +100,7 @@ pub use figures::{
     false_holds_over_typists, literature_figure, missed_holds_by_speed, missed_holds_over_typists, save_figure,
     trade_off,
 };
+pub use fit_page::fit_page;
 pub use folders::{ReportError, RunFolder, advice_folder, robust_folder, run_folder, sensitivity_folder, sweep_folder};
 pub use log_figure::log_figure;
 pub use methods::{Paragraph, bibtex, methods, methods_latex, methods_markdown, sources_used};
@@ -108,6 +111,7 @@ pub use personal_page::{
     personal_practice_table, personal_prices_table, personal_table,
 };
 pub use predictive_figure::predictive_figure;
+pub use replay_page::replay_page;
 pub use section::Section;
 pub use sensitivity_page::{index_figures, index_table, sensitivity_page};
 pub use sheet::{Cell, Column, Sheet, Style};

@@ -44,6 +44,9 @@ pub struct Fit {
     /// Write the person as a population in TOML.
     #[arg(long, value_name = "FILE")]
     pub write: Option<PathBuf>,
+    /// Write all that was found as a page for a browser.
+    #[arg(long, value_name = "FILE")]
+    pub page: Option<PathBuf>,
 }
 
 /// Arguments of `replay`.
@@ -86,6 +89,9 @@ pub struct Replay {
     /// Write every press of a dual-role key and what each policy makes of it into a CSV file. It says which keys were pressed.
     #[arg(long, value_name = "FILE")]
     pub decisions: Option<PathBuf>,
+    /// Write all that was found as a page for a browser. It says which keys were pressed.
+    #[arg(long, value_name = "FILE", conflicts_with = "against")]
+    pub page: Option<PathBuf>,
 }
 
 /// Arguments of `compare`.
