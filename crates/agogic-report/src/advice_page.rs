@@ -42,7 +42,7 @@ pub fn advice_page(study: &Study, advice: &[Recommendation], robust: &[Robustnes
         advice.len(),
         study.seed
     );
-    Ok(rendered(&study.name, env!("CARGO_PKG_VERSION"), &heading, &facts, &first, &sections))
+    Ok(rendered(("study", &study.name), env!("CARGO_PKG_VERSION"), &heading, &facts, &first, &sections))
 }
 
 /// The page of a robustness analysis of a study that asks for no advice.
@@ -65,7 +65,14 @@ pub fn robust_page(study: &Study, robust: &[Robustness]) -> Result<String, Figur
     let heading = heading(study, "Robustness");
     let sections = [assumptions(study, robust), methods, to_repeat(study)];
     let facts = format!("{} typists, seed {}. Every number is of simulated people.", study.robust.typists, study.seed);
-    Ok(rendered(&study.name, env!("CARGO_PKG_VERSION"), &heading, &facts, &robust_answer(study, robust), &sections))
+    Ok(rendered(
+        ("study", &study.name),
+        env!("CARGO_PKG_VERSION"),
+        &heading,
+        &facts,
+        &robust_answer(study, robust),
+        &sections,
+    ))
 }
 
 /// What a study asks, or what its page is about.

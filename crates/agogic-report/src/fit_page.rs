@@ -47,7 +47,7 @@ pub fn fit_page(found: &Fit, participant: &str, notes: &[String]) -> Result<Stri
     );
     let sections = [traits, laws, assumed, methods];
     let heading = format!("How {participant} types");
-    Ok(rendered(participant, env!("CARGO_PKG_VERSION"), &heading, &facts, &answer(found)?, &sections))
+    Ok(rendered(("log of", participant), env!("CARGO_PKG_VERSION"), &heading, &facts, &answer(found)?, &sections))
 }
 
 fn answer(found: &Fit) -> Result<FirstScreen, FigureError> {

@@ -60,12 +60,13 @@ pub fn page(results: &Results, more: &[Section]) -> Result<String, FigureError> 
         m.arms.len(),
         m.seed
     );
-    Ok(rendered(&m.study, &m.agogic, &heading, &facts, &first, &sections))
+    Ok(rendered(("study", &m.study), &m.agogic, &heading, &facts, &first, &sections))
 }
 
-/// A page: its first screen, then the sections that hold something. All pages of results have this skeleton.
+/// A page: its first screen, then the sections that hold something. All pages of results have this skeleton. `about` is
+/// what it is about, such as a study, and its name.
 pub(crate) fn rendered(
-    study: &str,
+    (about, name): (&str, &str),
     version: &str,
     heading: &str,
     facts: &str,
@@ -87,7 +88,7 @@ pub(crate) fn rendered(
     let page = environment.render_str(
         TEMPLATE,
         context! {
-            title => format!("{heading} · agogic"), study, version, heading, facts, css, sections,
+            title => format!("{heading} · agogic"), about, name, version, heading, facts, css, sections,
             first => Serde(first),
             full => shown(&first.full),
             script => SCRIPT,

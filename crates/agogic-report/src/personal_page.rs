@@ -184,7 +184,7 @@ pub fn personal_page(outcome: &PersonalOutcome, participant: &str) -> Result<Str
         section
     });
     let sections: Vec<Section> = [rules, keys, prices].into_iter().chain(practice).chain([cautions]).collect();
-    Ok(rendered(participant, env!("CARGO_PKG_VERSION"), &heading, &facts, &first, &sections))
+    Ok(rendered(("log of", participant), env!("CARGO_PKG_VERSION"), &heading, &facts, &first, &sections))
 }
 
 /// Whether to change, to what, and where that would still err.

@@ -8,6 +8,7 @@ use crate::first_screen::{Card, FirstScreen};
 use crate::page::rendered;
 use crate::section::Section;
 use crate::sheet::{Cell, Column, Sheet};
+use crate::words::capital;
 
 /// The page of a replay. `name` is of the log, `notes` are what to mind, each without its full stop.
 ///
@@ -43,7 +44,7 @@ pub fn replay_page(found: &Replay, name: &str, notes: &[String]) -> Result<Strin
     );
     let heading = format!("What policies make of {name}");
     let sections = [policies, keys, assumed, methods];
-    Ok(rendered(name, env!("CARGO_PKG_VERSION"), &heading, &facts, &answer(found)?, &sections))
+    Ok(rendered(("log", name), env!("CARGO_PKG_VERSION"), &heading, &facts, &answer(found)?, &sections))
 }
 
 /// Name, unit and decimals.
@@ -101,7 +102,7 @@ fn answer(found: &Replay) -> Result<FirstScreen, FigureError> {
     if let Some(row) = rows.iter().find(|row| row.estimate.value.is_some()) {
         first.intervals_as(&row.estimate);
     }
-    first.picture(&figure(found), &format!("{} of each policy.", head(measure(found)).0), "policies")?;
+    first.picture(&figure(found), &format!("{} of each policy.", capital(head(measure(found)).0)), "policies")?;
     Ok(first)
 }
 
@@ -112,11 +113,8 @@ fn fails(card: &mut Card, found: &Replay, policy: &str, judged: bool) {
     let all: u64 = rows.clone().map(wrong).sum();
     match rows.max_by_key(|row| wrong(row)) {
         Some(worst) if all > 0 => card.fails(&format!(
-            "{} of {all} wrong decisions are on {}: {} false holds, {} missed holds.",
-            wrong(worst),
-            worst.part,
-            worst.false_holds,
-            worst.missed_holds
+            "wrong decisions on the log: {all}; most of them on {}, {} as false and {} as missed holds.",
+            worst.part, worst.false_holds, worst.missed_holds
         )),
         Some(_) if judged => {
             card.fails_nobody("no press of the log is decided wrong; a session to come can have some.")

@@ -46,7 +46,14 @@ pub fn sensitivity_page(study: &Study, indices: &[IndexRow]) -> Result<String, F
         study.arms.len(),
         study.seed
     );
-    Ok(rendered(&study.name, env!("CARGO_PKG_VERSION"), &heading(study, "Sensitivity"), &facts, &first, &sections))
+    Ok(rendered(
+        ("study", &study.name),
+        env!("CARGO_PKG_VERSION"),
+        &heading(study, "Sensitivity"),
+        &facts,
+        &first,
+        &sections,
+    ))
 }
 
 /// The input that each outcome hangs on most.

@@ -57,7 +57,7 @@ pub fn sweep_page(study: &Study, swept: &SweepRecord) -> Result<String, FigureEr
         swept.fronts.len(),
         study.seed
     );
-    Ok(rendered(&study.name, env!("CARGO_PKG_VERSION"), &heading(study, "Sweep"), &facts, &first, &sections))
+    Ok(rendered(("study", &study.name), env!("CARGO_PKG_VERSION"), &heading(study, "Sweep"), &facts, &first, &sections))
 }
 
 /// How many settings have none that is better in everything.
