@@ -78,6 +78,7 @@ mod personal_page;
 mod predictive_figure;
 mod replay_page;
 mod run_answer;
+mod run_grounds;
 mod section;
 mod sensitivity_page;
 mod sheet;
