@@ -1,18 +1,20 @@
 //! The page of advice: the first screen answers which setting, how sure, whom it fails and what to turn.
 
 use agogic_figures::{FigureError, Forest, ForestRow, IntervalNote};
-use agogic_lab::{PRACTICE_NOTE, Recommendation, Robustness, Verdict};
+use agogic_lab::{PRACTICE_NOTE, Recommendation, Robustness};
 use agogic_study::{AdvicePlan, Study};
 
+use crate::advice_answer::{advice_answer, fates_in_short, robust_answer};
 use crate::advice_tables::{
-    answer_table, effect_table, fate_table, figure_name, list_table, one_default_table, practice_table, rules_table,
-    whom_table,
+    effect_table, fate_table, figure_name, list_table, practice_table, rules_table, whom_table,
 };
+use crate::common_sections::{assumed, to_repeat};
 use crate::figures::{Drawing, scaled};
 use crate::page::rendered;
 use crate::section::Section;
 use crate::tables::slug;
 use crate::transfer_tables::{transfer_in_short, world_table};
+use crate::words::plain_names;
 
 /// The page of an advice; with a robustness analysis where there is one.
 ///
@@ -25,14 +27,12 @@ use crate::transfer_tables::{transfer_in_short, world_table};
 /// If the study has no table `advice`: then there is nothing to show.
 pub fn advice_page(study: &Study, advice: &[Recommendation], robust: &[Robustness]) -> Result<String, FigureError> {
     let plan = study.advice.as_ref().expect("advice comes from a study that asks for it");
-    let mut sections = vec![answer(plan, advice)];
-    for own in advice {
-        sections.push(one_arm(study, plan, own)?);
+    let first = advice_answer(study, plan, advice, robust)?;
+    let mut sections = Vec::new();
+    for (at, own) in advice.iter().enumerate() {
+        sections.push(one_arm(study, plan, own, at > 0)?);
     }
-    if !robust.is_empty() {
-        sections.push(assumptions(Section::new("assumptions", "What other assumptions do to it"), study, robust));
-    }
-    sections.push(methods(study, plan, advice));
+    sections.extend([assumptions(study, robust), methods(study, plan, advice), to_repeat(study)]);
     let heading = heading(study, "Advice");
     let facts = format!(
         "{} typists searched and {} others confirmed in each of {} groups of people and keyboards, seed {}. Every number \
@@ -42,7 +42,7 @@ pub fn advice_page(study: &Study, advice: &[Recommendation], robust: &[Robustnes
         advice.len(),
         study.seed
     );
-    Ok(rendered(&study.name, env!("CARGO_PKG_VERSION"), &heading, &facts, &sections))
+    Ok(rendered(("study", &study.name), env!("CARGO_PKG_VERSION"), &heading, &facts, &first, &sections))
 }
 
 /// The page of a robustness analysis of a study that asks for no advice.
@@ -50,11 +50,6 @@ pub fn advice_page(study: &Study, advice: &[Recommendation], robust: &[Robustnes
 /// # Errors
 /// The data cannot be drawn.
 pub fn robust_page(study: &Study, robust: &[Robustness]) -> Result<String, FigureError> {
-    let mut answer = Section::new("answer", "Answer");
-    let broken = robust.iter().flat_map(|arm| &arm.conclusions).filter(|own| own.verdict == Verdict::Breaks).count();
-    let all: usize = robust.iter().map(|arm| arm.conclusions.len()).sum();
-    answer.lead(&format!("Of {all} conclusions some assumption surely turns {broken} round."));
-    let answer = assumptions(answer, study, robust);
     let mut methods = Section::new("methods", "How it was found");
     let moved: Vec<String> = robust
         .iter()
@@ -67,10 +62,17 @@ pub fn robust_page(study: &Study, robust: &[Robustness]) -> Result<String, Figur
         study.robust.typists,
         moved.join("; ")
     ));
-    methods.text("Spec of the study", &study.spec).folded("The spec");
     let heading = heading(study, "Robustness");
+    let sections = [assumptions(study, robust), methods, to_repeat(study)];
     let facts = format!("{} typists, seed {}. Every number is of simulated people.", study.robust.typists, study.seed);
-    Ok(rendered(&study.name, env!("CARGO_PKG_VERSION"), &heading, &facts, &[answer, methods]))
+    Ok(rendered(
+        ("study", &study.name),
+        env!("CARGO_PKG_VERSION"),
+        &heading,
+        &facts,
+        &robust_answer(study, robust),
+        &sections,
+    ))
 }
 
 /// What a study asks, or what its page is about.
@@ -78,73 +80,71 @@ pub(crate) fn heading(study: &Study, about: &str) -> String {
     if study.question.is_empty() { format!("{about} of {}", study.name) } else { study.question.clone() }
 }
 
-/// One row for each population.
-fn answer(plan: &AdvicePlan, advice: &[Recommendation]) -> Section {
-    let mut section = Section::new("answer", "Answer");
-    section.paragraph(&format!(
-        "Asked: as few {} as can be had while at least {:.0} % of typists stay within {}, in a session as long as those judged. \
-         All claims of a row hold together with {} % confidence under the model.",
-        figure_name(plan),
-        100.0 * plan.served,
-        plan.limits_said(),
-        advice.first().map_or(95.0, |own| 100.0 * own.confidence)
-    ));
-    section.table(&answer_table(plan, advice), None);
-    if let Some(one) = advice.first().and_then(|own| own.one_default.as_ref()) {
-        section.paragraph(&one.sentence);
-        section.table(&one_default_table(one), None).folded("One setting for everybody, kind by kind");
+/// What was found for one arm; folded away where it is not the first.
+fn one_arm(study: &Study, plan: &AdvicePlan, own: &Recommendation, folded: bool) -> Result<Section, FigureError> {
+    let mut section = Section::new(&format!("arm-{}", slug(&own.arm)), &format!("What was found: {}", own.arm));
+    if folded {
+        let line = match (&own.setting, own.subgroups.first()) {
+            (Some(setting), _) => {
+                format!("`{setting}`, what another rule costs, whom it fails, what turning a value does")
+            }
+            (None, _) => "No setting for sure; the nearest, whom it fails, what turning a value does".to_owned(),
+        };
+        section.fold(&line, |section| in_arm(section, study, plan, own))?;
+    } else {
+        in_arm(&mut section, study, plan, own)?;
     }
-    for own in advice {
-        section.paragraph(&own.sentence);
-    }
-    section
+    Ok(section)
 }
 
-fn one_arm(study: &Study, plan: &AdvicePlan, own: &Recommendation) -> Result<Section, FigureError> {
-    let mut section = Section::new(&format!("arm-{}", slug(&own.arm)), &format!("In full: {}", own.arm));
-    section.paragraph(&own.intervals());
+fn in_arm(section: &mut Section, study: &Study, plan: &AdvicePlan, own: &Recommendation) -> Result<(), FigureError> {
     section.heading("The short list, on fresh typists");
     section.figure(&short_list(study, plan, own))?;
     section.table(&list_table(plan, own), own.setting.as_deref());
+    section.heading("Whom it serves, and whom it fails");
+    section.table(&whom_table(own), None);
+    if !own.for_them.is_empty() {
+        let plain: Vec<String> = own.for_them.iter().map(|line| plain_names(line)).collect();
+        section.list(plain.iter().map(String::as_str));
+    }
     section.heading("What another rule costs");
     section.table(&rules_table(plan, own), own.setting.as_deref());
     if let Some(transfer) = &own.transfer {
-        section.heading("Rules that learn, where they did not learn");
-        section.table(&transfer_in_short(transfer), own.setting.as_deref());
-        section.table(&world_table(transfer), None).folded("Trained on, judged on: every world");
+        section.fold("Rules that learn, where they did not learn", |section| {
+            section.table(&transfer_in_short(transfer), own.setting.as_deref());
+            section.table(&world_table(transfer), None);
+            Ok(())
+        })?;
     }
     if let Some(practice) = &own.practice {
         section.heading("While people practise");
         section.paragraph(&format!("{} {PRACTICE_NOTE}", practice.sentence));
         section.table(&practice_table(plan, practice), own.setting.as_deref()).folded("Every rule, stage by stage");
     }
-    section.heading("Whom it serves, and whom it fails");
-    section.table(&whom_table(own), None);
-    if !own.for_them.is_empty() {
-        section.list(own.for_them.iter().map(String::as_str));
-    }
     if !own.effects.is_empty() {
-        section.heading("What turning a value does");
-        section.table(&effect_table(plan, own), None);
+        section.table(&effect_table(plan, own), None).folded("What turning a value does");
     }
-    section.heading("What would change the advice");
     let changed: Vec<String> = own
         .what_ifs
         .iter()
         .filter(|turn| turn.another)
         .map(|turn| match &turn.setting {
-            Some(setting) => format!("{}: `{setting}`", turn.asked),
-            None => format!("{}: nothing seems to meet it", turn.asked),
+            Some(setting) => format!("{}: `{setting}`", plain_names(&turn.asked)),
+            None => format!("{}: nothing seems to meet it", plain_names(&turn.asked)),
         })
         .collect();
     let first = own.first_in_search.as_ref().map_or_else(|| "nothing".to_owned(), |setting| format!("`{setting}`"));
-    section.paragraph(&format!(
-        "From the search alone, not confirmed. As asked, it puts {first} first; {} of {} other questions have another answer.",
-        changed.len(),
-        own.what_ifs.len()
-    ));
-    section.list(changed.iter().map(String::as_str));
-    Ok(section)
+    let (count, all) = (changed.len(), own.what_ifs.len());
+    section.fold(&format!("What would change the advice: {count} of {all} other questions"), |section| {
+        section.paragraph(&format!(
+            "From the search alone, not confirmed. As asked, it puts {first} first; {count} of {all} other questions have \
+             another answer."
+        ));
+        section.list(changed.iter().map(String::as_str));
+        Ok(())
+    })?;
+    section.paragraph(&own.intervals()).folded("How the intervals were made");
+    Ok(())
 }
 
 /// The short list with its intervals.
@@ -166,14 +166,20 @@ pub(crate) fn short_list(study: &Study, plan: &AdvicePlan, own: &Recommendation)
     Drawing::forest(format!("short-list-{}", slug(&own.arm)), forest)
 }
 
-/// What other assumptions do to the conclusions, in a section of that name.
-fn assumptions(mut section: Section, study: &Study, robust: &[Robustness]) -> Section {
-    section.paragraph(&format!(
+/// What is assumed, and what other assumptions do to the conclusions where they were tried.
+fn assumptions(study: &Study, robust: &[Robustness]) -> Section {
+    let mut section = assumed(study);
+    if robust.is_empty() {
+        return section;
+    }
+    section.heading("What other assumptions do to it").paragraph(&format!(
         "Every number of the model that is assumed was moved to both ends of its range, and all of them together. An \
          assumption breaks a conclusion if it surely turns it round (error over all of them {:.0} %).",
         100.0 * study.inference.level.alpha()
     ));
-    section.table(&fate_table(robust), None);
+    let sheet = fate_table(study, robust);
+    let line = format!("Every conclusion, and what speaks against it. {}", fates_in_short(robust));
+    section.table(&sheet, None).folded(&line);
     section
 }
 
@@ -193,11 +199,5 @@ fn methods(study: &Study, plan: &AdvicePlan, advice: &[Recommendation]) -> Secti
         plan.shortlist,
         plan.confirm_typists
     ));
-    section.paragraph(
-        "How people time a hold on a key with two meanings is hardly published: those numbers of the model are assumed. \
-         `agogic robust` holds the claims against other assumptions. Persistent pain in hands or arms is a matter for a \
-         clinician, not for a timing value.",
-    );
-    section.text("Spec of the study", &study.spec).folded("The spec");
     section
 }

@@ -4,10 +4,12 @@ use agogic_lab::{
     Conclusion, EffectRow, OneDefault, OneSetting, Practice, PractisedStage, Recommendation, Robustness, RuleRow,
     Verdict,
 };
-use agogic_study::AdvicePlan;
+use agogic_study::{AdvicePlan, Study};
+use agogic_typist::{Entry, register_of};
 
 use crate::sheet::{Cell, Column, Sheet};
 use crate::tables::slug;
+use crate::words::plain_names;
 
 /// What is asked to be small, in words.
 pub(crate) fn figure_name(plan: &AdvicePlan) -> String {
@@ -99,7 +101,7 @@ pub(crate) fn answer_table(plan: &AdvicePlan, advice: &[Recommendation]) -> Shee
                 .and_then(|listed| listed.served_at_least_percent)
                 .map_or(Cell::Nothing, |least| Cell::Number(least, 1)),
             Cell::Words(fails),
-            Cell::Words(helps(own)),
+            Cell::Words(plain_names(&helps(own))),
             Cell::Words(simpler),
         ]
     });
@@ -159,7 +161,7 @@ fn another_rule(own: &Recommendation) -> Option<&RuleRow> {
 }
 
 /// The advised setting, or the one that came nearest.
-fn advised_or_nearest(own: &Recommendation) -> Option<&agogic_lab::Listed> {
+pub(crate) fn advised_or_nearest(own: &Recommendation) -> Option<&agogic_lab::Listed> {
     match &own.setting {
         Some(setting) => own.listed.iter().find(|listed| listed.setting == *setting),
         None => own.listed.iter().max_by(|a, b| {
@@ -170,7 +172,7 @@ fn advised_or_nearest(own: &Recommendation) -> Option<&agogic_lab::Listed> {
 }
 
 /// The turn that serves the worst-served group more, in a few words.
-fn helps(own: &Recommendation) -> String {
+pub(crate) fn helps(own: &Recommendation) -> String {
     if own.for_them.is_empty() {
         return "nobody is served less than asked".to_owned();
     }
@@ -183,7 +185,7 @@ fn turn_for_them(own: &Recommendation) -> Option<&str> {
 }
 
 /// The short list, on fresh typists.
-pub(crate) fn list_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
+pub fn list_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
     let meets = |listed: &agogic_lab::Listed| match (listed.meets, listed.breaks) {
         (true, _) if own.setting.as_ref() == Some(&listed.setting) => "yes, advised",
         (true, _) if listed.alike => "yes, alike",
@@ -216,13 +218,19 @@ pub(crate) fn list_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
 }
 
 /// The best setting of each rule.
-pub(crate) fn rules_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
+pub fn rules_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
     let rows = own.rules.iter().map(|row| {
         vec![
             Cell::Words(row.setting.clone()),
             Cell::estimate(Some(&row.loss), 1),
+            // The advised setting costs nothing more than itself.
+            if own.setting.as_ref() == Some(&row.setting) {
+                Cell::Nothing
+            } else {
+                Cell::difference(Some(&row.more_loss), 1)
+            },
             Cell::estimate(row.served.as_ref(), 1),
-            Cell::Words(if row.seems_to_meet { "yes" } else { "no, the nearest" }.into()),
+            Cell::Words(if row.seems_to_meet { "yes" } else { "no; nearest of its rule" }.into()),
         ]
     });
     Sheet {
@@ -231,15 +239,19 @@ pub(crate) fn rules_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
         columns: vec![
             Column::words("setting"),
             Column::numbers(&figure_name(plan), plan.objective.unit),
+            Column::numbers(
+                if own.setting.is_some() { "more than the advised" } else { "more than the nearest" },
+                plan.objective.unit,
+            ),
             Column::numbers("served", "typists per 100"),
-            Column::words("seems to meet"),
+            Column::words("meets what is asked, in the search"),
         ],
         rows: rows.collect(),
     }
 }
 
 /// Groups down, figures across.
-pub(crate) fn whom_table(own: &Recommendation) -> Sheet {
+pub fn whom_table(own: &Recommendation) -> Sheet {
     let first = own.subgroups.first().map(|row| &*row.group);
     let figures: Vec<_> = own.subgroups.iter().filter(|row| Some(&*row.group) == first).collect();
     let mut columns = vec![Column::words("typists")];
@@ -258,7 +270,7 @@ pub(crate) fn whom_table(own: &Recommendation) -> Sheet {
 }
 
 /// Turns down, figures across, for everybody.
-pub(crate) fn effect_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
+pub fn effect_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
     let shown = |row: &&EffectRow| {
         row.group == "all"
             && (row.figure == plan.objective.name
@@ -271,7 +283,11 @@ pub(crate) fn effect_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
     columns.extend(figures.map(|row| Column::numbers(&row.figure.replace('_', " "), &row.unit)));
     let rows = rows.chunk_by(|a, b| a.action == b.action).map(|rows| {
         let mut cells = vec![Cell::Words(rows[0].action.clone())];
-        cells.extend(rows.iter().map(|row| Cell::difference(Some(&row.change), 2)));
+        cells.extend(rows.iter().map(|row| {
+            // Where both sides agree for every typist there is a bound, but nothing was seen.
+            let nothing = row.change.value == Some(0.0) && row.change.mcse.is_none();
+            if nothing { Cell::Words("none seen".into()) } else { Cell::difference(Some(&row.change), 2) }
+        }));
         cells
     });
     Sheet {
@@ -282,22 +298,32 @@ pub(crate) fn effect_table(plan: &AdvicePlan, own: &Recommendation) -> Sheet {
     }
 }
 
+/// What a number of the model means, in the words of the register; its name where these do not tell it from others.
+fn assumption(register: &[Entry], name: &str) -> String {
+    let doc = register.iter().find(|entry| entry.name == name).map(|entry| &*entry.doc);
+    match doc {
+        Some(_) if name.contains("correlation") || name.contains('~') => format!("`{name}`"),
+        Some(doc) if name.ends_with(".spread") => format!("spread between people of the {doc}"),
+        Some(doc) => doc.to_owned(),
+        None => format!("`{name}`"),
+    }
+}
+
 /// The fate of each conclusion under other assumptions.
-pub(crate) fn fate_table(robust: &[Robustness]) -> Sheet {
+pub(crate) fn fate_table(study: &Study, robust: &[Robustness]) -> Sheet {
+    let register: Vec<Entry> = study.arms.iter().flat_map(|arm| register_of(&arm.population)).collect();
     let against = |own: &Conclusion| {
-        let all: Vec<String> = own
-            .broken_by
-            .iter()
-            .chain(&own.doubted_by)
-            .map(|against| format!("`{}` = {}", against.assumption, against.value))
-            .collect();
-        if all.is_empty() { "none".to_owned() } else { all.join(", ") }
+        let all = own.broken_by.iter().chain(&own.doubted_by);
+        let all: Vec<String> =
+            all.map(|own| format!("{}: {}", assumption(&register, &own.assumption), own.value)).collect();
+        if all.is_empty() { "none".to_owned() } else { all.join("; ") }
     };
+    // A sign beside each word: nobody has to tell them apart by length.
     let word = |verdict: Verdict| match verdict {
-        Verdict::Survives => "survives",
-        Verdict::Wavers => "wavers",
-        Verdict::Breaks => "breaks",
-        Verdict::Open => "open",
+        Verdict::Survives => "✓ survives",
+        Verdict::Wavers => "? wavers",
+        Verdict::Breaks => "✗ breaks",
+        Verdict::Open => "– open",
     };
     let rows = robust.iter().flat_map(|arm| {
         arm.conclusions.iter().map(move |own| {
@@ -318,7 +344,7 @@ pub(crate) fn fate_table(robust: &[Robustness]) -> Sheet {
             Column::words("conclusion"),
             Column::words("fate"),
             Column::numbers("holds at", "points per 100"),
-            Column::words("spoken against by"),
+            Column::words("spoken against by, at this value"),
         ],
         rows: rows.collect(),
     }

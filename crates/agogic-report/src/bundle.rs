@@ -46,7 +46,7 @@ pub fn bundle(folder: &ResultFolder, formats: &[Format]) -> Result<Files, Report
             let (study, RobustRecord { advice, found }) = (folder.study()?, RobustRecord::read(folder)?);
             let page = page_of_robust(&study, &advice, &found)?;
             let mut parts = ReportParts { page, ..of_advice(&study, &advice) };
-            parts.sheets.push(fate_table(&found));
+            parts.sheets.push(fate_table(&study, &found));
             parts
         }
         FolderKind::Sensitivity => {

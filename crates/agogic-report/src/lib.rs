@@ -60,11 +60,15 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod advice_answer;
 mod advice_page;
 mod advice_tables;
 mod bundle;
+mod common_sections;
 mod comparisons;
 mod figures;
+mod first_screen;
+mod fit_page;
 mod folders;
 mod log_figure;
 mod looks;
@@ -73,6 +77,9 @@ mod page;
 mod people_figure;
 mod personal_page;
 mod predictive_figure;
+mod replay_page;
+mod run_answer;
+mod run_grounds;
 mod section;
 mod sensitivity_page;
 mod sheet;
@@ -86,7 +93,10 @@ mod try_page;
 mod words;
 
 pub use advice_page::{advice_page, robust_page};
-pub use advice_tables::{advice_in_short, one_default_table, practice_table};
+pub use advice_tables::{
+    advice_in_short, effect_table as turns_table, list_table, one_default_table, practice_table, rules_table,
+    whom_table,
+};
 pub use agogic_figures::{Figure, Terms, Timing, TimingPress, TimingVerdict, Width};
 pub use bundle::{bundle, run_bundle};
 pub use comparisons::{Comparisons, comparison_table, effect_table, for_whom};
@@ -95,6 +105,7 @@ pub use figures::{
     false_holds_over_typists, literature_figure, missed_holds_by_speed, missed_holds_over_typists, save_figure,
     trade_off,
 };
+pub use fit_page::fit_page;
 pub use folders::{ReportError, RunFolder, advice_folder, robust_folder, run_folder, sensitivity_folder, sweep_folder};
 pub use log_figure::log_figure;
 pub use methods::{Paragraph, bibtex, methods, methods_latex, methods_markdown, sources_used};
@@ -105,6 +116,7 @@ pub use personal_page::{
     personal_practice_table, personal_prices_table, personal_table,
 };
 pub use predictive_figure::predictive_figure;
+pub use replay_page::replay_page;
 pub use section::Section;
 pub use sensitivity_page::{index_figures, index_table, sensitivity_page};
 pub use sheet::{Cell, Column, Sheet, Style};

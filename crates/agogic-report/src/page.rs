@@ -3,20 +3,20 @@
 use agogic_figures::{FigureError, page_css};
 use agogic_files::Results;
 use agogic_lab::Statistic;
-use agogic_literature::{Recorded, recorded};
 use minijinja::value::Serde;
 use minijinja::{AutoEscape, Environment, UndefinedBehavior, context};
 
 use crate::comparisons::{self, Comparisons};
-use crate::methods::{methods, methods_latex, sources_used};
+use crate::first_screen::FirstScreen;
+use crate::run_answer::run_answer;
+use crate::run_grounds::{literature, manifest, methods_section, register, sources};
 use crate::section::Section;
-use crate::sheet::{Cell, Column, Sheet};
-use crate::stop::{stop_sentence, stop_table};
+use crate::stop::stop_table;
 use crate::transfer_tables::{transfer_in_short, transfer_table};
-use crate::words::{capital, html_text, plain};
 use crate::{figures, tables};
 
 const TEMPLATE: &str = include_str!("page/page.html");
+const BLOCKS: &str = include_str!("page/blocks.html");
 const CSS: &str = include_str!("page/page.css");
 const SCRIPT: &str = include_str!("page/page.js");
 
@@ -34,21 +34,20 @@ const KINDS: usize = 12;
 /// The data cannot be drawn.
 pub fn page(results: &Results, more: &[Section]) -> Result<String, FigureError> {
     let m = &results.manifest;
-    let mut sections = vec![answer(results)];
-    sections.extend_from_slice(more);
+    let first = run_answer(results)?;
+    let mut sections = more.to_vec();
     sections.extend([
         trade_off(results)?,
+        failures(results)?,
         changes(results)?,
         distributions(results)?,
-        failures(results)?,
         hands(results),
-        literature(results),
         register(results),
+        literature(results),
         methods_section(results),
         sources(results),
         manifest(results),
     ]);
-    sections.retain(|section| !section.is_empty());
     let heading = if m.question.is_empty() { format!("Study {}", m.study) } else { m.question.clone() };
     let facts = format!(
         "{} rules, {} simulated typists in each of {} groups of people and keyboards, seed {}. Every number is of \
@@ -58,75 +57,72 @@ pub fn page(results: &Results, more: &[Section]) -> Result<String, FigureError> 
         m.arms.len(),
         m.seed
     );
-    Ok(rendered(&m.study, &m.agogic, &heading, &facts, &sections))
+    Ok(rendered(("study", &m.study), &m.agogic, &heading, &facts, &first, &sections))
 }
 
-/// A page of sections.
-pub(crate) fn rendered(study: &str, version: &str, heading: &str, facts: &str, sections: &[Section]) -> String {
+/// A page: its first screen, then the sections that hold something. All pages of results have this skeleton. `about` is
+/// what it is about, such as a study, and its name.
+pub(crate) fn rendered(
+    (about, name): (&str, &str),
+    version: &str,
+    heading: &str,
+    facts: &str,
+    first: &FirstScreen,
+    sections: &[Section],
+) -> String {
     let mut environment = Environment::new();
     environment.set_auto_escape_callback(|_| AutoEscape::Html);
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     let css = format!("{}{CSS}", page_css());
+    let fixed = "the templates are fixed and every test of a page renders them";
+    let shown = |section: &Section| {
+        environment.render_str(BLOCKS, context! { blocks => Serde(section.blocks()) }).expect(fixed)
+    };
+    let views = sections.iter().filter(|section| !section.is_empty()).map(|section| {
+        context! { id => section.id(), title => section.title(), html => shown(section) }
+    });
+    let sections: Vec<_> = views.collect();
     let page = environment.render_str(
         TEMPLATE,
         context! {
-            title => format!("{heading} · agogic"), study, version, heading, facts, css,
-            sections => Serde(sections),
+            title => format!("{heading} · agogic"), about, name, version, heading, facts, css, sections,
+            first => Serde(first),
+            full => shown(&first.full),
             script => SCRIPT,
         },
     );
-    page.expect("the template is fixed and every test of a page renders it")
+    page.expect(fixed)
 }
 
 fn labels(results: &Results) -> Vec<&str> {
     results.manifest.arms.iter().map(|arm| arm.label.as_str()).collect()
 }
 
-/// The heading of an arm, where there are several.
-fn arm_heading(section: &mut Section, results: &Results, arm: &str) {
-    if results.manifest.arms.len() > 1 {
-        section.heading(&format!("`{arm}`"));
-    }
-}
-
-fn answer(results: &Results) -> Section {
-    let mut section = Section::new("answer", "Answer");
-    for advice in &results.advice {
-        section.lead(&advice.sentence);
-    }
-    if results.advice.is_empty() {
-        section.paragraph("No setting of this study has a rate of wrong keys, so none can be called best.");
-    }
-    section.paragraph(&format!(
-        "How people hold a key with two meanings is not published: the study assumes {}. Treat small differences as \
-         unsettled. An interval says how sure the simulation is of its own people, not how well they stand for yours.",
-        assumed_of_holding(results)
-    ));
-    if let Some(sheet) = tables::assignment_table(results) {
-        section.table(&sheet, None);
-    }
-    for arm in labels(results) {
-        if let Some(sentence) = stop_sentence(results, arm) {
-            section.paragraph(&sentence);
+/// What a section shows of each arm: of the first at once, of the others under a line that opens it.
+fn by_arm(
+    section: &mut Section,
+    results: &Results,
+    line: impl Fn(&str) -> String,
+    show: impl Fn(&mut Section, &str) -> Result<(), FigureError>,
+) -> Result<(), FigureError> {
+    for (at, arm) in labels(results).into_iter().enumerate() {
+        if at > 0 {
+            section.fold(&format!("`{arm}`{}", line(arm)), |section| show(section, arm))?;
+            continue;
         }
+        if results.manifest.arms.len() > 1 {
+            section.heading(&format!("`{arm}`"));
+        }
+        show(section, arm)?;
     }
-    for note in &results.manifest.notes {
-        section.paragraph(&format!("Note: {note}."));
-    }
-    section
+    Ok(())
 }
 
-/// What a study assumes of how people hold, and whether its answer looks at both ends of that.
-fn assumed_of_holding(results: &Results) -> String {
-    let mut adaptations = results.register.iter().filter(|entry| entry.name == "adaptation");
-    let what = if adaptations.all(|entry| entry.value == 0.5) {
-        "that they are half adapted"
-    } else {
-        "what the register below says of `adaptation`"
-    };
-    let at_the_ends = results.advice.iter().any(|advice| !advice.ends.is_empty());
-    let ends = if at_the_ends { ", and says above what becomes of it at both ends" } else { "" };
-    format!("{what}{ends}")
+/// The best setting of an arm with its wrong keys, to go behind the name of the arm.
+fn best_in_short(results: &Results, arm: &str) -> String {
+    let advice = results.advice.iter().find(|advice| advice.arm == arm);
+    let said = advice.map(|own| format!(": fewest wrong keys `{}`, {}", own.best, own.wrong_keys.text_in_sentence(1)));
+    said.unwrap_or_default()
 }
 
 fn trade_off(results: &Results) -> Result<Section, FigureError> {
@@ -144,8 +140,8 @@ fn trade_off(results: &Results) -> Result<Section, FigureError> {
     section.paragraph(&format!(
         "A rule errs both ways: a false hold takes a tap for a hold, a missed hold takes a hold for a tap.{lines}"
     ));
-    for arm in labels(results) {
-        arm_heading(&mut section, results, arm);
+    let line = |arm: &str| best_in_short(results, arm);
+    by_arm(&mut section, results, line, |section, arm| {
         section.figure(&figures::trade_off(results, arm))?;
         section.table(&tables::policy_table(results, arm), results.best(arm));
         for note in tables::caution_notes(results, arm) {
@@ -155,38 +151,48 @@ fn trade_off(results: &Results) -> Result<Section, FigureError> {
             section.table(&sheet, results.best(arm)).folded("If people hold otherwise: both ends of what is assumed");
         }
         if let Some(transfer) = results.transfer(arm) {
-            section.table(&transfer_in_short(transfer), results.best(arm));
-            section.table(&transfer_table(transfer), results.best(arm)).folded("Trained on, judged on: every world");
+            section.fold("Rules that learn: trained on, judged on", |section| {
+                section.table(&transfer_in_short(transfer), results.best(arm));
+                section.table(&transfer_table(transfer), results.best(arm));
+                Ok(())
+            })?;
         }
         if let Some(sheet) = stop_table(results, arm) {
-            section.table(&sheet, None);
+            section.table(&sheet, None).folded("Intervals that hold although the run was looked at");
         }
         if let Some(sheet) = tables::text_table(results, arm) {
             section.table(&sheet, results.best(arm)).folded("Text by text");
         }
-    }
+        Ok(())
+    })?;
     Ok(section)
 }
 
 fn changes(results: &Results) -> Result<Section, FigureError> {
     let mut section = Section::new("changes", "What each change does");
-    for arm in labels(results) {
-        let (Some(drawing), Some(sheet)) =
-            (figures::differences(results, arm), comparisons::comparison_table(results, arm))
-        else {
-            continue;
-        };
-        if section.is_empty() {
-            section.paragraph(
-                "Each policy less the one it is compared with. Both saw the same presses, so these differences are surer \
-                 than the table above suggests.",
-            );
-            section.paragraph(&Comparisons::of(results).words(results.manifest.level));
-        }
-        arm_heading(&mut section, results, arm);
-        section.figure(&drawing)?;
-        section.table(&sheet, None);
+    let known = |arm: &str| figures::differences(results, arm).zip(comparisons::comparison_table(results, arm));
+    if labels(results).into_iter().all(|arm| known(arm).is_none()) {
+        return Ok(section);
     }
+    section.paragraph(
+        "Each policy less the one it is compared with. Both saw the same presses, so these differences are surer than the \
+         table above suggests.",
+    );
+    by_arm(
+        &mut section,
+        results,
+        |_| String::new(),
+        |section, arm| {
+            let Some((drawing, sheet)) = known(arm) else { return Ok(()) };
+            section.figure(&drawing)?;
+            let pairs = sheet.rows.len();
+            section.table(&sheet, None).folded(&format!("Every difference with its tests: {pairs} pairs of settings"));
+            Ok(())
+        },
+    )?;
+    section
+        .paragraph(&Comparisons::of(results).words(results.manifest.level))
+        .folded("How many comparisons there are, and which intervals hold together");
     Ok(section)
 }
 
@@ -197,20 +203,23 @@ fn distributions(results: &Results) -> Result<Section, FigureError> {
          finite session adds by chance is taken out of shares and quantiles of false and missed holds; figures and all else \
          are of sessions as long as those of the study.",
     );
-    for arm in labels(results) {
-        arm_heading(&mut section, results, arm);
-        let drawings =
-            [figures::false_holds_over_typists(results, arm), figures::missed_holds_over_typists(results, arm)];
-        for drawing in drawings.into_iter().flatten() {
-            section.figure(&drawing)?;
-        }
-        section.table(&tables::spread_table(results, arm), results.best(arm)).folded("Quantiles over typists");
-    }
+    by_arm(
+        &mut section,
+        results,
+        |_| String::new(),
+        |section, arm| {
+            let drawings =
+                [figures::false_holds_over_typists(results, arm), figures::missed_holds_over_typists(results, arm)];
+            section.figures(drawings.into_iter().flatten())?;
+            section.table(&tables::spread_table(results, arm), results.best(arm)).folded("Quantiles over typists");
+            Ok(())
+        },
+    )?;
     Ok(section)
 }
 
 /// In words: where the setting to start from does worst, and where another would do better.
-fn worst_group(results: &Results, arm: &str) -> Option<String> {
+fn worst_group(results: &Results, arm: &str) -> Option<(String, String)> {
     let best = results.best(arm)?;
     let all = results.value(arm, best, "wrong_keys")?;
     let value = |policy: &str, group: &str| {
@@ -219,8 +228,8 @@ fn worst_group(results: &Results, arm: &str) -> Option<String> {
     let groups = tables::groups(results, arm);
     let rates: Vec<(&str, f64)> = groups.iter().filter_map(|group| Some((*group, value(best, group)?))).collect();
     let (worst, most) = rates.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1))?;
-    let mut text = format!(
-        "Under `{best}` the {worst} fares worst: {most:.1} wrong keys per 1000 words against {all:.1} of all typists."
+    let text = format!(
+        "`{best}` the {worst} fares worst, {most:.1} wrong keys per 1000 words against {all:.1} of all typists"
     );
     let better: Vec<String> = rates
         .iter()
@@ -230,33 +239,37 @@ fn worst_group(results: &Results, arm: &str) -> Option<String> {
             (least < *own).then(|| format!("in the {group} `{policy}` ({least:.1})"))
         })
         .collect();
-    if !better.is_empty() {
-        text.push_str(&format!(" By the point estimate others have fewer: {}.", better.join("; ")));
-    }
-    Some(text)
+    let others = match better.as_slice() {
+        [] => String::new(),
+        better => format!(" By the point estimate others have fewer: {}.", better.join("; ")),
+    };
+    Some((text, others))
 }
 
 fn failures(results: &Results) -> Result<Section, FigureError> {
     let mut section = Section::new("whom", "Whom it fails");
-    for arm in labels(results) {
-        let Some(sheet) = tables::group_table(results, arm) else { continue };
-        arm_heading(&mut section, results, arm);
-        if let Some(text) = worst_group(results, arm) {
-            section.lead(&text);
+    if labels(results).into_iter().all(|arm| tables::group_table(results, arm).is_none()) {
+        section.paragraph("Fewer than 30 typists: groups of ten or less would say nothing.");
+        return Ok(section);
+    }
+    let line = |arm: &str| match worst_group(results, arm) {
+        Some((worst, ..)) => format!(": {worst}"),
+        None => String::new(),
+    };
+    by_arm(&mut section, results, line, |section, arm| {
+        let Some(sheet) = tables::group_table(results, arm) else { return Ok(()) };
+        if let Some((worst, others)) = worst_group(results, arm) {
+            section.lead(&format!("Under {worst}.{others}"));
         }
         let drawings = [figures::false_holds_by_rollover(results, arm), figures::missed_holds_by_speed(results, arm)];
-        for drawing in drawings.into_iter().flatten() {
-            section.figure(&drawing)?;
-        }
-        section.table(&sheet, results.best(arm));
+        section.figures(drawings.into_iter().flatten())?;
+        section.table(&sheet, results.best(arm)).folded("Every rule in every group");
         let worst = results.best(arm).and_then(|best| tables::kind_table(results, arm, best, KINDS));
         if let Some(sheet) = worst {
             section.table(&sheet, None).folded("Which keys go wrong");
         }
-    }
-    if section.is_empty() {
-        section.paragraph("Fewer than 30 typists: groups of ten or less would say nothing.");
-    }
+        Ok(())
+    })?;
     Ok(section)
 }
 
@@ -265,162 +278,5 @@ fn hands(results: &Results) -> Section {
     if let Some(sheet) = tables::hand_table(results) {
         section.table(&sheet, None).folded("Load of each finger, and reach of the shortcuts");
     }
-    section
-}
-
-fn literature(results: &Results) -> Section {
-    let mut section = Section::new("literature", "Does the model match the literature?");
-    let all = recorded();
-    let people: Vec<&str> = results.manifest.arms.iter().map(|arm| arm.population.as_str()).collect();
-    let known: Vec<&Recorded> = all.iter().filter(|found| people.contains(&found.row.population)).collect();
-    let tally = |held_out: bool| {
-        let of: Vec<bool> =
-            known.iter().filter(|found| found.held_out() == held_out).filter_map(|found| found.agrees()).collect();
-        (of.iter().filter(|agrees| **agrees).count(), of.len())
-    };
-    let ((held_agree, held), (set_agree, set)) = (tally(true), tally(false));
-    if known.is_empty() {
-        section.paragraph("No published value is about the populations of this study; they were not checked.");
-        return section;
-    }
-    section.paragraph(&format!(
-        "Of the held-out published values about these people, which were never used to set the model, {held_agree} of {held} \
-         agree with the simulation; of those that set it, {set_agree} of {set}. This is the comparison recorded for this \
-         version, of 2000 typists of each shipped population; `agogic check` makes it afresh."
-    ));
-    let strangers: Vec<String> = people
-        .iter()
-        .filter(|name| all.iter().all(|found| found.row.population != **name))
-        .map(|name| format!("`{name}`"))
-        .collect();
-    if !strangers.is_empty() {
-        section.paragraph(&format!("Not checked, for no published value is about them: {}.", strangers.join(", ")));
-    }
-    let row = |found: &&Recorded| {
-        let role = if found.held_out() { "held out" } else { "calibration" };
-        [
-            found.row.definition,
-            found.row.population,
-            &found.published,
-            &found.simulated,
-            &found.rule,
-            role,
-            &found.verdict,
-        ]
-        .map(|text| Cell::Words(text.to_owned()))
-        .into_iter()
-        .chain([Cell::Words(format!("[@{}] {}", found.row.source, found.row.place))])
-        .collect()
-    };
-    let sheet = |name: &str, caption: &str, found: Vec<&&Recorded>| Sheet {
-        name: name.into(),
-        caption: caption.into(),
-        columns: ["what", "people", "published", "simulated (mcse)", "rule", "role", "verdict", "source"]
-            .map(Column::words)
-            .into(),
-        rows: found.into_iter().map(row).collect(),
-    };
-    let misses: Vec<_> = known.iter().filter(|found| found.agrees() == Some(false)).collect();
-    if !misses.is_empty() {
-        section.table(&sheet("literature misses", "Values that the model misses.", misses), None);
-    }
-    let caption =
-        "Every published value about these people beside the simulation; `mcse` is the Monte Carlo standard error.";
-    section
-        .table(&sheet("literature", caption, known.iter().collect()), None)
-        .folded(&format!("All {} values", known.len()));
-    section
-}
-
-fn register(results: &Results) -> Section {
-    let mut section = Section::new("assumptions", "What is assumed");
-    let count = |kind: &str| results.register.iter().filter(|entry| entry.provenance.kind() == kind).count();
-    let (assumed, stated) = (count("assumed"), count("stated"));
-    let stated = if stated > 0 { format!(", {stated} stated by whoever made the population") } else { String::new() };
-    section.paragraph(&format!(
-        "Of {} numbers of the typist model {assumed} are assumed{stated}, {} derived and {} published. A conclusion that \
-         hangs on an assumed number should be tried over its range.",
-        results.register.len(),
-        count("derived"),
-        count("published")
-    ));
-    section
-        .table(&tables::register_table(results), None)
-        .folded(&format!("The register: all {} numbers", results.register.len()));
-    section
-}
-
-fn methods_section(results: &Results) -> Section {
-    let mut section = Section::new("methods", "Methods");
-    for paragraph in methods(results) {
-        section.heading(paragraph.title).paragraph(&paragraph.text);
-    }
-    section.text("Methods as LaTeX", &methods_latex(results)).folded("The same as LaTeX, to adapt");
-    section
-}
-
-fn sources(results: &Results) -> Section {
-    let mut section = Section::new("sources", "Sources");
-    let used = sources_used(results);
-    // The literature section names works that neither methods nor register do.
-    let mut entries = used.clone();
-    for found in recorded() {
-        if let Some(entry) = agogic_literature::entry(found.row.source)
-            && entries.iter().all(|known| known.key != entry.key)
-        {
-            entries.push(entry);
-        }
-    }
-    entries.sort_by_key(|entry| entry.key);
-    section.linked_list(entries.iter().map(|entry| {
-        let year = entry.year.map_or_else(String::new, |year| format!(" {year}."));
-        let link = match (entry.doi, entry.url) {
-            (Some(doi), _) => format!(" doi:{}", html_text(doi)),
-            (None, Some(url)) => format!(" {}", html_text(url)),
-            _ => String::new(),
-        };
-        let authors = plain(entry.authors).replace(" and ", "; ");
-        let (title, venue) = (html_text(&plain(entry.title)), html_text(&plain(entry.venue)));
-        (
-            format!("source-{}", entry.key),
-            format!("{}.{year} <cite>{title}</cite>. {venue}.{link}", html_text(&authors)),
-        )
-    }));
-    let bibtex: String = entries.iter().map(|entry| entry.bibtex()).collect::<Vec<_>>().join("\n");
-    section.text("Sources as BibTeX", &bibtex).folded("The same as BibTeX");
-    section
-}
-
-fn manifest(results: &Results) -> Section {
-    let m = &results.manifest;
-    let mut section = Section::new("manifest", "To repeat it");
-    section.paragraph(
-        "`agogic repeat FOLDER` runs the study again from the files beside this page and compares the results byte by \
-         byte. `manifest.json` also says on what machine and when it ran.",
-    );
-    let fact = |what: &str, value: String| vec![Cell::Words(what.to_owned()), Cell::Words(value)];
-    let mut rows = vec![
-        fact("study", m.study.clone()),
-        fact("seed", m.seed.to_string()),
-        fact("agogic", m.agogic.clone()),
-        fact("SHA-256 of the spec", m.spec_sha256.clone()),
-        fact("SHA-256 of the versions of all libraries", m.cargo_lock_sha256.clone()),
-        fact("text", m.text.clone()),
-        fact("primary estimand", m.primary.replace('_', " ")),
-    ];
-    rows.extend(m.arms.iter().map(|arm| {
-        let keys: Vec<String> = arm.dual_role_keys.iter().map(|(code, role)| format!("{code} = {role}")).collect();
-        fact(&format!("arm {}", arm.label), format!("{} presses each; {}", arm.keys_each, keys.join(", ")))
-    }));
-    section.table(
-        &Sheet {
-            name: "manifest".into(),
-            caption: capital("what was run."),
-            columns: vec![Column::words("what"), Column::words("value")],
-            rows,
-        },
-        None,
-    );
-    section.text("Spec of the study", &m.spec).folded("The spec");
     section
 }

@@ -5,6 +5,7 @@ use agogic_lab::{PersonalOutcome, PersonalPractice, Price};
 use agogic_personal::{KeyErrors, PersonalVerdict, Row};
 
 use crate::figures::{Drawing, scaled};
+use crate::first_screen::{Card, FirstScreen};
 use crate::folders::ReportError;
 use crate::page::{PAGE, rendered};
 use crate::section::Section;
@@ -156,13 +157,7 @@ pub fn personal_practice_table(practice: &PersonalPractice) -> Sheet {
 /// The gains cannot be drawn.
 pub fn personal_page(outcome: &PersonalOutcome, participant: &str) -> Result<String, FigureError> {
     let advice = &outcome.advice;
-    let mut answer = Section::new("answer", "Answer");
-    advice.sentences.iter().for_each(|sentence| {
-        answer.paragraph(sentence);
-    });
-    if let Some(portrait) = &advice.portrait {
-        answer.paragraph(&portrait.sentence());
-    }
+    let first = answer(outcome)?;
     let mut rules = Section::new("rules", "Every rule");
     rules.figure(&gains(outcome))?;
     rules.table(&personal_table(outcome), Some(&advice.simple.choice.setting));
@@ -171,7 +166,7 @@ pub fn personal_page(outcome: &PersonalOutcome, participant: &str) -> Result<Str
         keys.paragraph("The log states of no dual-role press what it was meant as, so nothing on it can be judged.");
     } else {
         keys.table(&personal_keys_table(outcome), None);
-        keys.table(&personal_fingers_table(outcome), None);
+        keys.table(&personal_fingers_table(outcome), None).folded("By finger");
     }
     let mut prices = Section::new("prices", "What it comes to");
     prices.table(&personal_prices_table(&outcome.prices), None);
@@ -188,8 +183,65 @@ pub fn personal_page(outcome: &PersonalOutcome, participant: &str) -> Result<Str
         section.table(&personal_practice_table(found), found.settings.first().map(|own| &*own.setting));
         section
     });
-    let sections: Vec<Section> = [answer, rules, keys, prices].into_iter().chain(practice).chain([cautions]).collect();
-    Ok(rendered(participant, env!("CARGO_PKG_VERSION"), &heading, &facts, &sections))
+    let sections: Vec<Section> = [rules, keys, prices].into_iter().chain(practice).chain([cautions]).collect();
+    Ok(rendered(("log of", participant), env!("CARGO_PKG_VERSION"), &heading, &facts, &first, &sections))
+}
+
+/// Whether to change, to what, and where that would still err.
+fn answer(outcome: &PersonalOutcome) -> Result<FirstScreen, FigureError> {
+    let advice = &outcome.advice;
+    let own = &advice.simple;
+    let (setting, before) = (&own.choice.setting, &advice.before);
+    let sentence = match own.verdict {
+        PersonalVerdict::Change => format!("Change to `{setting}`."),
+        PersonalVerdict::Stay => format!("No change is worth it: `{before}` stays."),
+        PersonalVerdict::StayUnsure => format!("No change is worth it on what is known: `{before}` stays."),
+        PersonalVerdict::NotEnough => format!("Not enough to say; until then `{before}` stays."),
+    };
+    let assumed = format!("what the log leaves unknown is filled with simulated people, `{}`.", advice.population);
+    let mut first = FirstScreen::new(&sentence, &assumed);
+    let heading = match own.verdict {
+        PersonalVerdict::Change => format!("`{setting}` in place of `{before}`"),
+        _ if setting == before => format!("`{before}`"),
+        _ => format!("were it `{setting}` in place of `{before}`"),
+    };
+    let mut card = Card::new("", &heading);
+    card.estimate("fewer wrong decisions", "per 1000 presses", &own.choice.gain, 1);
+    let (then, now) = (&own.choice.after, &own.choice.before);
+    let was = |rate: f64| format!("was {rate:.1}");
+    card.number("false holds", "per 1000 taps", &format!("{:.1}", then.false_holds), &was(now.false_holds));
+    card.number("missed holds", "per 100 holds", &format!("{:.1}", then.missed_holds), &was(now.missed_holds));
+    still_wrong(&mut card, &advice.keys);
+    if let Some(lacks) = &advice.lacks {
+        card.line(&format!("The log has too little: {lacks}."));
+    }
+    if own.verdict == PersonalVerdict::Change && !advice.changes.is_empty() {
+        card.line(&format!("To do: {}.", advice.changes.join("; ")));
+    }
+    first.card(card).intervals_as(&own.choice.gain);
+    first.picture(&gains(outcome), "What each rule gains.", "rules")?;
+    first.full.fold("In full: the answer with its intervals, and whom this person resembles", |full| {
+        advice.sentences.iter().chain(&advice.portrait.as_ref().map(|own| own.sentence())).for_each(|sentence| {
+            full.paragraph(sentence);
+        });
+        Ok(())
+    })?;
+    Ok(first)
+}
+
+/// The key on which the advised setting errs most on the log.
+fn still_wrong(card: &mut Card, keys: &[KeyErrors]) {
+    let all: u64 = keys.iter().map(|own| own.wrong()[1]).sum();
+    match keys.iter().max_by_key(|own| own.wrong()[1]) {
+        None => card.fails_unknown("not known; the log states of no dual-role press what it was meant as."),
+        Some(_) if all == 0 => {
+            card.fails_nobody("no decision on the log would be wrong; a session to come can have some.")
+        }
+        Some(worst) => {
+            let count = worst.wrong()[1];
+            card.fails(&format!("{count} of {all} decisions on the log that are wrong with it are on {}.", worst.name))
+        }
+    };
 }
 
 fn gains(outcome: &PersonalOutcome) -> Drawing {

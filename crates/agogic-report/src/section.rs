@@ -19,6 +19,7 @@ pub struct Section {
 #[derive(Clone, Debug, Default, Serialize)]
 struct Block {
     kind: &'static str,
+    /// The line that opens the block, marked up.
     folded: Option<String>,
     lead: bool,
     html: String,
@@ -28,6 +29,8 @@ struct Block {
     wide: String,
     narrow: String,
     caption: String,
+    /// Whether a row stands out.
+    marks: bool,
     columns: Vec<Head>,
     rows: Vec<Line>,
 }
@@ -53,7 +56,10 @@ struct Line {
 
 #[derive(Clone, Debug, Serialize)]
 struct CellView {
+    /// The value, or all there is.
     html: String,
+    /// The interval, in its brackets; it may stand below the value where a table is wide.
+    interval: String,
     numeric: bool,
     sort: Option<f64>,
     why: Option<String>,
@@ -68,6 +74,19 @@ impl Section {
     /// Whether nothing was put into it.
     pub fn is_empty(&self) -> bool {
         self.blocks.is_empty()
+    }
+
+    pub(crate) fn id(&self) -> &str {
+        &self.id
+    }
+
+    pub(crate) fn title(&self) -> &str {
+        &self.title
+    }
+
+    /// What it is made of, as the template wants it.
+    pub(crate) fn blocks(&self) -> impl Serialize + '_ {
+        &self.blocks
     }
 
     fn push(&mut self, block: Block) -> &mut Self {
@@ -122,6 +141,18 @@ impl Section {
         }))
     }
 
+    /// Figures of one kind, which stand beside one another where the page is wide.
+    ///
+    /// # Errors
+    /// The data cannot be drawn.
+    pub(crate) fn figures(&mut self, drawings: impl IntoIterator<Item = Drawing>) -> Result<&mut Self, FigureError> {
+        self.push(Block { kind: "row", ..Block::default() });
+        for drawing in drawings {
+            self.figure(&drawing)?;
+        }
+        Ok(self.push(Block { kind: "end of row", ..Block::default() }))
+    }
+
     /// A table that can be sorted; the row of `marked` stands out.
     pub fn table(&mut self, sheet: &Sheet, marked: Option<&str>) -> &mut Self {
         let head = |column: &crate::sheet::Column| Head {
@@ -134,20 +165,27 @@ impl Section {
                 Cell::Estimate(e, _) | Cell::Difference(e, _) if e.value.is_none() => e.reason.clone(),
                 _ => None,
             };
-            let (html, sort) = (html(&cell.text()), cell.number());
-            CellView { html, numeric, sort: sort.filter(|_| numeric), why }
+            let (text, sort) = (cell.text(), cell.number());
+            let (value, interval) = match (cell, text.find(" (")) {
+                (Cell::Estimate(..), Some(at)) => (&text[..at], &text[at + 1..]),
+                _ => (&*text, ""),
+            };
+            let (html, interval) = (html(value), html(interval));
+            CellView { html, interval, numeric, sort: sort.filter(|_| numeric), why }
         };
         let line = |row: &Vec<Cell>| {
             let marked = matches!((row.first(), marked), (Some(Cell::Words(name)), Some(wanted)) if name == wanted);
             let cells = row.iter().zip(&sheet.columns).map(|(each, column)| cell(each, column.numeric)).collect();
             Line { marked, cells }
         };
+        let rows: Vec<Line> = sheet.rows.iter().map(line).collect();
         self.push(Block {
             kind: "table",
-            label: sheet.name.replace('-', " "),
+            label: sheet.name.clone(),
             caption: html(&sheet.caption),
+            marks: rows.iter().any(|row| row.marked),
             columns: sheet.columns.iter().map(head).collect(),
-            rows: sheet.rows.iter().map(line).collect(),
+            rows,
             ..Block::default()
         })
     }
@@ -155,8 +193,34 @@ impl Section {
     /// Folds the last part away under a line that opens it.
     pub fn folded(&mut self, line: &str) -> &mut Self {
         if let Some(last) = self.blocks.last_mut() {
-            last.folded = Some(line.to_owned());
+            last.folded = Some(html(line));
         }
+        self
+    }
+
+    /// Folds several parts away under a line that opens them; nothing where none is put in.
+    ///
+    /// # Errors
+    /// What fills it cannot be drawn.
+    pub fn fold(
+        &mut self,
+        line: &str,
+        fill: impl FnOnce(&mut Self) -> Result<(), FigureError>,
+    ) -> Result<&mut Self, FigureError> {
+        let before = self.blocks.len();
+        self.push(Block { kind: "fold", html: html(line), ..Block::default() });
+        fill(self)?;
+        if self.blocks.len() == before + 1 {
+            self.blocks.truncate(before);
+        } else {
+            self.push(Block { kind: "end of fold", ..Block::default() });
+        }
+        Ok(self)
+    }
+
+    /// Puts the parts of another section at the end.
+    pub(crate) fn append(&mut self, other: Self) -> &mut Self {
+        self.blocks.extend(other.blocks);
         self
     }
 }

@@ -5,12 +5,14 @@ use agogic_lab::{IndexRow, OUTCOMES, SENSITIVITY_NOTE};
 use agogic_study::Study;
 
 use crate::advice_page::heading;
+use crate::common_sections::{assumed, assumed_in_short, to_repeat};
 use crate::figures::{Drawing, scaled};
+use crate::first_screen::{Card, FirstScreen, listed, settings_in_words};
 use crate::page::rendered;
 use crate::section::Section;
 use crate::sheet::{Cell, Column, Sheet};
 use crate::tables::slug;
-use crate::words::capital;
+use crate::words::{capital, value_name};
 
 /// The page of a sensitivity analysis.
 ///
@@ -19,27 +21,24 @@ use crate::words::capital;
 /// # Errors
 /// The data cannot be drawn.
 pub fn sensitivity_page(study: &Study, indices: &[IndexRow]) -> Result<String, FigureError> {
-    let mut answer = Section::new("answer", "Answer");
+    let first = answer(study, indices)?;
     let mut sections = Vec::new();
-    for arm in &study.arms {
-        for outcome in OUTCOMES {
-            if let Some(sentence) = most(indices, &arm.label, outcome) {
-                answer.paragraph(&sentence);
-            }
-        }
+    for (at, arm) in study.arms.iter().enumerate() {
         let title = format!("Indices: {}", arm.label);
         let mut section = Section::new(&format!("indices-of-{}", slug(&arm.label)), &title);
-        section.table(&index_table(indices, &arm.label), None);
-        for drawing in index_figures(study, indices, &arm.label) {
-            section.figure(&drawing)?;
+        let fill = |section: &mut Section| {
+            section.table(&in_plain_words(index_table(indices, &arm.label)), None);
+            section.figures(index_figures(study, indices, &arm.label))?;
+            Ok(())
+        };
+        if at == 0 {
+            fill(&mut section)?;
+        } else {
+            section.fold("Every index, with figures", fill)?;
         }
         sections.push(section);
     }
-    if answer.is_empty() {
-        answer.paragraph("No outcome has indices: some point of the design gave it no opportunity.");
-    }
-    sections.insert(0, answer);
-    sections.push(methods(study));
+    sections.extend([assumed(study), methods(study), to_repeat(study)]);
     let (points, typists) = study.sensitivity.as_ref().map_or((0, 0), |plan| (plan.runs(), plan.typists));
     let facts = format!(
         "{points} points with {typists} simulated typists each, in each of {} groups of people and keyboards, seed {}. \
@@ -47,20 +46,81 @@ pub fn sensitivity_page(study: &Study, indices: &[IndexRow]) -> Result<String, F
         study.arms.len(),
         study.seed
     );
-    Ok(rendered(&study.name, env!("CARGO_PKG_VERSION"), &heading(study, "Sensitivity"), &facts, &sections))
+    Ok(rendered(
+        ("study", &study.name),
+        env!("CARGO_PKG_VERSION"),
+        &heading(study, "Sensitivity"),
+        &facts,
+        &first,
+        &sections,
+    ))
 }
 
-/// The input that an outcome hangs on most, in a sentence; `None` where its indices are unknown.
-fn most(indices: &[IndexRow], arm: &str, outcome: &str) -> Option<String> {
+/// The input that each outcome hangs on most.
+fn answer(study: &Study, indices: &[IndexRow]) -> Result<FirstScreen, FigureError> {
+    let primary = if OUTCOMES.contains(&study.primary.name) { study.primary.name } else { OUTCOMES[0] };
+    let arms = study.arms.iter().filter_map(|arm| Some((&*arm.label, most(indices, &arm.label, primary)?)));
+    let arms: Vec<(&str, String)> = arms.map(|(arm, row)| (arm, value_name(&row.input))).collect();
+    let outcome = primary.replace('_', " ");
+    let sentence = if arms.is_empty() {
+        format!("What {outcome} hang on is not known: some point of the design gave them no opportunity.")
+    } else {
+        let pairs = settings_in_words(arms.iter().map(|(arm, input)| (*arm, input.as_str())));
+        format!("Over the stated ranges {outcome} hang most on {pairs}.")
+    };
+    let mut first = FirstScreen::new(&sentence, &assumed_in_short(study));
+    for arm in &study.arms {
+        let mut card =
+            Card::new(if study.arms.len() > 1 { &arm.label } else { "" }, "total index of the foremost input");
+        let mut unknown = Vec::new();
+        for outcome in OUTCOMES {
+            let name = outcome.replace('_', " ");
+            match most(indices, &arm.label, outcome) {
+                Some(row) => {
+                    first.intervals_as(&row.estimate);
+                    card.estimate(&name, &format!("hang on {}", value_name(&row.input)), &row.estimate, 2);
+                }
+                None => unknown.push(name),
+            }
+        }
+        card.fails_unknown(
+            "not looked at: indices are about ranges, not about people. `agogic run` says whom a setting fails.",
+        );
+        if !unknown.is_empty() {
+            card.line(&format!(
+                "Unknown for {}: some point of the design gave no opportunity, or nothing varies.",
+                listed(&unknown)
+            ));
+        }
+        first.card(card);
+    }
+    if let Some(arm) = study.arms.first()
+        && let Some(drawing) = index_figures(study, indices, &arm.label).first()
+    {
+        first.picture(drawing, &format!("`{}`.", arm.label), &format!("indices-of-{}", slug(&arm.label)))?;
+    }
+    first.full.fold("In full: a sentence an outcome", |full| {
+        for arm in &study.arms {
+            for row in OUTCOMES.into_iter().filter_map(|outcome| most(indices, &arm.label, outcome)) {
+                full.paragraph(&format!(
+                    "`{}`: over the stated ranges {} hang most on {}, total index {}.",
+                    arm.label,
+                    row.outcome.replace('_', " "),
+                    value_name(&row.input),
+                    row.estimate.text(2)
+                ));
+            }
+        }
+        Ok(())
+    })?;
+    Ok(first)
+}
+
+/// The input that an outcome hangs on most; `None` where its indices are unknown.
+fn most<'a>(indices: &'a [IndexRow], arm: &str, outcome: &str) -> Option<&'a IndexRow> {
     let totals = indices.iter().filter(|row| row.arm == arm && row.outcome == outcome && row.index == "total");
     let known = totals.filter(|row| row.estimate.value.is_some());
-    let first = known.max_by(|a, b| a.estimate.value.partial_cmp(&b.estimate.value).expect("indices are numbers"))?;
-    Some(format!(
-        "`{arm}`: over the stated ranges {} hang most on `{}`, total index {}.",
-        outcome.replace('_', " "),
-        first.input,
-        first.estimate.text(2)
-    ))
+    known.max_by(|a, b| a.estimate.value.partial_cmp(&b.estimate.value).expect("indices are numbers"))
 }
 
 /// The indices of an arm: inputs down, outcomes across.
@@ -88,6 +148,16 @@ pub fn index_table(indices: &[IndexRow], arm: &str) -> Sheet {
     }
 }
 
+/// The same with names of inputs as the page says them.
+fn in_plain_words(mut sheet: Sheet) -> Sheet {
+    for row in &mut sheet.rows {
+        if let Some(Cell::Words(name)) = row.first_mut() {
+            *name = value_name(name);
+        }
+    }
+    sheet
+}
+
 /// The indices of each outcome of an arm with their intervals; none for an outcome that has no indices.
 pub fn index_figures(study: &Study, indices: &[IndexRow], arm: &str) -> Vec<Drawing> {
     let one = |outcome: &str| {
@@ -103,7 +173,7 @@ pub fn index_figures(study: &Study, indices: &[IndexRow], arm: &str) -> Vec<Draw
         }
         let of = |kind: &'static str| {
             rows().filter(move |row| row.index == kind).map(move |row| {
-                ForestRow::new(row.input.to_string(), scaled(&row.estimate, 1.0)).in_group(format!("{kind} index"))
+                ForestRow::new(value_name(&row.input), scaled(&row.estimate, 1.0)).in_group(format!("{kind} index"))
             })
         };
         let forest = Forest {
@@ -129,9 +199,11 @@ fn methods(study: &Study) -> Section {
     let ranges: Vec<String> = plan
         .axes
         .iter()
-        .map(|axis| format!("`{}` {} to {}", axis.param.name, axis.from, axis.to))
+        .map(|axis| format!("{} {} to {}", value_name(axis.param.name), axis.from, axis.to))
         .chain(
-            plan.traits.iter().map(|range| format!("median of `{}` {} to {}", range.info.name, range.from, range.to)),
+            plan.traits
+                .iter()
+                .map(|range| format!("median of {} {} to {}", value_name(range.info.name), range.from, range.to)),
         )
         .collect();
     section.paragraph(&format!(
@@ -148,6 +220,5 @@ fn methods(study: &Study) -> Section {
         "An index is about the ranges as they were stated: a wider range makes its input matter more. `points.csv` beside \
          this page has every point.",
     );
-    section.text("Spec of the study", &study.spec).folded("The spec");
     section
 }

@@ -6,11 +6,16 @@ use agogic_lab::{Front, FrontPoint};
 use agogic_study::{GOALS, Study};
 
 use crate::advice_page::heading;
+use crate::common_sections::{assumed, assumed_in_short, to_repeat};
+use crate::first_screen::{Card, FirstScreen, listed};
 use crate::page::rendered;
 use crate::section::Section;
 use crate::sheet::{Cell, Column, Sheet};
 use crate::sweep_figures::{curves, front_figure};
 use crate::tables::slug;
+
+/// Settings of a table that is not folded away.
+const SHOWN: usize = 24;
 
 /// The page of a sweep.
 ///
@@ -19,35 +24,30 @@ use crate::tables::slug;
 /// # Errors
 /// The data cannot be drawn.
 pub fn sweep_page(study: &Study, swept: &SweepRecord) -> Result<String, FigureError> {
-    let mut answer = Section::new("answer", "Answer");
-    for front in &swept.fronts {
-        if swept.fronts.len() > 1 {
-            answer.heading(&format!("`{}`", front.arm));
-        }
-        for line in front_sentences(study, front) {
-            answer.paragraph(&line);
-        }
-    }
-    if study.sweeps.is_empty() {
-        answer.paragraph("The spec has no table `[[sweep]]`; the front is that of its policies.");
-    }
-    let mut sections = vec![answer];
-    for front in &swept.fronts {
+    let first = answer(study, swept)?;
+    let mut sections = Vec::new();
+    for (at, front) in swept.fronts.iter().enumerate() {
         let title = format!("The front: {}", front.arm);
         let mut section = Section::new(&format!("front-of-{}", slug(&front.arm)), &title);
-        section.figure(&front_figure(study, swept, front))?;
-        section.table(&front_table(front), None);
+        if at == 0 {
+            one_front(&mut section, study, swept, front)?;
+        } else {
+            section.fold(&in_short(front), |section| one_front(section, study, swept, front))?;
+        }
         sections.push(section);
     }
     let mut over = Section::new("curves", "Over each threshold");
     for plan in &study.sweeps {
-        for drawing in curves(study, swept, plan) {
-            over.figure(&drawing)?;
-        }
+        let line = format!("False and missed holds: `{}`, {} settings", plan.label, plan.points.len());
+        over.fold(&line, |over| {
+            let drawings = curves(study, swept, plan);
+            if !drawings.is_empty() {
+                over.figures(drawings)?;
+            }
+            Ok(())
+        })?;
     }
-    sections.push(over);
-    sections.push(methods(study, swept));
-    sections.retain(|section| !section.is_empty());
+    sections.extend([over, assumed(study), methods(study, swept), to_repeat(study)]);
     let facts = format!(
         "Policies: {}. Sweeps: {}. {} simulated typists in each of {} groups of people and keyboards, seed {}. Every \
          number is of simulated people.",
@@ -57,7 +57,73 @@ pub fn sweep_page(study: &Study, swept: &SweepRecord) -> Result<String, FigureEr
         swept.fronts.len(),
         study.seed
     );
-    Ok(rendered(&study.name, env!("CARGO_PKG_VERSION"), &heading(study, "Sweep"), &facts, &sections))
+    Ok(rendered(("study", &study.name), env!("CARGO_PKG_VERSION"), &heading(study, "Sweep"), &facts, &first, &sections))
+}
+
+/// How many settings have none that is better in everything.
+fn answer(study: &Study, swept: &SweepRecord) -> Result<FirstScreen, FigureError> {
+    let on: Vec<String> = swept
+        .fronts
+        .iter()
+        .map(|front| {
+            let who = if swept.fronts.len() > 1 { format!(" for {}", front.arm) } else { String::new() };
+            format!("{} of {} settings{who}", on_front(front), front.points.len())
+        })
+        .collect();
+    let sentence = format!("On the front, where no other setting is better in everything: {}.", listed(&on));
+    let mut first = FirstScreen::new(&sentence, &assumed_in_short(study));
+    for front in &swept.fronts {
+        let sure = front.points.iter().filter(|point| point.dominated_by.as_ref().is_some_and(|by| by.sure)).count();
+        let who = if swept.fronts.len() > 1 { &*front.arm } else { "" };
+        let mut card = Card::new(who, &format!("{} settings", front.points.len()));
+        card.number("on the front", "settings", &on_front(front).to_string(), "");
+        card.number("surely behind another", "settings", &sure.to_string(), "");
+        card.estimate("of the box dominated", "share", &front.hypervolume, 3);
+        card.fails_unknown(
+            "not looked at: a sweep takes all typists together. `agogic run` says whom a setting fails.",
+        );
+        first.card(card);
+    }
+    if let Some(front) = swept.fronts.first() {
+        first.intervals_as(&front.hypervolume);
+        let caption = format!("The front: `{}`.", front.arm);
+        first.picture(&front_figure(study, swept, front), &caption, &format!("front-of-{}", slug(&front.arm)))?;
+    }
+    first.full.fold("In full: what the front says, with all its intervals", |full| {
+        for front in &swept.fronts {
+            if swept.fronts.len() > 1 {
+                full.heading(&format!("`{}`", front.arm));
+            }
+            for line in front_sentences(study, front) {
+                full.paragraph(&line);
+            }
+        }
+        if study.sweeps.is_empty() {
+            full.paragraph("The spec has no table `[[sweep]]`; the front is that of its policies.");
+        }
+        Ok(())
+    })?;
+    Ok(first)
+}
+
+fn on_front(front: &Front) -> usize {
+    front.points.iter().filter(|point| point.on_front).count()
+}
+
+fn in_short(front: &Front) -> String {
+    format!("{} of {} settings are on the front", on_front(front), front.points.len())
+}
+
+fn one_front(section: &mut Section, study: &Study, swept: &SweepRecord, front: &Front) -> Result<(), FigureError> {
+    section.figure(&front_figure(study, swept, front))?;
+    let sheet = front_table(front);
+    let mut table = Section::new("", "");
+    table.table(&sheet, None);
+    if sheet.rows.len() > SHOWN {
+        table.folded(&format!("All {} settings, and which is behind which", sheet.rows.len()));
+    }
+    section.append(table);
+    Ok(())
 }
 
 fn methods(study: &Study, swept: &SweepRecord) -> Section {
@@ -74,11 +140,6 @@ fn methods(study: &Study, swept: &SweepRecord) -> Section {
     if !swept.floor.is_empty() {
         section.paragraph(&study.floor.note(study.floor.typists));
     }
-    section.paragraph(
-        "How people time a hold on a key with two meanings is hardly published: those numbers of the model are assumed, and \
-         `register.json` beside this page says which. `agogic robust` holds conclusions against other assumptions.",
-    );
-    section.text("Spec of the study", &study.spec).folded("The spec");
     section
 }
 

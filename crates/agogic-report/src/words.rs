@@ -4,6 +4,33 @@ use agogic_literature::entry;
 
 use crate::sheet::latex;
 
+/// What nobody has published, in a line. `half` says that all people of the study are half adapted.
+pub(crate) fn assumed_line(half: bool) -> String {
+    let here = if half { "here they are half adapted to it" } else { "see What is assumed for what stands here" };
+    format!("how people hold a key with two meanings is not published; {here}. All people are simulated.")
+}
+
+/// The name of a value without its underscores, its unit apart: `cutoff (ms)` for `cutoff_ms`.
+pub(crate) fn value_name(name: &str) -> String {
+    let units = [("_ms", "ms"), ("_nats", "nats")];
+    let found = units.into_iter().find_map(|(ending, unit)| Some((name.strip_suffix(ending)?, unit)));
+    match found {
+        Some((name, unit)) => format!("{} ({unit})", name.replace('_', " ")),
+        None => name.replace('_', " "),
+    }
+}
+
+/// A sentence in which names of values have lost their underscores; what stands between backticks stays.
+pub(crate) fn plain_names(text: &str) -> String {
+    let word = |word: &str| match word.trim_end_matches([',', '.', ':', ';']) {
+        name if name.contains('_') => format!("{}{}", value_name(name), &word[name.len()..]),
+        _ => word.to_owned(),
+    };
+    let outside = |part: &str| part.split(' ').map(word).collect::<Vec<_>>().join(" ");
+    let parts = text.split('`').enumerate();
+    parts.map(|(at, part)| if at % 2 == 0 { outside(part) } else { part.to_owned() }).collect::<Vec<_>>().join("`")
+}
+
 /// The same words with a capital first letter.
 pub(crate) fn capital(text: &str) -> String {
     let mut letters = text.chars();
@@ -133,6 +160,17 @@ pub(crate) fn plain(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn names_of_values_lose_their_underscores_and_keep_their_units() {
+        assert_eq!(value_name("cutoff_ms"), "cutoff (ms)");
+        assert_eq!(value_name("threshold_nats"), "threshold (nats)");
+        assert_eq!(value_name("share"), "share");
+        assert_eq!(
+            plain_names("lower cutoff_ms, `a_b` stays: see lull_ms."),
+            "lower cutoff (ms), `a_b` stays: see lull (ms)."
+        );
+    }
 
     #[test]
     fn markup_comes_out_in_each_form_and_nothing_else_does() {

@@ -93,6 +93,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "agogic-literature",
             "agogic-people",
             "agogic-log",
+            "agogic-fit",
+            "agogic-typist",
             "agogic-policy",
             "agogic-replay",
         ],

@@ -14,6 +14,7 @@ Examples:
   agogic fit log.csv --participant ada --population trained
   agogic fit log.csv --spec my-study.toml          on the keyboard of a study: its dual-role keys count only where
                                                    the log states what was meant
+  agogic fit log.csv --page ada.html               all of it as a page for a browser
   agogic fit log.csv --write ada.toml              the person as a population; name the file in a study with
                                                    [typists] populations = [\"ada.toml\"]
 
@@ -44,6 +45,9 @@ pub struct Fit {
     /// Write the person as a population in TOML.
     #[arg(long, value_name = "FILE")]
     pub write: Option<PathBuf>,
+    /// Write all that was found as a page for a browser.
+    #[arg(long, value_name = "FILE")]
+    pub page: Option<PathBuf>,
 }
 
 /// Arguments of `replay`.
@@ -55,6 +59,7 @@ Examples:
   agogic replay log.csv --arm slow               rules that learn, trained on another population
   agogic replay log.csv --participant p7         one participant of several
   agogic replay log.csv --pairs                  also how often each two policies differ
+  agogic replay log.csv --page replay.html       all of it as a page for a browser
 
 With one participant intervals resample blocks of presses in time; with several they are over participants. Errors \
 need intents in the log: `agogic record` makes a page that asks for them.")]
@@ -86,6 +91,9 @@ pub struct Replay {
     /// Write every press of a dual-role key and what each policy makes of it into a CSV file. It says which keys were pressed.
     #[arg(long, value_name = "FILE")]
     pub decisions: Option<PathBuf>,
+    /// Write all that was found as a page for a browser. It says which keys were pressed.
+    #[arg(long, value_name = "FILE", conflicts_with = "against")]
+    pub page: Option<PathBuf>,
 }
 
 /// Arguments of `compare`.

@@ -3,10 +3,12 @@
 use std::io::Write;
 use std::process::ExitCode;
 
-use agogic_lab::{EffectRow, PRACTICE_NOTE, Recommendation, SubgroupRow, recommend};
-use agogic_report::{Column, PAGE, Sheet, advice_folder, advice_in_short, one_default_table, transfer_in_short};
+use agogic_lab::{PRACTICE_NOTE, Recommendation, recommend};
+use agogic_report::{
+    PAGE, advice_folder, advice_in_short, list_table, one_default_table, rules_table, transfer_in_short, turns_table,
+    whom_table,
+};
 use agogic_sim::Engine;
-use agogic_stats::Estimate;
 use agogic_study::{AdvicePlan, Study};
 use serde_json::json;
 
@@ -118,12 +120,12 @@ fn tell_all(
 
 fn one_arm(screen: &mut impl Write, study: &Study, plan: &AdvicePlan, arm: &Recommendation) -> std::io::Result<()> {
     writeln!(screen, "{}\n", arm.sentence)?;
-    writeln!(screen, "{}\n", list(plan, arm))?;
+    writeln!(screen, "{}\n", shown(&list_table(plan, arm)))?;
     writeln!(
         screen,
         "The best of each rule (found in the search, judged on the fresh typists; intervals each for itself)"
     )?;
-    writeln!(screen, "{}\n", rules(plan, arm))?;
+    writeln!(screen, "{}\n", shown(&rules_table(plan, arm)))?;
     if let Some(transfer) = &arm.transfer {
         let sheet = transfer_in_short(transfer);
         writeln!(screen, "{}\n{}\n", sheet.caption, shown(&sheet))?;
@@ -131,9 +133,14 @@ fn one_arm(screen: &mut impl Write, study: &Study, plan: &AdvicePlan, arm: &Reco
     if let Some(practice) = &arm.practice {
         writeln!(screen, "{} {PRACTICE_NOTE}\n", practice.sentence)?;
     }
-    writeln!(screen, "Whom it serves ({} % intervals, each for itself)\n{}\n", percent(study), whom(arm))?;
+    writeln!(
+        screen,
+        "Whom it serves ({} % intervals, each for itself)\n{}\n",
+        percent(study),
+        shown(&whom_table(arm))
+    )?;
     if !arm.effects.is_empty() {
-        writeln!(screen, "What turning a value does, for everybody\n{}\n", knobs(plan, arm))?;
+        writeln!(screen, "What turning a value does, for everybody\n{}\n", shown(&turns_table(plan, arm)))?;
     }
     for line in &arm.for_them {
         writeln!(screen, "{line}")?;
@@ -162,93 +169,4 @@ fn one_arm(screen: &mut impl Write, study: &Study, plan: &AdvicePlan, arm: &Reco
 
 fn percent(study: &Study) -> f64 {
     study.inference.level.confidence() * 100.0
-}
-
-/// A table of settings: what each loses and how many it serves, then two columns of its own.
-fn settings(plan: &AdvicePlan, meets: &str, more: &str) -> Sheet {
-    Sheet::new(vec![
-        Column::words("setting"),
-        Column::numbers(&plan.objective.name.replace('_', " "), plan.objective.unit),
-        Column::numbers("served", "typists per 100"),
-        Column::words(meets),
-        Column::numbers(more, ""),
-    ])
-}
-
-/// The first cells of a row of such a table.
-fn setting_cells(setting: &str, loss: &Estimate, served: Option<&Estimate>) -> Vec<String> {
-    let served = served.map_or_else(|| "not asked".to_owned(), |served| served.text(1));
-    vec![setting.to_owned(), loss.text(2), served]
-}
-
-fn list(plan: &AdvicePlan, arm: &Recommendation) -> String {
-    let mut table = settings(plan, "meets what is asked", "more than the advised");
-    for own in &arm.listed {
-        let meets = match (own.meets, own.breaks) {
-            (true, _) if arm.setting.as_ref() == Some(&own.setting) => "yes, advised",
-            (true, _) if own.alike => "yes, alike",
-            (true, _) => "yes",
-            (false, true) => "no",
-            (false, false) => "not sure",
-        };
-        let mut cells = setting_cells(&own.setting, &own.loss, own.served.as_ref());
-        let more = own.more_loss.as_ref().map_or_else(String::new, |gap| gap.signed_text(2));
-        cells.extend([meets.to_owned(), more]);
-        table.push(cells);
-    }
-    shown(&table)
-}
-
-fn rules(plan: &AdvicePlan, arm: &Recommendation) -> String {
-    let mut table = settings(plan, "seems to meet", "more than above");
-    for own in &arm.rules {
-        let mut cells = setting_cells(&own.setting, &own.loss, own.served.as_ref());
-        let more = match own.more_loss.value {
-            Some(0.0) => "the same".to_owned(),
-            _ => own.more_loss.signed_text(2),
-        };
-        cells.extend([if own.seems_to_meet { "yes" } else { "no, the nearest" }.to_owned(), more]);
-        table.push(cells);
-    }
-    shown(&table)
-}
-
-/// Groups down, figures across.
-fn whom(arm: &Recommendation) -> String {
-    let first = arm.subgroups.first().map(|row| &row.group);
-    let figures: Vec<&SubgroupRow> = arm.subgroups.iter().filter(|row| Some(&row.group) == first).collect();
-    let mut columns = vec![Column::words("typists")];
-    columns.extend(figures.iter().map(|row| Column::numbers(&row.figure.replace('_', " "), &row.unit)));
-    let mut table = Sheet::new(columns);
-    for rows in arm.subgroups.chunk_by(|a, b| a.group == b.group) {
-        let mut cells = vec![rows[0].group.to_string()];
-        cells.extend(rows.iter().map(|row| row.estimate.text(2)));
-        table.push(cells);
-    }
-    shown(&table)
-}
-
-/// Turns down, figures across, for everybody.
-fn knobs(plan: &AdvicePlan, arm: &Recommendation) -> String {
-    let rows: Vec<&EffectRow> = arm.effects.iter().filter(|row| row.group == "all").collect();
-    let wanted = |row: &EffectRow| {
-        row.figure == plan.objective.name
-            || row.figure == "served"
-            || ["false_holds", "missed_holds", "tap_delay_p95"].contains(&&*row.figure)
-    };
-    let first = rows.first().map(|row| row.action.clone());
-    let mut columns = vec![Column::words("turn")];
-    let effects = rows.iter().filter(|row| Some(&row.action) == first.as_ref() && wanted(row));
-    columns.extend(effects.map(|row| Column::numbers(&row.figure.replace('_', " "), &row.unit)));
-    let mut table = Sheet::new(columns);
-    for rows in rows.chunk_by(|a, b| a.action == b.action) {
-        let mut cells = vec![rows[0].action.clone()];
-        cells.extend(rows.iter().filter(|row| wanted(row)).map(|row| {
-            // Where both sides agree for every typist there is a bound, but nothing was seen.
-            let nothing = row.change.value == Some(0.0) && row.change.mcse.is_none();
-            if nothing { "none seen".to_owned() } else { row.change.signed_text(2) }
-        }));
-        table.push(cells);
-    }
-    shown(&table)
 }

@@ -7,7 +7,8 @@ use std::process::ExitCode;
 use agogic_fit::{Fit as Found, FitPlan, TraitFit, fit as fit_person};
 use agogic_keys::{Assignment, Board};
 use agogic_log::{Log, PersonSummary, SessionLog};
-use agogic_report::{Column, Sheet};
+use agogic_report::{Column, ReportError, Sheet, fit_page};
+use agogic_sim::disk::write_file;
 use agogic_stats::Level;
 use agogic_study::population_of;
 use agogic_typist::TRAITS;
@@ -42,6 +43,11 @@ pub fn fit(args: &Fit, as_json: bool) -> Result<ExitCode, Failure> {
         write_person(&found, participant, path)?;
     }
     let note = left_out(&log);
+    if let Some(path) = &args.page {
+        let notes: Vec<String> =
+            said(&found).into_iter().chain(note.as_ref().map(|note| format!("Note: {note}."))).collect();
+        write_file(path, fit_page(&found, participant, &notes).map_err(ReportError::from)?.as_bytes())?;
+    }
     let mut screen = screen();
     if as_json {
         let all = json!({ "log": args.log.log, "participant": participant, "fit": found, "note": note });
@@ -81,6 +87,9 @@ pub fn fit(args: &Fit, as_json: bool) -> Result<ExitCode, Failure> {
     }
     if let Some(note) = note {
         writeln!(screen, "\nNote: {note}.")?;
+    }
+    if let Some(path) = &args.page {
+        writeln!(screen, "\nPage: {}", path.display())?;
     }
     if let Some(path) = &args.write {
         writeln!(screen, "\nWritten: {}; name it in a study with [typists] populations = [\"…\"].", path.display())?;

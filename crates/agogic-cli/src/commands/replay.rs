@@ -8,7 +8,7 @@ use agogic_policy::Setting;
 use agogic_replay::{
     Course, ESTIMANDS, Estimand, Meant, PartRow, Replay as Found, ReplayPlan, courses, replay as replay_log,
 };
-use agogic_report::{Column, Sheet};
+use agogic_report::{Column, ReportError, Sheet, replay_page};
 use agogic_sim::disk::write_file;
 use agogic_sim::{Decider, TrainedArm};
 use agogic_study::Study;
@@ -62,6 +62,10 @@ pub fn replay(args: &Replay, as_json: bool) -> Result<ExitCode, Failure> {
         ));
     }
     notes.extend(skipped);
+    if let Some(path) = &args.page {
+        let name = args.log.log.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+        write_file(path, replay_page(&found, &name, &notes).map_err(ReportError::from)?.as_bytes())?;
+    }
     let mut screen = screen();
     if as_json {
         let all = json!({ "log": args.log.log, "arm": arm.label, "replay": found, "notes": notes });
@@ -86,6 +90,9 @@ pub fn replay(args: &Replay, as_json: bool) -> Result<ExitCode, Failure> {
     }
     for note in &notes {
         writeln!(screen, "Note: {note}.")?;
+    }
+    if let Some(path) = &args.page {
+        writeln!(screen, "Page: {}", path.display())?;
     }
     Ok(ExitCode::SUCCESS)
 }

@@ -11,6 +11,7 @@ mod logs;
 mod notebooks;
 mod one_person;
 mod page_in_browser;
+mod page_in_browser_layout;
 mod results;
 mod screens;
 mod snapshots;

@@ -155,6 +155,11 @@ impl Browser {
         self.tools("Emulation.setEmulatedMedia", json!({ "features": features }));
     }
 
+    /// Shows the page as it is on paper, or on the screen again, without telling it that it is printed.
+    pub fn on_paper(&self, paper: bool) {
+        self.tools("Emulation.setEmulatedMedia", json!({ "media": if paper { "print" } else { "" } }));
+    }
+
     /// The whole page as PNG.
     pub fn screenshot(&self) -> Vec<u8> {
         let done = self.tools("Page.captureScreenshot", json!({ "captureBeyondViewport": true }));

@@ -166,6 +166,26 @@ fn a_sensitivity_analysis_has_a_page_a_report_and_repeats() {
     check("sensitivity");
 }
 
+/// What another rule costs is on the page, in the report and in the files, and it is the same number.
+#[test]
+fn the_price_of_another_rule_is_shown() {
+    let (place, folder) = run_in_folder("advise");
+    let (code, out, err) = agogic(place.path(), &["report", "results/all-advice", "--formats", "svg"]);
+    assert_eq!(code, 0, "{out}{err}");
+    let page = fs::read_to_string(folder.join("page.html")).unwrap();
+    let costs = page.split("What another rule costs").nth(1).unwrap();
+    assert!(costs.split("</table>").next().unwrap().contains("more than the advised"));
+    let table = fs::read_to_string(folder.join("report/tables/rules-volunteers.csv")).unwrap();
+    let rows = fs::read_to_string(folder.join("rules.csv")).unwrap();
+    assert!(table.lines().next().unwrap().contains("more than the advised"), "{table}");
+    // arm, rule, setting, whether it seems to meet, figure, estimate
+    let price = rows.lines().find(|line| line.contains(",enclosed,") && line.contains(",more_loss,")).unwrap();
+    let price = price.split(',').nth(5).unwrap();
+    assert!(price.parse::<f64>().unwrap() != 0.0);
+    let row = table.lines().find(|line| line.starts_with("enclosed,")).unwrap_or_else(|| panic!("{table}"));
+    assert!(row.split(',').any(|cell| cell == price), "{price} is not in {row}");
+}
+
 /// The table of a report says what the rows of the folder say.
 #[test]
 fn a_report_of_a_sweep_shows_what_its_files_say_and_names_what_it_cannot_read() {
