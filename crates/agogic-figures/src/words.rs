@@ -21,14 +21,22 @@ pub(crate) fn short(value: f64) -> String {
     number(value, decimals)
 }
 
-/// How many decimals a number bears: as many as show two figures of half the width of its interval, or without one two
-/// figures of a tenth of the number.
+/// How many decimals a number bears: as many as show half the width of its interval, in two figures where these are below 355
+/// in three, else in one, or without an interval a tenth of the number, in two.
+///
+/// # Source
+/// Particle Data Group, Review of Particle Physics (2018), Introduction, 5.3 "Rounding", as quoted by others.
 pub(crate) fn decimals(value: f64, interval: Option<(f64, f64)>) -> usize {
-    let size = match interval {
-        Some((low, high)) if high > low => (high - low) / 2.0,
-        _ => value.abs() * 0.1,
+    let (size, known) = match interval {
+        Some((low, high)) if high > low => ((high - low) / 2.0, true),
+        _ => (value.abs() * 0.1, false),
     };
-    if size > 0.0 { (1.0 - size.log10().floor()).clamp(0.0, 6.0) as usize } else { 1 }
+    if size <= 0.0 {
+        return 1;
+    }
+    let power = size.log10().floor();
+    let figures = if known && size / 10.0_f64.powf(power) >= 3.55 { 1.0 } else { 2.0 };
+    (figures - 1.0 - power).clamp(0.0, 6.0) as usize
 }
 
 /// A number with exactly so many decimals, with a real minus sign, but not on what rounds to zero.

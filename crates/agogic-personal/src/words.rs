@@ -1,7 +1,7 @@
 //! Advice in plain words.
 
 use agogic_policy::Setting;
-use agogic_stats::Estimate;
+use agogic_stats::{Estimate, fixed};
 
 use crate::advice::{PersonalAdvice, PersonalVerdict, Row};
 use crate::errors_by_key::KeyErrors;
@@ -30,7 +30,8 @@ fn gain(estimate: &Estimate) -> String {
     let percent = estimate.level * 100.0;
     match (estimate.value, estimate.lo, estimate.hi) {
         (Some(gain), Some(lo), Some(hi)) => {
-            format!("{gain:.1} wrong decisions per 1000 presses ({percent} % interval {lo:.1} to {hi:.1})")
+            let [gain, lo, hi] = [gain, lo, hi].map(|value| fixed(value, estimate.decimals(1)));
+            format!("{gain} wrong decisions per 1000 presses ({percent} % interval {lo} to {hi})")
         }
         (Some(gain), ..) => format!("{gain:.1} wrong decisions per 1000 presses (no interval)"),
         _ => "an unknown number of wrong decisions".to_owned(),

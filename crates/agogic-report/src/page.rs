@@ -50,9 +50,9 @@ pub fn page(results: &Results, more: &[Section]) -> Result<String, FigureError> 
     ]);
     let heading = if m.question.is_empty() { format!("Study {}", m.study) } else { m.question.clone() };
     let facts = format!(
-        "{} rules, {} simulated typists in each of {} groups of people and keyboards, seed {}. Every number is of \
+        "{}, {} simulated typists in each of {} groups of people and keyboards, seed {}. Every number is of \
          simulated people.",
-        m.policies.len(),
+        results.settings_and_rules(),
         m.arms.iter().map(|arm| results.judged(&arm.label)).max().unwrap_or(0),
         m.arms.len(),
         m.seed

@@ -38,7 +38,7 @@ pub(crate) fn run_answer(results: &Results) -> Result<FirstScreen, FigureError> 
 
 /// The answer in one sentence.
 fn sentence(results: &Results) -> String {
-    let tried = results.manifest.policies.len();
+    let tried = results.settings_and_rules();
     let (unsure, sure): (Vec<&Advice>, Vec<&Advice>) = results.advice.iter().partition(|own| own.nothing_sure());
     let pairs = |all: &[&Advice]| {
         settings_in_words(all.iter().map(|own| (own.arm.as_str(), own.best.as_str())).collect::<Vec<_>>())
@@ -46,14 +46,10 @@ fn sentence(results: &Results) -> String {
     match (sure.as_slice(), unsure.as_slice()) {
         ([], []) => "No setting of this study has a rate of wrong keys, so none can be called best.".to_owned(),
         ([], unsure) => format!("Nothing can be advised yet; the fewest wrong keys so far: {}.", pairs(unsure)),
-        (sure, []) => format!("Start from {}: the fewest wrong keys of {tried} settings.", pairs(sure)),
+        (sure, []) => format!("Fewest wrong keys of {tried}: {}.", pairs(sure)),
         (sure, unsure) => {
             let who: Vec<&str> = unsure.iter().map(|own| own.arm.as_str()).collect();
-            format!(
-                "Start from {}: the fewest wrong keys of {tried} settings. For {} nothing can be advised yet.",
-                pairs(sure),
-                listed(&who)
-            )
+            format!("Fewest wrong keys of {tried}: {}. For {} nothing can be advised yet.", pairs(sure), listed(&who))
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use agogic_files::Results;
 use agogic_lab::{Advice, Statistic};
+use agogic_stats::{Estimate, fixed};
 use agogic_study::EstimandInfo;
 
 use crate::sheet::{Cell, Column, Sheet};
@@ -85,7 +86,8 @@ pub fn short_answer_words(results: &Results) -> Vec<String> {
 }
 
 fn at_the_ends(advice: &Advice) -> Option<String> {
-    let values: Vec<f64> = advice.ends.iter().filter_map(|end| end.of(&advice.best)?.wrong_keys.value).collect();
-    let [first, .., last] = values[..] else { return None };
-    Some(format!("`{}` on `{}` from {first:.1} to {last:.1}", advice.best, advice.arm))
+    let own = |estimate: &Estimate| Some(fixed(estimate.value?, estimate.decimals(1)));
+    let values: Vec<String> = advice.ends.iter().filter_map(|end| own(&end.of(&advice.best)?.wrong_keys)).collect();
+    let [first, .., last] = &values[..] else { return None };
+    Some(format!("`{}` on `{}` from {first} to {last}", advice.best, advice.arm))
 }

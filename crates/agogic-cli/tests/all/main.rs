@@ -12,6 +12,7 @@ mod notebooks;
 mod one_person;
 mod page_in_browser;
 mod page_in_browser_layout;
+mod readme;
 mod results;
 mod screens;
 mod snapshots;
