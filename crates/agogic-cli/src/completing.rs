@@ -116,7 +116,7 @@ mod tests {
     #[test]
     fn names_of_what_is_built_in_are_offered() {
         assert_eq!(offered(&["agogic", "fit", "--population", "t"]), ["trained"]);
-        assert_eq!(offered(&["agogic", "inspect", "--layout", "pairs"]), ["pairs", "pairs-ms"]);
+        assert_eq!(offered(&["agogic", "inspect", "--layout", "pairs-k"]), ["pairs-keycode-ms"]);
         assert_eq!(offered(&["agogic", "redact", "--board", ""]), Board::NAMES);
         assert!(offered(&["agogic", "policies", "--table", "s"]).contains(&"sequential-evidence".to_owned()));
         assert_eq!(offered(&["agogic", "export", "over"]), ["overlap-share", "overlap-span"]);

@@ -105,31 +105,57 @@ impl Drop for Screen {
     }
 }
 
-/// A line broken between words, what follows as far in as its beginning. Words that are too long stay whole.
+/// A line broken between words, what follows as far in as its beginning, or as the text of a list, or as what a name is told
+/// of. Items with two spaces between them stay whole. So do words that are too long.
 pub fn broken(line: &str, width: usize) -> String {
     let text = line.trim_end_matches('\n');
     if text.chars().count() <= width {
         return line.to_owned();
     }
-    let indent: String = text.chars().take_while(|c| *c == ' ').collect();
-    let mut out = String::new();
-    let mut at = 0;
-    for (number, word) in words(text, width / 2).iter().enumerate() {
-        let long = word.chars().count();
-        if number == 0 || at + 1 + long > width {
-            if number > 0 {
-                out.push('\n');
+    let inner = text.trim_start_matches(' ');
+    let indent = text.len() - inner.len();
+    let items: Vec<&str> = inner.split("  ").map(str::trim).filter(|item| !item.is_empty()).collect();
+    let broken = match items[..] {
+        // A name, and what it is.
+        [name, _] if !name.is_empty() => {
+            let start = text.rfind("  ").map_or(0, |at| at + 2);
+            let (head, rest) = text.split_at(start);
+            let column = head.chars().count();
+            if 2 * column > width {
+                filled("", indent, &words(inner, width / 2), " ", width)
+            } else {
+                filled(head, column, &words(rest, width / 2), " ", width)
             }
-            out.push_str(&indent);
-            at = indent.len();
-        } else {
-            out.push(' ');
-            at += 1;
+        }
+        [_, _, _, ..] => {
+            filled("", indent, &items.iter().map(|item| (*item).to_owned()).collect::<Vec<_>>(), "  ", width)
+        }
+        _ => {
+            let hang = if inner.starts_with("- ") { 2 } else { 0 };
+            let (head, rest) = text.split_at(indent + hang);
+            filled(head, indent + hang, &words(rest, width / 2), " ", width)
+        }
+    };
+    format!("{broken}{}", &line[text.len()..])
+}
+
+/// Words after a beginning, those of further lines `indent` spaces in.
+fn filled(head: &str, indent: usize, words: &[String], between: &str, width: usize) -> String {
+    let mut out = if head.is_empty() { " ".repeat(indent) } else { head.to_owned() };
+    let mut at = indent;
+    for (number, word) in words.iter().enumerate() {
+        let long = word.chars().count();
+        if number > 0 && at + between.len() + long > width {
+            out.push('\n');
+            out.push_str(&" ".repeat(indent));
+            at = indent;
+        } else if number > 0 {
+            out.push_str(between);
+            at += between.len();
         }
         out.push_str(word);
         at += long;
     }
-    out.push_str(&line[text.len()..]);
     out
 }
 
@@ -163,7 +189,10 @@ mod tests {
         assert_eq!(broken("`a-very-long-word-indeed` and more\n", 12), "`a-very-long-word-indeed`\nand more\n");
         assert_eq!(broken("they are 95 % of all\n", 12), "they are\n95 % of all\n");
         assert_eq!(broken("one two of `rule 200, lull 5` go\n", 40), "one two of `rule 200, lull 5` go\n");
-        assert_eq!(broken("say of `rule 200` all\n", 20), "say of\n`rule 200` all\n");
+        assert_eq!(broken("one two of the `rule 200` all\n", 24), "one two of the\n`rule 200` all\n");
+        assert_eq!(broken("- one two three four\n", 11), "- one two\n  three\n  four\n");
+        assert_eq!(broken("  name.c   one two three\n", 22), "  name.c   one two\n           three\n");
+        assert_eq!(broken(" a 1 [2, 3]  b 4 [5, 6]  c 7\n", 24), " a 1 [2, 3]  b 4 [5, 6]\n c 7\n");
         // Letters count, not bytes.
         assert_eq!(broken("ääää öööö\n", 9), "ääää öööö\n");
     }

@@ -103,10 +103,15 @@ impl LogReport {
 
 impl fmt::Display for LogReport {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let counted = |number: u64, what: &str| format!("{number} {what}{}", if number == 1 { "" } else { "s" });
         writeln!(
             f,
-            "{} rows, {} kept: {} presses, {} sessions, {} participants",
-            self.rows, self.rows_kept, self.presses, self.sessions, self.participants
+            "{} rows, {} kept: {} presses, {}, {}",
+            self.rows,
+            self.rows_kept,
+            self.presses,
+            counted(self.sessions, "session"),
+            counted(self.participants, "participant")
         )?;
         for (kind, defect) in &self.defects {
             let lines: Vec<String> = defect.first_lines.iter().map(u64::to_string).collect();

@@ -80,12 +80,12 @@ const TEMPLATE_HEAD: &str = "\
 ";
 
 const CAUTIONS: &str = "\
-Open the file in a browser; it needs no network and sends nothing. The participant saves two files at the end: the
-log (CSV), which `agogic inspect` reads, and notes with the step of the browser's clock.
+Open the file in a browser; it needs no network and sends nothing. The participant saves two files at the end: the log \
+(CSV), which `agogic inspect` reads, and notes with the step of the browser's clock.
 
 - A study with people needs their informed consent and the review of your local ethics board. Local rules go first.
-- A log holds what was typed. Tell people not to type passwords or anything private; keep logs on your machine;
-  `agogic redact` says what a redacted log still gives away.
+- A log holds what was typed. Tell people not to type passwords or anything private; keep logs on your machine; \
+`agogic redact` says what a redacted log still gives away.
 - Nobody should type through pain. Pain in hands or arms that stays is a matter for a clinician.";
 
 /// Paragraphs with empty lines between; the lines of each are joined.

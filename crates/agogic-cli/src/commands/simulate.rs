@@ -18,7 +18,8 @@ pub fn simulate(args: &Simulate, as_json: bool) -> Result<ExitCode, Failure> {
     let (rows, of) = match args.typist {
         None => {
             let rows = write_events(&study, arm, args.typists, !args.without_intents, &args.out)?;
-            (rows, format!("{} synthetic typists ({})", args.typists, arm.label))
+            let s = if args.typists == 1 { "" } else { "s" };
+            (rows, format!("{} synthetic typist{s} ({})", args.typists, arm.label))
         }
         Some(typist) if typist >= study.typists => {
             return Err(Failure::Argument {
