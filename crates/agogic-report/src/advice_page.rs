@@ -14,7 +14,7 @@ use crate::page::rendered;
 use crate::section::Section;
 use crate::tables::slug;
 use crate::transfer_tables::{transfer_in_short, world_table};
-use crate::words::plain_names;
+use crate::words::{in_each_group, plain_names};
 
 /// The page of an advice; with a robustness analysis where there is one.
 ///
@@ -35,11 +35,11 @@ pub fn advice_page(study: &Study, advice: &[Recommendation], robust: &[Robustnes
     sections.extend([assumptions(study, robust), methods(study, plan, advice), to_repeat(study)]);
     let heading = heading(study, "Advice");
     let facts = format!(
-        "{} typists searched and {} others confirmed in each of {} groups of people and keyboards, seed {}. Every number \
+        "{} typists searched and {} others confirmed{}, seed {}. Every number \
          is of simulated people.",
         plan.search_typists,
         plan.confirm_typists,
-        advice.len(),
+        in_each_group(advice.len()),
         study.seed
     );
     Ok(rendered(("study", &study.name), env!("CARGO_PKG_VERSION"), &heading, &facts, &first, &sections))

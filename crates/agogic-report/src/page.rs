@@ -13,6 +13,7 @@ use crate::run_grounds::{literature, manifest, methods_section, register, source
 use crate::section::Section;
 use crate::stop::stop_table;
 use crate::transfer_tables::{transfer_in_short, transfer_table};
+use crate::words::in_each_group;
 use crate::{figures, tables};
 
 const TEMPLATE: &str = include_str!("page/page.html");
@@ -50,11 +51,11 @@ pub fn page(results: &Results, more: &[Section]) -> Result<String, FigureError> 
     ]);
     let heading = if m.question.is_empty() { format!("Study {}", m.study) } else { m.question.clone() };
     let facts = format!(
-        "{}, {} simulated typists in each of {} groups of people and keyboards, seed {}. Every number is of \
+        "{}, {} simulated typists{}, seed {}. Every number is of \
          simulated people.",
         results.settings_and_rules(),
         m.arms.iter().map(|arm| results.judged(&arm.label)).max().unwrap_or(0),
-        m.arms.len(),
+        in_each_group(m.arms.len()),
         m.seed
     );
     Ok(rendered(("study", &m.study), &m.agogic, &heading, &facts, &first, &sections))

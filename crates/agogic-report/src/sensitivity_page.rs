@@ -12,7 +12,7 @@ use crate::page::rendered;
 use crate::section::Section;
 use crate::sheet::{Cell, Column, Sheet};
 use crate::tables::slug;
-use crate::words::{capital, value_name};
+use crate::words::{capital, in_each_group, value_name};
 
 /// The page of a sensitivity analysis.
 ///
@@ -41,9 +41,9 @@ pub fn sensitivity_page(study: &Study, indices: &[IndexRow]) -> Result<String, F
     sections.extend([assumed(study), methods(study), to_repeat(study)]);
     let (points, typists) = study.sensitivity.as_ref().map_or((0, 0), |plan| (plan.runs(), plan.typists));
     let facts = format!(
-        "{points} points with {typists} simulated typists each, in each of {} groups of people and keyboards, seed {}. \
+        "{points} points with {typists} simulated typists each{}, seed {}. \
          Every number is of simulated people.",
-        study.arms.len(),
+        in_each_group(study.arms.len()),
         study.seed
     );
     Ok(rendered(

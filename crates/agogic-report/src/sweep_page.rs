@@ -13,6 +13,7 @@ use crate::section::Section;
 use crate::sheet::{Cell, Column, Sheet};
 use crate::sweep_figures::{curves, front_figure};
 use crate::tables::slug;
+use crate::words::in_each_group;
 
 /// Settings of a table that is not folded away.
 const SHOWN: usize = 24;
@@ -49,12 +50,12 @@ pub fn sweep_page(study: &Study, swept: &SweepRecord) -> Result<String, FigureEr
     }
     sections.extend([over, assumed(study), methods(study, swept), to_repeat(study)]);
     let facts = format!(
-        "Policies: {}. Sweeps: {}. {} simulated typists in each of {} groups of people and keyboards, seed {}. Every \
+        "Policies: {}. Sweeps: {}. {} simulated typists{}, seed {}. Every \
          number is of simulated people.",
         study.policies.len(),
         study.sweeps.len(),
         study.typists,
-        swept.fronts.len(),
+        in_each_group(swept.fronts.len()),
         study.seed
     );
     Ok(rendered(("study", &study.name), env!("CARGO_PKG_VERSION"), &heading(study, "Sweep"), &facts, &first, &sections))
@@ -77,7 +78,12 @@ fn answer(study: &Study, swept: &SweepRecord) -> Result<FirstScreen, FigureError
         let who = if swept.fronts.len() > 1 { &*front.arm } else { "" };
         let mut card = Card::new(who, &format!("{} settings", front.points.len()));
         card.number("on the front", "settings", &on_front(front).to_string(), "");
-        card.number("surely behind another", "settings", &sure.to_string(), "");
+        let behind = if study.inference.margins.is_empty() {
+            "surely behind another"
+        } else {
+            "surely behind another, but for margins"
+        };
+        card.number(behind, "settings", &sure.to_string(), "");
         card.estimate("of the box dominated", "share", &front.hypervolume, 3);
         card.fails_unknown(
             "not looked at: a sweep takes all typists together. `agogic run` says whom a setting fails.",
@@ -204,7 +210,8 @@ pub fn front_sentences(study: &Study, front: &Front) -> Vec<String> {
         .map(|line| format!("{} {} {}", line.info.name.replace('_', " "), line.value, line.info.unit))
         .collect();
     if !margins.is_empty() {
-        lines.push(format!("Behind means no worse, and better in one goal, by more than: {}.", margins.join(", ")));
+        lines.push(format!("Behind means no worse, and better in one goal, by more than: {}. So a setting on the front, which none is better than \
+             in everything by however little, can be behind another.", margins.join(", ")));
     }
     let volume = &front.hypervolume;
     lines.push(match (volume.value, volume.lo, volume.hi) {

@@ -20,6 +20,11 @@ pub(crate) fn value_name(name: &str) -> String {
     }
 }
 
+/// That something holds of each group of people and keyboards, with a space before it; empty where there is one.
+pub(crate) fn in_each_group(groups: usize) -> String {
+    if groups == 1 { String::new() } else { format!(" in each of {groups} groups of people and keyboards") }
+}
+
 /// A sentence in which names of values have lost their underscores; what stands between backticks stays.
 pub(crate) fn plain_names(text: &str) -> String {
     let word = |word: &str| match word.trim_end_matches([',', '.', ':', ';']) {

@@ -59,10 +59,12 @@ const FAULTS: &str = "
     for (const svg of document.querySelectorAll('svg.figure')) {
         const page = svg.getBoundingClientRect();
         if (page.width === 0) continue;
-        const scale = page.width / svg.viewBox.baseVal.width, name = svg.querySelector('title').id;
+        // A picture that is wider or higher than its drawing has it in the middle.
+        const drawn = svg.viewBox.baseVal, scale = Math.min(page.width / drawn.width, page.height / drawn.height);
+        const top = page.top + (page.height - scale * drawn.height) / 2, name = svg.querySelector('title').id;
         const words = [...svg.querySelectorAll('text')].map(text => {
             const box = text.getBoundingClientRect(), size = scale * parseFloat(text.getAttribute('font-size') ||
-                svg.getAttribute('font-size')), base = page.top + scale * parseFloat(text.getAttribute('y'));
+                svg.getAttribute('font-size')), base = top + scale * parseFloat(text.getAttribute('y'));
             return { text: text.textContent, left: box.left, right: box.right, top: base - 0.76 * size,
                 bottom: base + 0.22 * size };
         });
@@ -96,6 +98,8 @@ fn list(browser: &Browser, script: &str) -> Vec<String> {
 
 fn look_at(browser: &Browser, page: &Path) -> Vec<String> {
     browser.open(page);
+    // Figures of what is folded away are looked at too.
+    browser.script("document.querySelectorAll('details').forEach(each => { each.open = true })");
     let mut faults = Vec::new();
     for width in [400, 1280, 1920] {
         browser.size(width, 900);
