@@ -27,7 +27,7 @@ pub fn in_words(question: &Question, rows: &[Row], names: [&str; 2]) -> String {
         ),
     };
     for row in rows {
-        let [a, b] = row.rates.map(|rate| per_1000(rate));
+        let [a, b] = row.rates.map(per_1000);
         let rates = format!("{a} and {b} errors per 1000");
         let _ = match (row.people, row.between, row.found, row.false_positives) {
             (Some(people), between, Some(found), Some(none)) => {

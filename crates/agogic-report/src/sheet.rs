@@ -363,7 +363,7 @@ mod tests {
             "\\toprule",
             "\\midrule",
             "\\bottomrule",
-            "a|b \\& c & 1.25 (-1.00 to 3.50) \\\\",
+            "a|b \\& c & 1.2 (-1.0 to 3.5) \\\\",
             "95 \\% of \\texttt{x\\_1}",
             "unknown",
         ] {

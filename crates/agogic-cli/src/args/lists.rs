@@ -62,9 +62,12 @@ pub struct Populations {
 #[derive(Debug, ClapArgs)]
 #[command(after_help = "\
 Examples:
-  agogic completions bash > ~/.local/share/bash-completion/completions/agogic
-  agogic completions fish > ~/.config/fish/completions/agogic.fish
-  agogic completions zsh > _agogic         then put it into a folder of your fpath")]
+  agogic completions bash    in ~/.bashrc: source <(agogic completions bash)
+  agogic completions zsh     in ~/.zshrc: source <(agogic completions zsh)
+  agogic completions fish    in config.fish: agogic completions fish | source
+
+What is printed asks agogic while you type, for options, files and names of rules, guards, populations and layouts. It belongs \
+to this version of the program: let the shell fetch it anew at its start.")]
 pub struct Completions {
     /// The shell.
     pub shell: clap_complete::Shell,

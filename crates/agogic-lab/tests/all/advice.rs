@@ -59,7 +59,7 @@ fn the_known_best_is_found_and_what_is_faster_wrong_is_refused() {
     assert!(found.sentence.contains("use `dwell-cutoff 150`") && found.sentence.contains("120 others"));
     let served = found.listed.iter().find(|own| own.setting == "dwell-cutoff 150").unwrap();
     assert_eq!(served.served.as_ref().unwrap().value, Some(100.0));
-    let raise = found.effects.iter().find(|row| row.action.starts_with("raise cutoff_ms") && row.group == "all");
+    let raise = found.effects.iter().find(|row| row.action.starts_with("raise the cutoff") && row.group == "all");
     let raise = raise.filter(|row| row.figure == "false_holds").unwrap();
     assert!(raise.change.hi.unwrap() < 0.0, "raising a cutoff spares false holds");
     let whom: Vec<&str> = found.subgroups.iter().map(|row| &*row.group).collect();

@@ -100,7 +100,7 @@ fn where_a_rule_learned_its_figure_is_that_of_the_run() {
 fn rules_that_know_keys_are_judged_on_other_texts_too() {
     let spec = SPEC.replace("rule = \"evidence\"\nvalues = { threshold_nats = 2 }", "rule = \"key-evidence\"");
     let (_, result) = found(&spec.replace("[\"slow\", \"trained\"]", "[\"volunteers\"]"));
-    let (_, own) = row(&result, "volunteers", "key-evidence 0 1024");
+    let (_, own) = row(&result, "volunteers", "key-evidence threshold 0, bytes 1024");
     let worlds: Vec<&str> = own.on.iter().map(|own| own.world.as_str()).collect();
     for world in ["slow", "German text", "program text", "other shortcuts", "four times the shortcuts"] {
         assert!(worlds.contains(&world), "{worlds:?}");
@@ -168,7 +168,7 @@ fn a_table_of_digraphs_teaches_keys_without_a_text() {
     let mut study = Study::read(&spec, folder.path()).unwrap();
     (study.training.typists, study.training.keys) = (40, 1500);
     let result = run(&Engine::new(&study).unwrap(), &|_| ());
-    let (_, keys) = row(&result, "volunteers", "key-evidence 2 1024");
+    let (_, keys) = row(&result, "volunteers", "key-evidence threshold 2, bytes 1024");
     let (_, times) = row(&result, "volunteers", "evidence 2");
     let on = |row| value(row, "other English texts");
     assert!(2.0 * on(keys) < on(times), "what pairs teach serves on texts: {} {}", on(keys), on(times));
