@@ -72,6 +72,12 @@ pub fn screen() -> Screen {
 }
 
 impl Screen {
+    /// The same for what a program or a person reads back as data: no line of it is broken.
+    pub fn whole(mut self) -> Self {
+        self.width = None;
+        self
+    }
+
     fn put(&mut self) -> std::io::Result<()> {
         let line = std::mem::take(&mut self.line);
         match (self.width, std::str::from_utf8(&line)) {

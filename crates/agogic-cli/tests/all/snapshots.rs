@@ -103,7 +103,8 @@ fn every_command_prints_what_is_kept_and_fits_the_terminal() {
             // A word of its own line, such as a path, is as long as it is.
             let breakable = |line: &&str| line.trim().contains(' ');
             let widest = text.lines().filter(breakable).max_by_key(|line| line.chars().count()).unwrap_or_default();
-            if widest.chars().count() > columns {
+            // A file of costs is to be read back, so it stays whole.
+            if widest.chars().count() > columns && *name != "costs" {
                 wrong.push(format!("{name} at {columns} is wider: {widest}"));
             }
             let file = kept.join(format!("{name}-{columns}.txt"));
