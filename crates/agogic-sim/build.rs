@@ -52,8 +52,9 @@ fn hex(bytes: &[u8]) -> String {
 }
 
 fn gather(folder: &Path, files: &mut Vec<PathBuf>) {
-    println!("cargo:rerun-if-changed={}", folder.display());
+    // A folder that is not there would count as changed, and everything would be built anew each time.
     let Ok(entries) = fs::read_dir(folder) else { return };
+    println!("cargo:rerun-if-changed={}", folder.display());
     for entry in entries.flatten() {
         let path = entry.path();
         if path.is_dir() {
