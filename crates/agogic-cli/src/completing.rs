@@ -40,15 +40,10 @@ pub fn script(shell: Shell, out: &mut dyn std::io::Write) -> std::io::Result<()>
 
 /// The command line with what its values can be.
 fn command() -> Command {
-    let mut whole = Args::command();
-    let names: Vec<String> = whole.get_subcommands().map(|sub| sub.get_name().to_owned()).collect();
-    for name in names {
-        whole = whole.mut_subcommand(name, |sub| {
-            let of = sub.get_name().to_owned();
-            sub.mut_args(|arg| told(&of, arg))
-        });
-    }
-    whole
+    Args::command().mut_subcommands(|sub| {
+        let of = sub.get_name().to_owned();
+        sub.mut_args(|arg| told(&of, arg))
+    })
 }
 
 fn told(command: &str, arg: Arg) -> Arg {

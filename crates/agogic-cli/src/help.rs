@@ -13,9 +13,7 @@ const INDENT: &str = "      ";
 /// The same command line with its help set for so many columns; `None` where nobody knows.
 pub fn fitted(command: Command, width: Option<usize>) -> Command {
     let width = width.unwrap_or(MOST_WIDTH).min(MOST_WIDTH);
-    let names: Vec<String> = command.get_subcommands().map(|sub| sub.get_name().to_owned()).collect();
-    let whole = names.into_iter().fold(command, |whole, name| whole.mut_subcommand(name, |sub| one(sub, width)));
-    one(whole, width)
+    one(command.mut_subcommands(|sub| one(sub, width)), width)
 }
 
 fn one(command: Command, width: usize) -> Command {

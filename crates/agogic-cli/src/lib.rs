@@ -37,7 +37,8 @@ pub fn main_from(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     }
     let given = help::fitted(Args::command(), screen::width_there()).get_matches_from(args);
     let args = Args::from_arg_matches(&given).unwrap_or_else(|refused| refused.exit());
-    screen::set_width(args.wide || args.json);
+    let data = args.json || args.command.as_ref().is_some_and(Command::prints_data);
+    screen::set_width(args.wide || data);
     screen::set_details(args.verbose);
     if let Some(threads) = args.threads
         && let Err(refused) = rayon::ThreadPoolBuilder::new().num_threads(threads).build_global()

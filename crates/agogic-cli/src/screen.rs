@@ -23,7 +23,7 @@ pub fn details() -> bool {
 }
 
 /// Fixes how wide lines may be, once: as wide as `COLUMNS` says, else as wide as the terminal. Lines that go to a file or to
-/// another program stay whole, as do those of `--wide` and of `--json`.
+/// another program stay whole, as do those of `--wide` and data.
 pub fn set_width(whole: bool) {
     let width = (!whole).then(width_there).flatten();
     // The first to fix it is the program; tests of one command after another keep it.
@@ -72,12 +72,6 @@ pub fn screen() -> Screen {
 }
 
 impl Screen {
-    /// The same for what a program or a person reads back as data: no line of it is broken.
-    pub fn whole(mut self) -> Self {
-        self.width = None;
-        self
-    }
-
     fn put(&mut self) -> std::io::Result<()> {
         let line = std::mem::take(&mut self.line);
         match (self.width, std::str::from_utf8(&line)) {

@@ -5,11 +5,11 @@ use agogic_lab::{ALL, OneDefault, Recommendation, Robustness, Verdict};
 use agogic_study::{AdvicePlan, Study};
 
 use crate::advice_page::short_list;
-use crate::advice_tables::{advised_or_nearest, answer_table, figure_name, helps, one_default_table};
+use crate::advice_tables::{advised_or_nearest, answer_table, figure_name, helps, one_default_table, worst_served};
 use crate::common_sections::assumed_in_short;
-use crate::first_screen::{Card, FirstScreen, listed, settings_in_words};
+use crate::first_screen::{Card, FirstScreen, settings_in_words};
 use crate::tables::slug;
-use crate::words::plain_names;
+use crate::words::listed;
 
 /// Which setting to use, at what price, whom it fails.
 ///
@@ -103,8 +103,7 @@ fn card(plan: &AdvicePlan, own: &Recommendation, several: bool) -> Card {
         let together = format!("by claims that hold together at {:.0} %", 100.0 * own.confidence);
         card.number("served, at least", "of 100 typists", &format!("{least:.1}"), &together);
     }
-    let worst = own.subgroups.iter().filter(|row| row.figure == "served" && row.group != ALL);
-    let worst = worst.min_by(|a, b| a.estimate.value.partial_cmp(&b.estimate.value).expect("shares are numbers"));
+    let worst = worst_served(own);
     let all = own.subgroups.iter().find(|row| row.figure == "served" && row.group == ALL);
     let out = |row: &agogic_lab::SubgroupRow| Some(format!("{:.0}", 100.0 - row.estimate.value?));
     if let (Some(worst), Some(all)) = (worst, all)
@@ -113,7 +112,7 @@ fn card(plan: &AdvicePlan, own: &Recommendation, several: bool) -> Card {
         card.fails(&format!(
             "{there} of 100 in the {}, {everywhere} of 100 of all typists. For them: {}.",
             worst.group,
-            plain_names(&helps(own))
+            helps(own)
         ));
     } else if let Some((group, there, all)) = worst_loss(plan, own) {
         card.fails(&format!(

@@ -14,7 +14,7 @@ use crate::page::rendered;
 use crate::section::Section;
 use crate::tables::slug;
 use crate::transfer_tables::{transfer_in_short, world_table};
-use crate::words::{in_each_group, plain_names};
+use crate::words::in_each_group;
 
 /// The page of an advice; with a robustness analysis where there is one.
 ///
@@ -104,8 +104,7 @@ fn in_arm(section: &mut Section, study: &Study, plan: &AdvicePlan, own: &Recomme
     section.heading("Whom it serves, and whom it fails");
     section.table(&whom_table(own), None);
     if !own.for_them.is_empty() {
-        let plain: Vec<String> = own.for_them.iter().map(|line| plain_names(line)).collect();
-        section.list(plain.iter().map(String::as_str));
+        section.list(own.for_them.iter().map(String::as_str));
     }
     section.heading("What another rule costs");
     section.table(&rules_table(plan, own), own.setting.as_deref());
@@ -129,8 +128,8 @@ fn in_arm(section: &mut Section, study: &Study, plan: &AdvicePlan, own: &Recomme
         .iter()
         .filter(|turn| turn.another)
         .map(|turn| match &turn.setting {
-            Some(setting) => format!("{}: `{setting}`", plain_names(&turn.asked)),
-            None => format!("{}: nothing seems to meet it", plain_names(&turn.asked)),
+            Some(setting) => format!("{}: `{setting}`", turn.asked),
+            None => format!("{}: nothing seems to meet it", turn.asked),
         })
         .collect();
     let first = own.first_in_search.as_ref().map_or_else(|| "nothing".to_owned(), |setting| format!("`{setting}`"));

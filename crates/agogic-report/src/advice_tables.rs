@@ -1,15 +1,14 @@
 //! The tables of advice, and of what other assumptions do to its conclusions.
 
 use agogic_lab::{
-    Conclusion, EffectRow, OneDefault, OneSetting, Practice, PractisedStage, Recommendation, Robustness, RuleRow,
-    Verdict,
+    ALL, Conclusion, EffectRow, OneDefault, OneSetting, Practice, PractisedStage, Recommendation, Robustness, RuleRow,
+    SubgroupRow, Verdict,
 };
 use agogic_study::{AdvicePlan, Study};
 use agogic_typist::{Entry, register_of};
 
 use crate::sheet::{Cell, Column, Sheet};
 use crate::tables::slug;
-use crate::words::plain_names;
 
 /// What is asked to be small, in words.
 pub(crate) fn figure_name(plan: &AdvicePlan) -> String {
@@ -101,7 +100,7 @@ pub(crate) fn answer_table(plan: &AdvicePlan, advice: &[Recommendation]) -> Shee
                 .and_then(|listed| listed.served_at_least_percent)
                 .map_or(Cell::Nothing, |least| Cell::Number(least, 1)),
             Cell::Words(fails),
-            Cell::Words(plain_names(&helps(own))),
+            Cell::Words(helps(own)),
             Cell::Words(simpler),
         ]
     });
@@ -145,11 +144,15 @@ pub fn advice_in_short(plan: &AdvicePlan, own: &Recommendation) -> String {
     text
 }
 
-/// Whom the advised setting serves worst.
+/// The group that the advised setting serves worst; `None` where no limit asks.
+pub(crate) fn worst_served(own: &Recommendation) -> Option<&SubgroupRow> {
+    let groups = own.subgroups.iter().filter(|row| row.figure == "served" && row.group != ALL);
+    groups.min_by(|a, b| a.estimate.value.partial_cmp(&b.estimate.value).expect("shares are numbers"))
+}
+
+/// Whom the advised setting serves worst, in words.
 fn fails(own: &Recommendation) -> String {
-    let groups = own.subgroups.iter().filter(|row| row.figure == "served" && row.group != "all");
-    let worst = groups.min_by(|a, b| a.estimate.value.partial_cmp(&b.estimate.value).expect("shares are numbers"));
-    let Some(row) = worst else { return "an unknown share".to_owned() };
+    let Some(row) = worst_served(own) else { return "an unknown share".to_owned() };
     let fails = 100.0 - row.estimate.value.unwrap_or_default();
     if fails < 0.5 { "nobody".to_owned() } else { format!("{fails:.0} of 100 in the {}", row.group) }
 }

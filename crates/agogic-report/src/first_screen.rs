@@ -8,7 +8,7 @@ use serde::Serialize;
 use crate::figures::Drawing;
 use crate::section::Section;
 use crate::sheet::Cell;
-use crate::words::html;
+use crate::words::{html, listed};
 
 /// Cards that are shown; more would push the picture off the screen of a phone, so they are folded away.
 const SHOWN: usize = 4;
@@ -19,7 +19,6 @@ pub(crate) struct FirstScreen {
     sentence: String,
     cards: Vec<Card>,
     shown: usize,
-    others: String,
     intervals: String,
     assumed: String,
     picture: Option<Picture>,
@@ -130,7 +129,6 @@ impl FirstScreen {
             sentence: html(sentence),
             cards: Vec::new(),
             shown: SHOWN,
-            others: String::new(),
             intervals: String::new(),
             assumed: html(assumed),
             picture: None,
@@ -143,8 +141,6 @@ impl FirstScreen {
         let cautions = std::mem::take(&mut card.cautions);
         card.lines.extend(cautions.iter().map(|said| html(&format!("Caution: {said}"))));
         self.cards.push(card);
-        let more = self.cards.len().saturating_sub(SHOWN);
-        self.others = format!("{more} more");
         self
     }
 
@@ -194,18 +190,6 @@ pub(crate) fn settings_in_words<'a>(each: impl IntoIterator<Item = (&'a str, &'a
     let said: Vec<String> =
         groups.iter().map(|(setting, people)| format!("`{setting}` for {}", listed(people))).collect();
     said.join(", ")
-}
-
-/// Words with commas, and an "and" before the last.
-pub(crate) fn listed<S: AsRef<str>>(names: &[S]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.as_ref().to_owned(),
-        [most @ .., last] => {
-            let most: Vec<&str> = most.iter().map(AsRef::as_ref).collect();
-            format!("{} and {}", most.join(", "), last.as_ref())
-        }
-    }
 }
 
 #[cfg(test)]

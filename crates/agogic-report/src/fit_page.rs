@@ -4,11 +4,11 @@ use agogic_figures::{FigureError, Forest, ForestRow, IntervalNote, Reading};
 use agogic_fit::{Fit, Goodness, TraitFit};
 
 use crate::figures::Drawing;
-use crate::first_screen::{Card, FirstScreen, listed};
+use crate::first_screen::{Card, FirstScreen};
 use crate::page::rendered;
 use crate::section::Section;
 use crate::sheet::{Cell, Column, Sheet};
-use crate::words::value_name;
+use crate::words::{listed, value_name};
 
 /// Traits that are read first.
 const FIRST: [(&str, &str); 3] = [

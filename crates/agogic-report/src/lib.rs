@@ -116,7 +116,7 @@ pub use personal_page::{
     personal_practice_table, personal_prices_table, personal_table,
 };
 pub use predictive_figure::predictive_figure;
-pub use replay_page::replay_page;
+pub use replay_page::{replay_facts, replay_page, replay_parts_table, replay_policies_table};
 pub use section::Section;
 pub use sensitivity_page::{index_figures, index_table, sensitivity_page};
 pub use sheet::{Cell, Column, Sheet, Style};

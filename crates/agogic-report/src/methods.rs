@@ -8,7 +8,7 @@ use agogic_literature::{BIBLIOGRAPHY, Entry, METHODS};
 use agogic_study::ESTIMANDS;
 
 use crate::comparisons::Comparisons;
-use crate::words::{capital, latex_text, sources};
+use crate::words::{capital, latex_text, listed, sources};
 
 /// A paragraph with its heading.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -181,14 +181,6 @@ fn performance(results: &Results) -> String {
         used.join("; "),
         Comparisons::of(results).words(m.level)
     )
-}
-
-fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
-    }
 }
 
 /// The methods as Markdown, with sources as `[@key]`.

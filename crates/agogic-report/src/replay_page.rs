@@ -16,13 +16,14 @@ use crate::words::capital;
 /// The data cannot be drawn.
 pub fn replay_page(found: &Replay, name: &str, notes: &[String]) -> Result<String, FigureError> {
     let mut policies = Section::new("policies", "What each policy makes of it");
-    policies.figure(&figure(found))?.table(&policies_table(found), best(found));
+    policies.figure(&figure(found))?.table(&replay_policies_table(found), best(found));
     let pairs = pairs_table(found);
     let line = format!("How often each two of them differ: {} pairs", pairs.rows.len());
     policies.table(&pairs, None).folded(&line);
     let mut keys = Section::new("keys", "Where it errs");
-    keys.table(&parts_table("keys", "By key.", &found.by_key), None).folded("By key, policy by policy");
-    keys.table(&parts_table("fingers", "By finger.", &found.by_finger), None).folded("By finger, policy by policy");
+    keys.table(&replay_parts_table("keys", "By key.", &found.by_key), None).folded("By key, policy by policy");
+    keys.table(&replay_parts_table("fingers", "By finger.", &found.by_finger), None)
+        .folded("By finger, policy by policy");
     let mut assumed = Section::new("assumptions", "What can be told");
     let judged = found.judged.iter().map(|own| {
         let verdict = if own.presses > 0 { "✓ judged" } else { "✗ not judged" };
@@ -36,15 +37,20 @@ pub fn replay_page(found: &Replay, name: &str, notes: &[String]) -> Result<Strin
          of one participant resample blocks of presses in time, those of several are over participants. They say how far a \
          number would move with more typing of the same kind, not how people type once a key has two meanings.",
     );
-    let s = if found.participants == 1 { "" } else { "s" };
-    let unstated = found.presses - found.taps - found.holds;
-    let facts = format!(
-        "{} participant{s}, {} presses, {} of dual-role keys: {} meant as taps, {} as holds, {unstated} unstated.",
-        found.participants, found.keys, found.presses, found.taps, found.holds
-    );
+    let facts = replay_facts(found);
     let heading = format!("What policies make of {name}");
     let sections = [policies, keys, assumed, methods];
     Ok(rendered(("log", name), env!("CARGO_PKG_VERSION"), &heading, &facts, &answer(found)?, &sections))
+}
+
+/// What a replay stands on, in a sentence.
+pub fn replay_facts(found: &Replay) -> String {
+    let s = if found.participants == 1 { "" } else { "s" };
+    let unstated = found.presses - found.taps - found.holds;
+    format!(
+        "{} participant{s}, {} presses, {} of dual-role keys: {} meant as taps, {} as holds, {unstated} unstated.",
+        found.participants, found.keys, found.presses, found.taps, found.holds
+    )
 }
 
 /// Name, unit and decimals.
@@ -146,7 +152,7 @@ fn figure(found: &Replay) -> Drawing {
 }
 
 /// One row a policy. What nothing in the log lets one judge has no column.
-fn policies_table(found: &Replay) -> Sheet {
+pub fn replay_policies_table(found: &Replay) -> Sheet {
     let known =
         |estimand: &Estimand| found.rows.iter().any(|row| row.estimand == *estimand && row.estimate.value.is_some());
     let estimands: Vec<Estimand> = ESTIMANDS.into_iter().filter(known).collect();
@@ -185,7 +191,8 @@ fn pairs_table(found: &Replay) -> Sheet {
     }
 }
 
-fn parts_table(name: &str, caption: &str, rows: &[PartRow]) -> Sheet {
+/// One row a policy and part, such as a key or a finger: how often it was pressed, and what became of that.
+pub fn replay_parts_table(name: &str, caption: &str, rows: &[PartRow]) -> Sheet {
     let titles = ["presses", "decided holds", "taps", "false holds", "holds", "missed holds"];
     let words = ["policy", "part"].map(Column::words);
     let row = |own: &PartRow| {

@@ -4,9 +4,9 @@ use agogic_figures::FigureError;
 use agogic_files::Results;
 use agogic_lab::{ALL, Advice, Statistic};
 
-use crate::first_screen::{Card, FirstScreen, listed, settings_in_words};
+use crate::first_screen::{Card, FirstScreen, settings_in_words};
 use crate::stop::stop_sentence;
-use crate::words::assumed_line;
+use crate::words::{assumed_line, listed};
 use crate::{figures, tables};
 
 /// Which setting, at what price, whom it fails.

@@ -7,12 +7,12 @@ use agogic_study::Study;
 use crate::advice_page::heading;
 use crate::common_sections::{assumed, assumed_in_short, to_repeat};
 use crate::figures::{Drawing, scaled};
-use crate::first_screen::{Card, FirstScreen, listed, settings_in_words};
+use crate::first_screen::{Card, FirstScreen, settings_in_words};
 use crate::page::rendered;
 use crate::section::Section;
 use crate::sheet::{Cell, Column, Sheet};
 use crate::tables::slug;
-use crate::words::{capital, in_each_group, value_name};
+use crate::words::{capital, in_each_group, listed, value_name};
 
 /// The page of a sensitivity analysis.
 ///

@@ -7,13 +7,13 @@ use agogic_study::{GOALS, Study};
 
 use crate::advice_page::heading;
 use crate::common_sections::{assumed, assumed_in_short, to_repeat};
-use crate::first_screen::{Card, FirstScreen, listed};
+use crate::first_screen::{Card, FirstScreen};
 use crate::page::rendered;
 use crate::section::Section;
 use crate::sheet::{Cell, Column, Sheet};
 use crate::sweep_figures::{curves, front_figure};
 use crate::tables::slug;
-use crate::words::in_each_group;
+use crate::words::{in_each_group, listed};
 
 /// Settings of a table that is not folded away.
 const SHOWN: usize = 24;

@@ -25,15 +25,16 @@ pub(crate) fn in_each_group(groups: usize) -> String {
     if groups == 1 { String::new() } else { format!(" in each of {groups} groups of people and keyboards") }
 }
 
-/// A sentence in which names of values have lost their underscores; what stands between backticks stays.
-pub(crate) fn plain_names(text: &str) -> String {
-    let word = |word: &str| match word.trim_end_matches([',', '.', ':', ';']) {
-        name if name.contains('_') => format!("{}{}", value_name(name), &word[name.len()..]),
-        _ => word.to_owned(),
-    };
-    let outside = |part: &str| part.split(' ').map(word).collect::<Vec<_>>().join(" ");
-    let parts = text.split('`').enumerate();
-    parts.map(|(at, part)| if at % 2 == 0 { outside(part) } else { part.to_owned() }).collect::<Vec<_>>().join("`")
+/// Words with commas, and an "and" before the last.
+pub(crate) fn listed<S: AsRef<str>>(names: &[S]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.as_ref().to_owned(),
+        [most @ .., last] => {
+            let most: Vec<&str> = most.iter().map(AsRef::as_ref).collect();
+            format!("{} and {}", most.join(", "), last.as_ref())
+        }
+    }
 }
 
 /// The same words with a capital first letter.
@@ -171,10 +172,6 @@ mod tests {
         assert_eq!(value_name("cutoff_ms"), "cutoff (ms)");
         assert_eq!(value_name("threshold_nats"), "threshold (nats)");
         assert_eq!(value_name("share"), "share");
-        assert_eq!(
-            plain_names("lower cutoff_ms, `a_b` stays: see lull_ms."),
-            "lower cutoff (ms), `a_b` stays: see lull (ms)."
-        );
     }
 
     #[test]

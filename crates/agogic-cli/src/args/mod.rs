@@ -140,6 +140,19 @@ Examples:
     Manual(Manual),
 }
 
+impl Command {
+    /// Whether it prints what is to be read back, as TOML or a table of numbers, so that no line may be broken.
+    pub fn prints_data(&self) -> bool {
+        match self {
+            Self::Costs => true,
+            Self::Populations(asked) => asked.write.is_some(),
+            Self::Policies(asked) => asked.format != TableFormat::Markdown,
+            Self::Record(asked) => asked.template,
+            _ => false,
+        }
+    }
+}
+
 impl Default for Command {
     fn default() -> Self {
         Self::Run(Run { spec: None, out: None, force: false })

@@ -11,7 +11,7 @@ use crate::screen::screen;
 /// Prints the assumed cost table.
 pub fn costs(as_json: bool) -> Result<ExitCode, Failure> {
     let spec = CostSpec::assumed();
-    let mut screen = screen().whole();
+    let mut screen = screen();
     if as_json {
         serde_json::to_writer_pretty(&mut screen, &spec).map_err(std::io::Error::from)?;
         writeln!(screen)?;

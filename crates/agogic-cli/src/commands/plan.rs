@@ -24,10 +24,8 @@ pub fn plan(args: &Plan, as_json: bool) -> Result<ExitCode, Failure> {
     let arm = arm(&study, args.arm.as_deref())?;
     let minutes: Vec<usize> = args.minutes.iter().map(|&m| m as usize).collect();
     let mut names = [study.policies[first].clone(), study.policies[second].clone()];
-    let mut said = names.clone().map(|name| format!("`{name}`"));
     if let Some(difference) = args.difference {
         names[1] = format!("a policy with {difference} fewer errors per 1000");
-        said[1].clone_from(&names[1]);
     }
     let aim = args.margin.map_or(Aim::Difference, |margin| Aim::Equivalence { margin: margin / 1000.0 });
     let question = Question { aim, alpha: args.alpha, power: args.power, replicates: args.trials, seed: study.seed };
@@ -67,7 +65,9 @@ pub fn plan(args: &Plan, as_json: bool) -> Result<ExitCode, Failure> {
             100.0 * WITHIN,
             args.pool
         )?;
-        writeln!(screen, "{}", in_words(&question, &rows, [&said[0], &said[1]]))?;
+        // A label stands in marks; the policy that is only known by its difference has none.
+        let second = if args.difference.is_some() { names[1].clone() } else { format!("`{}`", names[1]) };
+        writeln!(screen, "{}", in_words(&question, &rows, [&format!("`{}`", names[0]), &second]))?;
     }
     Ok(ExitCode::SUCCESS)
 }

@@ -21,7 +21,7 @@ fn param_json(param: &Param) -> serde_json::Value {
 
 /// Lists rules and guards, or prints one rule's table, memory and work.
 pub fn policies(args: &Policies, as_json: bool) -> Result<ExitCode, Failure> {
-    let mut screen = if args.format == TableFormat::Markdown { screen() } else { screen().whole() };
+    let mut screen = screen();
     if let Some(name) = &args.table {
         return table(&mut screen, args, name, as_json);
     }

@@ -13,7 +13,7 @@ use crate::screen::{screen, shown, shown_broken};
 
 /// Lists populations, or every number of the model with its provenance, or one population as TOML.
 pub fn populations(args: &Populations, as_json: bool) -> Result<ExitCode, Failure> {
-    let mut screen = if args.write.is_some() { screen().whole() } else { screen() };
+    let mut screen = screen();
     let all: Vec<Population> = Population::NAMES.iter().filter_map(|name| Population::by_name(name)).collect();
     if let Some(name) = &args.write {
         let population = named(name)?;

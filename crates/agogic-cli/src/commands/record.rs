@@ -15,7 +15,7 @@ use crate::screen::screen;
 
 /// Writes the recording page.
 pub fn record(args: &Record, as_json: bool) -> Result<ExitCode, Failure> {
-    let mut screen = if args.template { screen().whole() } else { screen() };
+    let mut screen = screen();
     if args.template {
         let page = toml::to_string_pretty(&RecordPage::default()).expect("a page is plain data");
         write!(screen, "{TEMPLATE_HEAD}{page}")?;

@@ -5,10 +5,10 @@ use std::process::ExitCode;
 
 use agogic_log::Log;
 use agogic_policy::Setting;
-use agogic_replay::{
-    Course, ESTIMANDS, Estimand, Meant, PartRow, Replay as Found, ReplayPlan, courses, replay as replay_log,
+use agogic_replay::{Course, Estimand, Meant, Replay as Found, ReplayPlan, courses, replay as replay_log};
+use agogic_report::{
+    Cell, Column, ReportError, Sheet, replay_facts, replay_page, replay_parts_table, replay_policies_table,
 };
-use agogic_report::{Column, ReportError, Sheet, replay_page};
 use agogic_sim::disk::write_file;
 use agogic_sim::{Decider, TrainedArm};
 use agogic_study::Study;
@@ -73,7 +73,7 @@ pub fn replay(args: &Replay, as_json: bool) -> Result<ExitCode, Failure> {
         writeln!(screen)?;
         return Ok(ExitCode::SUCCESS);
     }
-    describe(&mut screen, &found)?;
+    writeln!(screen, "{}\n", replay_facts(&found))?;
     writeln!(screen, "{}\n", table(&found))?;
     writeln!(screen, "{}", grounds(&found, study.inference.level.confidence() * 100.0))?;
     compared(&mut screen, &found)?;
@@ -81,7 +81,9 @@ pub fn replay(args: &Replay, as_json: bool) -> Result<ExitCode, Failure> {
         writeln!(screen, "\nEvery pair of policies:\n\n{}", pairs(&found))?;
     }
     if args.by_key {
-        writeln!(screen, "\nBy key:\n\n{}\n\nBy finger:\n\n{}", parts(&found.by_key), parts(&found.by_finger))?;
+        for (name, rows) in [("key", &found.by_key), ("finger", &found.by_finger)] {
+            writeln!(screen, "\nBy {name}:\n\n{}", shown(&replay_parts_table("", "", rows)))?;
+        }
     }
     writeln!(screen)?;
     for outcome in &found.judged {
@@ -127,47 +129,14 @@ pub fn settings(study: &Study, arm: &TrainedArm<'_>) -> (Vec<(String, Setting)>,
     (settings, skipped)
 }
 
-fn describe(screen: &mut impl Write, found: &Found) -> std::io::Result<()> {
-    let s = if found.participants == 1 { "" } else { "s" };
-    let unstated = found.presses - found.taps - found.holds;
-    writeln!(
-        screen,
-        "{} participant{s}, {} presses, {} of dual-role keys: {} meant as taps, {} as holds, {unstated} unstated.\n",
-        found.participants, found.keys, found.presses, found.taps, found.holds
-    )
-}
-
-/// Head and digits of a column.
-fn head(estimand: Estimand) -> (&'static str, &'static str, usize) {
-    match estimand {
-        Estimand::FalseHolds => ("false holds", "per 1000 taps", 1),
-        Estimand::MissedHolds => ("missed holds", "per 100 holds", 1),
-        Estimand::WrongDecisions => ("wrong decisions", "per 1000 presses", 1),
-        Estimand::DecidedHolds => ("decided holds", "per 100 presses", 1),
-        Estimand::Delay => ("mean delay", "ms", 0),
-        Estimand::LateDecisions => ("after 100 ms", "per 100 presses", 1),
-    }
-}
-
-/// One row per policy. What nothing in the log lets one judge has no column.
+/// One row per policy, and how often it decides otherwise than the first.
 fn table(found: &Found) -> String {
-    let known =
-        |estimand: &Estimand| found.rows.iter().any(|row| row.estimand == *estimand && row.estimate.value.is_some());
-    let estimands: Vec<Estimand> = ESTIMANDS.into_iter().filter(known).collect();
     let first = &found.policies[0];
-    let mut columns = vec![Column::words("policy")];
-    columns.extend(estimands.iter().map(|estimand| Column::numbers(head(*estimand).0, head(*estimand).1)));
-    columns.push(Column::numbers("other than the first", "per 100 presses"));
-    let mut table = Sheet::new(columns);
-    for policy in &found.policies {
-        let mut cells = vec![policy.clone()];
-        for estimand in &estimands {
-            let row = found.row(policy, *estimand).expect("every policy has every number");
-            cells.push(row.estimate.text(head(*estimand).2));
-        }
+    let mut table = replay_policies_table(found);
+    table.columns.push(Column::numbers("other than the first", "per 100 presses"));
+    for (row, policy) in table.rows.iter_mut().zip(&found.policies) {
         let differ = found.differ.iter().find(|pair| pair.first == *first && pair.second == *policy);
-        cells.push(differ.map_or_else(String::new, |pair| pair.per_100.text(1)));
-        table.push(cells);
+        row.push(Cell::estimate(differ.map(|pair| &pair.per_100), 1));
     }
     shown(&table)
 }
@@ -188,25 +157,6 @@ fn pairs(found: &Found) -> String {
             pair.tap_to_hold.to_string(),
             pair.hold_to_tap.to_string(),
         ]);
-    }
-    shown(&table)
-}
-
-fn parts(rows: &[PartRow]) -> String {
-    let mut table = Sheet::new(vec![
-        Column::words("policy"),
-        Column::words("part"),
-        Column::numbers("presses", ""),
-        Column::numbers("decided holds", ""),
-        Column::numbers("taps", ""),
-        Column::numbers("false holds", ""),
-        Column::numbers("holds", ""),
-        Column::numbers("missed holds", ""),
-    ]);
-    for row in rows {
-        let counts = [row.presses, row.decided_holds, row.taps, row.false_holds, row.holds, row.missed_holds];
-        let cells = [row.policy.clone(), row.part.clone()].into_iter();
-        table.push(cells.chain(counts.map(|count| count.to_string())));
     }
     shown(&table)
 }

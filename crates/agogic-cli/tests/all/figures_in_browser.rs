@@ -8,6 +8,7 @@ use std::path::Path;
 
 use crate::browser::Browser;
 use crate::common::agogic;
+use crate::page_in_browser::browser;
 use serde_json::Value;
 
 /// Many settings close together, on two groups of typists, with sweeps over one value and over two.
@@ -114,13 +115,8 @@ fn look_at(browser: &Browser, page: &Path) -> Vec<String> {
 
 #[test]
 fn no_words_of_a_figure_lie_on_others_at_any_width() {
-    let needed = std::env::var_os("AGOGIC_NEED_BROWSER").is_some();
     let profile = tempfile::tempdir().unwrap();
-    let Some(browser) = Browser::start(profile.path()) else {
-        assert!(!needed, "AGOGIC_NEED_BROWSER is set, but there is no browser");
-        eprintln!("skipped: no chromedriver with chromium (Debian: chromium, chromium-driver)");
-        return;
-    };
+    let Some(browser) = browser(profile.path()) else { return };
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("crowd.toml"), spec()).unwrap();
     for (command, out) in [("run", "ran"), ("sweep", "swept")] {

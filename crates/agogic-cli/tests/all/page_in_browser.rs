@@ -5,7 +5,7 @@
 //! `AGOGIC_NEED_BROWSER` or `AGOGIC_NEED_AXE` is set. `AGOGIC_SHOTS=FOLDER` keeps pictures of what was seen.
 
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::browser::Browser;
@@ -39,19 +39,25 @@ pub fn serious(browser: &Browser) -> Vec<String> {
     found.as_array().unwrap().iter().map(|v| v.as_str().unwrap().to_owned()).collect()
 }
 
+/// A browser; `None` where there is none and none is needed.
+pub fn browser(profile: &Path) -> Option<Browser> {
+    let browser = Browser::start(profile);
+    let needed = std::env::var_os("AGOGIC_NEED_BROWSER").is_some();
+    assert!(browser.is_some() || !needed, "AGOGIC_NEED_BROWSER is set, but there is no browser");
+    if browser.is_none() {
+        eprintln!("skipped: no chromedriver with chromium (Debian: chromium, chromium-driver)");
+    }
+    browser
+}
+
 fn number(browser: &Browser, script: &str) -> f64 {
     browser.script(script).as_f64().unwrap_or_else(|| panic!("{script} gives no number"))
 }
 
 #[test]
 fn the_page_works_for_everybody_everywhere() {
-    let needed = std::env::var_os("AGOGIC_NEED_BROWSER").is_some();
     let profile = tempfile::tempdir().unwrap();
-    let Some(browser) = Browser::start(profile.path()) else {
-        assert!(!needed, "AGOGIC_NEED_BROWSER is set, but there is no browser");
-        eprintln!("skipped: no chromedriver with chromium (Debian: chromium, chromium-driver)");
-        return;
-    };
+    let Some(browser) = browser(profile.path()) else { return };
     let (_folder, results) = crate::common::study();
     let shots = std::env::var_os("AGOGIC_SHOTS").map(PathBuf::from);
     let shot = |name: &str| {

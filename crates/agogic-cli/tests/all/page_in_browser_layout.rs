@@ -11,7 +11,7 @@ use tempfile::TempDir;
 
 use crate::browser::Browser;
 use crate::common::agogic;
-use crate::page_in_browser::{axe, serious};
+use crate::page_in_browser::{axe, browser, serious};
 
 /// A study that asks for everything, of two populations, with names and numbers long enough for wide tables.
 const SPEC: &str = r#"
@@ -99,17 +99,6 @@ fn pages() -> (TempDir, Vec<(&'static str, PathBuf)>) {
         all.push((command, place.path().join(page)));
     }
     (place, all)
-}
-
-/// A browser; `None` where there is none and none is needed.
-fn browser(profile: &Path) -> Option<Browser> {
-    let browser = Browser::start(profile);
-    let needed = std::env::var_os("AGOGIC_NEED_BROWSER").is_some();
-    assert!(browser.is_some() || !needed, "AGOGIC_NEED_BROWSER is set, but there is no browser");
-    if browser.is_none() {
-        eprintln!("skipped: no chromedriver with chromium (Debian: chromium, chromium-driver)");
-    }
-    browser
 }
 
 fn number(browser: &Browser, script: &str) -> f64 {

@@ -14,7 +14,7 @@ use serde_json::{Value, json};
 
 use crate::browser::Browser;
 use crate::common::agogic;
-use crate::page_in_browser::{axe, serious};
+use crate::page_in_browser::{axe, browser, serious};
 
 /// The command, ended with the test.
 struct Serving {
@@ -188,14 +188,7 @@ fn type_until(browser: &Browser, volunteer: &mut Volunteer, injected: &mut Vec<(
 #[test]
 fn the_answer_on_the_screen_is_that_of_the_saved_log() {
     let profile = tempfile::tempdir().unwrap();
-    let Some(browser) = Browser::start(profile.path()) else {
-        assert!(
-            std::env::var_os("AGOGIC_NEED_BROWSER").is_none(),
-            "AGOGIC_NEED_BROWSER is set, but there is no browser"
-        );
-        eprintln!("skipped: no chromedriver with chromium (Debian: chromium, chromium-driver)");
-        return;
-    };
+    let Some(browser) = browser(profile.path()) else { return };
     let folder = tempfile::tempdir().unwrap();
     let spec = "name = \"one\"\nseed = 3\n[text]\nwords = \"Ask Ada; the tide turns as the fiddler leads.\"\n\
                 [workload]\nshortcuts_per_1000_keys = 20\n[typists]\nnumber = 20\n[[policy]]\nrule = \"enclosed\"\n";
